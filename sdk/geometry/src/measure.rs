@@ -1,0 +1,222 @@
+//! What can be measured of lines and regions, in mm and mm².
+
+use geo::{
+    BoundingRect, Coord, Distance, Euclidean, Length, LineString, MinimumRotatedRect, MultiPolygon,
+    Point,
+};
+use std::collections::BinaryHeap;
+
+/// The distance between two places.
+pub fn distance(a: Coord<f64>, b: Coord<f64>) -> f64 {
+    (a.x - b.x).hypot(a.y - b.y)
+}
+
+/// The length of a line.
+pub fn length(line: &LineString<f64>) -> f64 {
+    Euclidean.length(line)
+}
+
+/// The length of all edges of a region, holes included.
+pub fn perimeter(area: &MultiPolygon<f64>) -> f64 {
+    area.iter()
+        .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
+        .map(length)
+        .sum()
+}
+
+/// A circle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Circle {
+    /// Its middle.
+    pub centre: Coord<f64>,
+    /// Its radius in mm.
+    pub radius: f64,
+}
+
+/// The largest circle inside `area`, to within `precision` mm of the true radius, or nothing
+/// where there is no area.
+///
+/// The search halves squares, best hope first, as in V. Agafonkin's "A new algorithm for finding
+/// a visual center of a polygon" (2016), and so finds the global optimum.
+pub fn largest_circle(area: &MultiPolygon<f64>, precision: f64) -> Option<Circle> {
+    let bounds = area.bounding_rect()?;
+    let edges = Edges::new(area);
+    let side = bounds.width().min(bounds.height());
+    if side <= 0.0 {
+        return None;
+    }
+    let mut best: Option<Circle> = None;
+    let mut open = BinaryHeap::new();
+    // A long thin region would ask for very many squares of its short side.
+    let side = side.max(bounds.width().max(bounds.height()) / 64.0);
+    let columns = (bounds.width() / side).ceil() as usize;
+    let rows = (bounds.height() / side).ceil() as usize;
+    for row in 0..rows {
+        for column in 0..columns {
+            open.push(Square::new(
+                Coord {
+                    x: bounds.min().x + (column as f64 + 0.5) * side,
+                    y: bounds.min().y + (row as f64 + 0.5) * side,
+                },
+                side / 2.0,
+                &edges,
+            ));
+        }
+    }
+    while let Some(square) = open.pop() {
+        if square.depth > best.map_or(0.0, |circle| circle.radius) {
+            best = Some(Circle {
+                centre: square.centre,
+                radius: square.depth,
+            });
+        }
+        if square.hope <= best.map_or(0.0, |circle| circle.radius) + precision {
+            break;
+        }
+        let half = square.half / 2.0;
+        for (dx, dy) in [(-half, -half), (half, -half), (-half, half), (half, half)] {
+            let centre = Coord {
+                x: square.centre.x + dx,
+                y: square.centre.y + dy,
+            };
+            open.push(Square::new(centre, half, &edges));
+        }
+    }
+    best
+}
+
+/// The direction of the longest axis of `area` in degrees, anticlockwise as seen with y down,
+/// from 0 up to 180: the long side of the smallest rectangle around it.
+pub fn longest_axis(area: &MultiPolygon<f64>) -> Option<f64> {
+    let rectangle = MinimumRotatedRect::minimum_rotated_rect(area)?;
+    let corners = &rectangle.exterior().0;
+    let side = |i: usize| corners[i + 1] - corners[i];
+    let longest = (0..2)
+        .map(side)
+        .max_by(|a, b| a.x.hypot(a.y).total_cmp(&b.x.hypot(b.y)))?;
+    let degrees = (-longest.y).atan2(longest.x).to_degrees().rem_euclid(180.0);
+    // rem_euclid of a tiny negative angle gives 180 itself.
+    Some(if degrees >= 180.0 { 0.0 } else { degrees })
+}
+
+/// How far `place` is from the edge of `area`.
+pub fn distance_to_edge(place: Coord<f64>, area: &MultiPolygon<f64>) -> f64 {
+    area.iter()
+        .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
+        .map(|ring| Euclidean.distance(&Point(place), ring))
+        .fold(f64::INFINITY, f64::min)
+}
+
+struct Edges(Vec<(Coord<f64>, Coord<f64>)>);
+
+impl Edges {
+    fn new(area: &MultiPolygon<f64>) -> Self {
+        Self(
+            area.iter()
+                .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
+                .flat_map(|ring| ring.0.windows(2).map(|edge| (edge[0], edge[1])))
+                .collect(),
+        )
+    }
+
+    /// The distance to the edge: positive inside, negative outside.
+    fn depth(&self, p: Coord<f64>) -> f64 {
+        let mut inside = false;
+        let mut nearest = f64::INFINITY;
+        for &(a, b) in &self.0 {
+            if (a.y > p.y) != (b.y > p.y) && p.x < (b.x - a.x) * (p.y - a.y) / (b.y - a.y) + a.x {
+                inside = !inside;
+            }
+            let (dx, dy) = (b.x - a.x, b.y - a.y);
+            let square = dx * dx + dy * dy;
+            let along = if square > 0.0 {
+                (((p.x - a.x) * dx + (p.y - a.y) * dy) / square).clamp(0.0, 1.0)
+            } else {
+                0.0
+            };
+            let (ex, ey) = (p.x - a.x - along * dx, p.y - a.y - along * dy);
+            nearest = nearest.min(ex * ex + ey * ey);
+        }
+        let nearest = nearest.sqrt();
+        if inside { nearest } else { -nearest }
+    }
+}
+
+/// A square of the search for the largest circle.
+struct Square {
+    centre: Coord<f64>,
+    half: f64,
+    depth: f64,
+    /// No circle with its middle in the square can be larger.
+    hope: f64,
+}
+
+impl Square {
+    fn new(centre: Coord<f64>, half: f64, edges: &Edges) -> Self {
+        let depth = edges.depth(centre);
+        Self {
+            centre,
+            half,
+            depth,
+            hope: depth + half * std::f64::consts::SQRT_2,
+        }
+    }
+}
+
+impl PartialEq for Square {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+
+impl Eq for Square {}
+
+impl PartialOrd for Square {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Square {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.hope.total_cmp(&other.hope)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geo::polygon;
+
+    /// The inradius of an equilateral triangle of side 6 is sqrt(3): closed form.
+    #[test]
+    fn the_largest_circle_in_a_triangle_has_the_inradius() {
+        let height = 27.0_f64.sqrt();
+        let triangle: MultiPolygon<f64> =
+            polygon![(x: 0., y: 0.), (x: 6., y: 0.), (x: 3., y: height)].into();
+        let circle = largest_circle(&triangle, 0.001).expect("it has an area");
+        assert!((circle.radius - 1.7321).abs() < 0.0015, "{circle:?}");
+    }
+
+    #[test]
+    fn a_long_thin_region_is_measured_across() {
+        let strip: MultiPolygon<f64> =
+            polygon![(x: 0., y: 0.), (x: 200., y: 0.), (x: 200., y: 1.), (x: 0., y: 1.)].into();
+        let circle = largest_circle(&strip, 0.01).expect("it has an area");
+        assert!((circle.radius - 0.5).abs() < 0.011);
+    }
+
+    #[test]
+    fn the_longest_axis_is_anticlockwise_as_seen() {
+        // With y down, this bar rises to the right: 45 degrees as seen.
+        let bar: MultiPolygon<f64> =
+            polygon![(x: 0., y: 10.), (x: 10., y: 0.), (x: 11., y: 1.), (x: 1., y: 11.)].into();
+        assert!((longest_axis(&bar).expect("it has an axis") - 45.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn nothing_has_no_circle() {
+        assert_eq!(largest_circle(&MultiPolygon::new(Vec::new()), 0.01), None);
+        assert_eq!(longest_axis(&MultiPolygon::new(Vec::new())), None);
+    }
+}

@@ -1,0 +1,1 @@
+//! The medial axis of a region, with its half-width.

@@ -1,0 +1,1 @@
+//! A region cut by parallel lines.

@@ -1,0 +1,66 @@
+//! Write a step for Hoopwright.
+//!
+//! A step is one function over a settings struct, and one macro that makes the plugin of it:
+//!
+//! ```
+//! use hoopwright_sdk::prelude::*;
+//!
+//! settings! {
+//!     /// Moves an object across the cloth.
+//!     pub struct Nudge {
+//!         /// How far to the right; negative is to the left.
+//!         pub right: f64 = 1.0, in "mm", from -500.0 to 500.0;
+//!     }
+//! }
+//!
+//! fn nudge(mut object: Object, _thread: &Thread, settings: &Nudge) -> Result<Object, Failure> {
+//!     for block in &mut object.stitches {
+//!         for x in &mut block.x {
+//!             *x += settings.right;
+//!         }
+//!     }
+//!     Ok(object)
+//! }
+//!
+//! object_step! {
+//!     name: "nudge",
+//!     summary: "Moves the stitches of an object to the right.",
+//!     settings: Nudge,
+//!     process: nudge,
+//! }
+//! ```
+//!
+//! The doc comments of the settings become the descriptions that digitizers read, so write them
+//! for a digitizer. Units: millimetres, degrees, y down (see `wit/hoopwright.wit`).
+
+// The macros name this crate by its name, also from within.
+extern crate self as hoopwright_sdk;
+
+pub mod bindings;
+mod description;
+mod entry;
+mod failure;
+pub mod messages;
+mod settings;
+mod shape;
+mod stitches;
+
+pub use bindings::{
+    Description, Design, DirectionMark, Failure, Finding, Lines, Object, Point, Polygon, Polyline,
+    Rectangle, Region, Severity, Sewing, Shape, StitchBlock, StitchKind, StitchRole, Thread,
+};
+pub use description::describe;
+pub use entry::{CONTRACT_VERSION, enter};
+pub use hoopwright_geometry as geometry;
+pub use stitches::{Stitch, StitchList, stitches_of};
+pub use {schemars, serde, serde_json, wit_bindgen};
+
+/// What almost every step needs.
+pub mod prelude {
+    pub use crate::geometry::geo::{self, Coord};
+    pub use crate::{
+        Design, Failure, Finding, Object, Point, Polyline, Region, Severity, Shape, Stitch,
+        StitchBlock, StitchKind, StitchList, StitchRole, Thread, choices, design_step, geometry,
+        messages, object_step, settings, stitches_of,
+    };
+}

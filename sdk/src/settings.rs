@@ -1,0 +1,97 @@
+//! Settings: one definition gives the struct, its defaults, its JSON form and its schema.
+
+/// Defines a step's settings.
+///
+/// Each field has a doc comment (what the digitizer reads), a default, and where it fits a unit
+/// and a range. In JSON the names are hyphenated, every field may be left out, and unknown names
+/// are refused.
+///
+/// ```
+/// hoopwright_sdk::settings! {
+///     /// Sews a line.
+///     pub struct Line {
+///         /// Longest stitch.
+///         pub stitch_length: f64 = 2.5, in "mm", from 0.5 to 12.1;
+///         /// Whether to sew back again.
+///         pub back: bool = false;
+///     }
+/// }
+/// assert_eq!(Line::default().stitch_length, 2.5);
+/// ```
+#[macro_export]
+macro_rules! settings {
+    (
+        $(#[$meta:meta])*
+        $vis:vis struct $name:ident {
+            $(
+                $(#[$field_meta:meta])*
+                $field_vis:vis $field:ident : $type:ty = $default:expr
+                $(, in $unit:literal)? $(, from $least:literal to $greatest:literal)? ;
+            )*
+        }
+    ) => {
+        $(#[$meta])*
+        #[derive(
+            Clone, Debug, PartialEq,
+            $crate::serde::Serialize, $crate::serde::Deserialize, $crate::schemars::JsonSchema,
+        )]
+        #[serde(
+            crate = "hoopwright_sdk::serde",
+            rename_all = "kebab-case",
+            deny_unknown_fields,
+            default,
+        )]
+        #[schemars(crate = "hoopwright_sdk::schemars")]
+        $vis struct $name {
+            $(
+                $(#[$field_meta])*
+                $(#[schemars(extend("unit" = $unit))])?
+                $(#[schemars(range(min = $least, max = $greatest))])?
+                $field_vis $field: $type,
+            )*
+        }
+
+        impl ::std::default::Default for $name {
+            fn default() -> Self {
+                Self { $($field: $default,)* }
+            }
+        }
+    };
+}
+
+/// Defines a setting that is one of several words. The default is the variant marked
+/// `#[default]`; doc comments become the descriptions of the words.
+///
+/// ```
+/// hoopwright_sdk::choices! {
+///     /// How often the line is sewn.
+///     pub enum Passes {
+///         /// Once.
+///         #[default]
+///         Single,
+///         /// Three times.
+///         Triple,
+///     }
+/// }
+/// assert_eq!(Passes::default(), Passes::Single);
+/// ```
+#[macro_export]
+macro_rules! choices {
+    (
+        $(#[$meta:meta])*
+        $vis:vis enum $name:ident {
+            $( $(#[$variant_meta:meta])* $variant:ident ),* $(,)?
+        }
+    ) => {
+        $(#[$meta])*
+        #[derive(
+            Clone, Copy, Debug, Default, PartialEq, Eq,
+            $crate::serde::Serialize, $crate::serde::Deserialize, $crate::schemars::JsonSchema,
+        )]
+        #[serde(crate = "hoopwright_sdk::serde", rename_all = "kebab-case")]
+        #[schemars(crate = "hoopwright_sdk::schemars")]
+        $vis enum $name {
+            $( $(#[$variant_meta])* $variant, )*
+        }
+    };
+}
