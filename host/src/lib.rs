@@ -1,1 +1,13 @@
-//! Hoopwright.
+//! Hoopwright: from artwork to a machine file, through sandboxed steps.
+//!
+//! The way of the data is the order of the modules: [`formats`] read artwork into a [`design`],
+//! a [`pipeline`] sends it through steps in the [`sandbox`], and formats, [`preview`] and
+//! [`worksheet`] write what comes out. [`diagnostics`] say what went wrong.
+
+pub mod design;
+pub mod diagnostics;
+pub mod formats;
+pub mod pipeline;
+pub mod preview;
+pub mod sandbox;
+pub mod worksheet;

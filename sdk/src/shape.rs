@@ -1,6 +1,6 @@
 //! Between the contract's columns and the geometry library's types.
 
-use crate::{Lines, Object, Point, Polygon, Polyline, Region, Sewing, Shape};
+use super::{Lines, Object, Point, Polygon, Polyline, Region, Sewing, Shape};
 use geo::{Coord, LineString, MultiPolygon};
 
 impl From<Coord<f64>> for Point {
@@ -55,7 +55,7 @@ impl Polyline {
 
 impl Region {
     /// The region as the geometry library's type. It is not cleaned: see
-    /// [`geometry::clean`](crate::geometry::clean).
+    /// `geometry::clean`.
     pub fn to_multi_polygon(&self) -> MultiPolygon<f64> {
         self.polygons
             .iter()

@@ -1,6 +1,6 @@
 //! Stitches one by one, over the contract's blocks of columns.
 
-use crate::{StitchBlock, StitchKind, StitchRole};
+use super::{StitchBlock, StitchKind, StitchRole};
 use geo::Coord;
 
 /// One stitch: a place in mm, how it is made, and what it is for.

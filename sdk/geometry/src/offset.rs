@@ -98,7 +98,11 @@ mod tests {
     #[test]
     fn a_stroke_is_a_rectangle_with_round_ends() {
         let area = stroke(&line_string![(x: 0., y: 0.), (x: 10., y: 0.)], 2.0);
-        assert!((area.unsigned_area() - (20.0 + std::f64::consts::PI)).abs() < 0.03, "{}", area.unsigned_area());
+        assert!(
+            (area.unsigned_area() - (20.0 + std::f64::consts::PI)).abs() < 0.03,
+            "{}",
+            area.unsigned_area()
+        );
     }
 
     #[test]

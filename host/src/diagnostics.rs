@@ -1,0 +1,147 @@
+//! What went wrong, or is worth knowing, as plain data.
+
+use serde::Serialize;
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+
+/// How serious a diagnostic is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// Worth knowing.
+    Note,
+    /// Worth a look before sewing.
+    Warning,
+    /// Nothing is written.
+    Error,
+}
+
+/// One thing to tell the user: what, where and what to do.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Diagnostic {
+    /// How serious it is.
+    pub severity: Severity,
+    /// A short stable name for scripts, such as `unknown-setting`.
+    pub code: &'static str,
+    /// What, as a sentence without a full stop.
+    pub message: String,
+    /// The file it is about.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file: Option<PathBuf>,
+    /// The bytes of the file it is about.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub range: Option<Range<usize>>,
+    /// The line, from 1, where the range begins.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line: Option<usize>,
+    /// The column in characters, from 1, where the range begins.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub column: Option<usize>,
+    /// The step it is about, such as `3 (region-fill)`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub step: Option<String>,
+    /// The id of the object it is about.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub object: Option<String>,
+    /// Where on the cloth, in mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<[f64; 2]>,
+    /// What to do about it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub help: Option<String>,
+}
+
+impl Diagnostic {
+    /// An error: nothing is written.
+    pub fn error(code: &'static str, message: impl Into<String>) -> Self {
+        Self::new(Severity::Error, code, message)
+    }
+
+    /// A warning: worth a look before sewing.
+    pub fn warning(code: &'static str, message: impl Into<String>) -> Self {
+        Self::new(Severity::Warning, code, message)
+    }
+
+    /// A note: worth knowing.
+    pub fn note(code: &'static str, message: impl Into<String>) -> Self {
+        Self::new(Severity::Note, code, message)
+    }
+
+    /// A diagnostic of any severity.
+    pub fn new(severity: Severity, code: &'static str, message: impl Into<String>) -> Self {
+        Self {
+            severity,
+            code,
+            message: message.into(),
+            file: None,
+            range: None,
+            line: None,
+            column: None,
+            step: None,
+            object: None,
+            place: None,
+            help: None,
+        }
+    }
+
+    /// Names the file it is about.
+    #[must_use]
+    pub fn in_file(mut self, file: &Path) -> Self {
+        self.file = Some(file.to_owned());
+        self
+    }
+
+    /// Points at `range` of the file whose text is `text`.
+    #[must_use]
+    pub fn at(mut self, text: &str, range: Range<usize>) -> Self {
+        let start = range.start.min(text.len());
+        let before = text.get(..start).unwrap_or(text);
+        self.line = Some(before.matches('\n').count() + 1);
+        self.column = Some(before.rsplit('\n').next().unwrap_or("").chars().count() + 1);
+        self.range = Some(range);
+        self
+    }
+
+    /// Names the step it is about.
+    #[must_use]
+    pub fn in_step(mut self, step: impl Into<String>) -> Self {
+        self.step = Some(step.into());
+        self
+    }
+
+    /// Names the object it is about.
+    #[must_use]
+    pub fn about(mut self, object: impl Into<String>) -> Self {
+        self.object = Some(object.into());
+        self
+    }
+
+    /// Says what to do about it.
+    #[must_use]
+    pub fn help(mut self, help: impl Into<String>) -> Self {
+        self.help = Some(help.into());
+        self
+    }
+}
+
+/// Why something could not be done: at least one error, and all that were found.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("{}", first_message(.0))]
+pub struct Failed(pub Vec<Diagnostic>);
+
+impl From<Diagnostic> for Failed {
+    fn from(diagnostic: Diagnostic) -> Self {
+        Self(vec![diagnostic])
+    }
+}
+
+fn first_message(diagnostics: &[Diagnostic]) -> String {
+    let mut errors = diagnostics
+        .iter()
+        .filter(|diagnostic| diagnostic.severity == Severity::Error);
+    let first = errors.next().map_or("", |error| error.message.as_str());
+    match errors.count() {
+        0 => first.to_owned(),
+        more => format!("{first} (and {more} more)"),
+    }
+}

@@ -1,0 +1,1 @@
+//! The design as JSON.

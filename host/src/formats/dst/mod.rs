@@ -1,0 +1,1 @@
+//! The DST machine file.

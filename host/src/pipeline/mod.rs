@@ -1,0 +1,1 @@
+//! A shop's routine, as a file of steps.

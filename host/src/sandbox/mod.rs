@@ -1,0 +1,2 @@
+//! sandbox
+pub mod bindings;
