@@ -8,7 +8,8 @@ use std::collections::BinaryHeap;
 
 /// The distance between two places.
 pub fn distance(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    (a.x - b.x).hypot(a.y - b.y)
+    // IEEE 754 rounds a root exactly, so every machine agrees; `hypot` differs between C libraries.
+    ((a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y)).sqrt()
 }
 
 /// The length of a line.

@@ -1,4 +1,11 @@
 //! Needle points along a line.
+//!
+//! [`along`] works in three moves, each on places measured along the line: sharp corners are
+//! fixed, the stretches between them are divided ([`sizing`] where they bend), and what crowds
+//! is relieved ([`crowding`]).
+
+mod crowding;
+mod sizing;
 
 use crate::measure::distance;
 use geo::{Coord, LineString};
@@ -27,86 +34,124 @@ impl Spacing {
             tolerance: 0.1,
         }
     }
+
+    /// The same spacing with every number in a range that can be sewn, so that no line asks for
+    /// endlessly many points.
+    fn sane(self) -> Self {
+        let or = |value: f64, otherwise: f64| if value.is_finite() { value } else { otherwise };
+        let longest = or(self.longest, 2.5).max(0.05);
+        Self {
+            longest,
+            shortest: or(self.shortest, 0.3).clamp(0.01, longest),
+            corner: or(self.corner, 30.0).clamp(1.0, 180.0),
+            tolerance: or(self.tolerance, 0.1).max(0.001),
+        }
+    }
 }
 
 /// Needle points along `line`, from its first place to its last, spread evenly between corners.
 ///
-/// No step is longer than `spacing.longest`. Steps under `spacing.shortest` occur only where the
-/// whole line is shorter. On curves the steps shorten until the chord keeps the tolerance, but
-/// never under the shortest step.
+/// No step is longer than `spacing.longest`. No two points in a row are closer than
+/// `spacing.shortest`, unless the whole line stays that near to one of its ends, or the shortest
+/// step is more than two fifths of the longest and a length cannot be divided within both. On
+/// curves the steps shorten until the chord keeps the tolerance, but never under the shortest
+/// step; a hairpin or a corner that only a shorter step could reach is passed over.
+///
+/// Places that are not finite are left out. A line without length gives its one place.
 pub fn along(line: &LineString<f64>, spacing: Spacing) -> Vec<Coord<f64>> {
-    let corners = &line.0;
-    let Some(&first) = corners.first() else {
-        return Vec::new();
-    };
-    let mut points = vec![first];
-    let fixed = fixed_corners(corners, spacing);
+    let spacing = spacing.sane();
+    let line = Measured::new(&line.0);
+    if line.corners.len() < 2 {
+        return line.corners;
+    }
+    let fixed = fixed_corners(&line, spacing);
+    let mut marks = vec![0.0];
     for pair in fixed.windows(2) {
-        spread(&corners[pair[0]..=pair[1]], spacing, &mut points);
+        sizing::divide(&line, pair[0], pair[1], spacing, &mut marks);
     }
-    points
+    crowding::relieve(&line, spacing, &mut marks);
+    marks.into_iter().map(|at| line.place(at)).collect()
 }
 
-/// The places in `corners` that get a needle point whatever the spacing: both ends, and corners
-/// that turn sharply, unless they crowd.
-fn fixed_corners(corners: &[Coord<f64>], spacing: Spacing) -> Vec<usize> {
-    let mut fixed = vec![0];
+/// A line of at least one place, with the length up to each corner. No corner repeats the one
+/// before it.
+struct Measured {
+    corners: Vec<Coord<f64>>,
+    lengths: Vec<f64>,
+}
+
+impl Measured {
+    fn new(corners: &[Coord<f64>]) -> Self {
+        let mut corners: Vec<Coord<f64>> = corners
+            .iter()
+            .copied()
+            .filter(|corner| corner.x.is_finite() && corner.y.is_finite())
+            .collect();
+        corners.dedup();
+        let lengths = cumulative(&corners);
+        Self { corners, lengths }
+    }
+
+    fn total(&self) -> f64 {
+        self.lengths.last().copied().unwrap_or(0.0)
+    }
+
+    fn place(&self, at: f64) -> Coord<f64> {
+        place(&self.corners, &self.lengths, at)
+    }
+
+    /// The length of the chord between two places along the line.
+    fn chord(&self, from: f64, to: f64) -> f64 {
+        distance(self.place(from), self.place(to))
+    }
+
+    /// The corners that lie strictly between two places along the line.
+    fn between(&self, from: f64, to: f64) -> std::ops::Range<usize> {
+        let first = self.lengths.partition_point(|&length| length <= from);
+        let end = self.lengths.partition_point(|&length| length < to);
+        first..end.max(first)
+    }
+
+    /// The farthest that the line strays from the chord between two places along it.
+    fn sag(&self, from: f64, to: f64) -> f64 {
+        let (a, b) = (self.place(from), self.place(to));
+        self.between(from, to)
+            .map(|corner| from_chord(self.corners[corner], a, b))
+            .fold(0.0, f64::max)
+    }
+
+    /// Whether the line turns at corner `i` by at least the angle whose cosine is `sharp`.
+    fn turns(&self, i: usize, sharp: f64) -> bool {
+        if i == 0 || i + 1 >= self.corners.len() {
+            return false;
+        }
+        let before = self.corners[i] - self.corners[i - 1];
+        let after = self.corners[i + 1] - self.corners[i];
+        let lengths = distance(self.corners[i - 1], self.corners[i])
+            * distance(self.corners[i], self.corners[i + 1]);
+        lengths > 0.0 && (before.x * after.x + before.y * after.y) / lengths < sharp
+    }
+}
+
+/// How far along the line the needle points lie that are wanted whatever the spacing: both ends,
+/// and corners that turn sharply, unless they crowd.
+fn fixed_corners(line: &Measured, spacing: Spacing) -> Vec<f64> {
     let sharp = spacing.corner.to_radians().cos();
-    let last = corners.len() - 1;
+    let mut fixed = vec![0.0];
     let mut since = 0.0;
-    for i in 1..last {
-        since += distance(corners[i - 1], corners[i]);
-        let (before, after) = (corners[i] - corners[i - 1], corners[i + 1] - corners[i]);
-        let lengths = before.x.hypot(before.y) * after.x.hypot(after.y);
-        let turns = lengths > 0.0 && (before.x * after.x + before.y * after.y) / lengths < sharp;
-        if turns && since >= spacing.shortest {
-            fixed.push(i);
-            since = 0.0;
+    for i in 1..line.corners.len() - 1 {
+        let at = line.lengths[i];
+        if at - since >= spacing.shortest && line.turns(i, sharp) {
+            fixed.push(at);
+            since = at;
         }
     }
-    if last > 0 {
-        since += distance(corners[last - 1], corners[last]);
-        // The end is always kept; a corner that crowds it gives way.
-        if since < spacing.shortest && fixed.len() > 1 {
-            fixed.pop();
-        }
-        fixed.push(last);
+    // The end is always kept; a corner that crowds it gives way.
+    if fixed.len() > 1 && line.total() - since < spacing.shortest {
+        fixed.pop();
     }
+    fixed.push(line.total());
     fixed
-}
-
-/// Adds the points after the first of a smooth part.
-fn spread(part: &[Coord<f64>], spacing: Spacing, points: &mut Vec<Coord<f64>>) {
-    let lengths = cumulative(part);
-    let total = lengths[lengths.len() - 1];
-    let steps_for = |step: f64| (total / step - 1e-9).ceil().max(1.0) as usize;
-    let fewest = steps_for(spacing.longest);
-    let most = ((total / spacing.shortest + 1e-9).floor().max(1.0) as usize).max(fewest);
-    let mut steps = fewest;
-    while steps < most && sag(part, &lengths, steps) > spacing.tolerance {
-        // A chord's sag falls with the square of its length.
-        let ratio = (sag(part, &lengths, steps) / spacing.tolerance).sqrt();
-        steps = ((steps as f64 * ratio.min(2.0)).ceil() as usize).clamp(steps + 1, most);
-    }
-    points.extend((1..=steps).map(|i| place(part, &lengths, total * i as f64 / steps as f64)));
-}
-
-/// The farthest a corner of `part` lies from the chord that passes it.
-fn sag(part: &[Coord<f64>], lengths: &[f64], steps: usize) -> f64 {
-    let total = lengths[lengths.len() - 1];
-    let mut worst: f64 = 0.0;
-    let mut step = 0;
-    let mut chord = (part[0], place(part, lengths, total / steps as f64));
-    for (&corner, &at) in part.iter().zip(lengths) {
-        let here = ((at / total * steps as f64) as usize).min(steps - 1);
-        if here != step {
-            step = here;
-            let end = |i: usize| place(part, lengths, total * i as f64 / steps as f64);
-            chord = (end(step), end(step + 1));
-        }
-        worst = worst.max(from_chord(corner, chord.0, chord.1));
-    }
-    worst
 }
 
 fn from_chord(p: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> f64 {
@@ -144,6 +189,10 @@ pub fn place(corners: &[Coord<f64>], lengths: &[f64], at: f64) -> Coord<f64> {
     if next >= corners.len() {
         return corners[corners.len() - 1];
     }
+    // A corner itself, not what arithmetic makes of it: closed lines close exactly.
+    if lengths[next] == at {
+        return corners[next];
+    }
     let step = lengths[next] - lengths[next - 1];
     let fraction = if step > 0.0 {
         (at - lengths[next - 1]) / step
@@ -154,57 +203,4 @@ pub fn place(corners: &[Coord<f64>], lengths: &[f64], at: f64) -> Coord<f64> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use geo::line_string;
-    use proptest::prelude::*;
-
-    #[test]
-    fn a_straight_line_is_divided_evenly() {
-        let points = along(
-            &line_string![(x: 0., y: 0.), (x: 10., y: 0.)],
-            Spacing::new(3.0),
-        );
-        let xs: Vec<f64> = points.iter().map(|p| p.x).collect();
-        assert_eq!(xs, [0.0, 2.5, 5.0, 7.5, 10.0]);
-    }
-
-    #[test]
-    fn a_corner_gets_a_needle_point() {
-        let points = along(
-            &line_string![(x: 0., y: 0.), (x: 4., y: 0.), (x: 4., y: 5.)],
-            Spacing::new(3.0),
-        );
-        assert!(points.contains(&Coord { x: 4., y: 0. }));
-    }
-
-    #[test]
-    fn a_small_circle_is_sewn_with_shorter_stitches() {
-        let circle: LineString<f64> = (0..=72)
-            .map(|i| f64::from(i) * 5.0_f64.to_radians())
-            .map(|a| Coord {
-                x: 2.0 * a.cos(),
-                y: 2.0 * a.sin(),
-            })
-            .collect();
-        let points = along(&circle, Spacing::new(3.0));
-        assert!(points.len() > 8, "{}", points.len());
-    }
-
-    proptest! {
-        #[test]
-        fn no_step_is_too_long_and_the_ends_stay(
-            corners in prop::collection::vec((-50.0..50.0f64, -50.0..50.0f64), 2..40),
-            longest in 0.5..12.0f64,
-        ) {
-            let line: LineString<f64> = corners.into_iter().collect();
-            let spacing = Spacing::new(longest);
-            let points = along(&line, spacing);
-            prop_assert_eq!(points[0], line.0[0]);
-            prop_assert!(distance(points[points.len() - 1], line.0[line.0.len() - 1]) < 1e-9);
-            for pair in points.windows(2) {
-                prop_assert!(distance(pair[0], pair[1]) <= longest + 1e-6);
-            }
-        }
-    }
-}
+mod tests;
