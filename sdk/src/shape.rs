@@ -86,6 +86,8 @@ impl From<&MultiPolygon<f64>> for Region {
     }
 }
 
+// The type is generated, so nothing can be derived on it here.
+#[allow(clippy::derivable_impls)]
 impl Default for Sewing {
     fn default() -> Self {
         Self {

@@ -1,1 +1,196 @@
-//! step
+//! The stock step `align`: lines objects up, spreads them evenly, and moves them.
+
+mod bounds;
+mod layout;
+mod spread;
+mod translate;
+
+use hoopwright_sdk::prelude::*;
+
+choices! {
+    /// Where objects line up from left to right.
+    pub enum Across {
+        /// They stay where they are.
+        #[default]
+        Keep,
+        /// Left edges on the frame's left edge.
+        Left,
+        /// Centres on the frame's centre.
+        Centre,
+        /// Right edges on the frame's right edge.
+        Right,
+    }
+}
+
+choices! {
+    /// Where objects line up from top to bottom.
+    pub enum Down {
+        /// They stay where they are.
+        #[default]
+        Keep,
+        /// Top edges on the frame's top edge.
+        Top,
+        /// Middles on the frame's middle.
+        Middle,
+        /// Bottom edges on the frame's bottom edge.
+        Bottom,
+    }
+}
+
+choices! {
+    /// What objects line up with: the frame.
+    pub enum RelativeTo {
+        /// The bounds of all selected objects together.
+        #[default]
+        Selection,
+        /// The selected object with the largest bounds. It stays where it is.
+        Largest,
+        /// The artwork's page.
+        Page,
+        /// The rectangle given in `rectangle`.
+        Rectangle,
+    }
+}
+
+choices! {
+    /// What is lined up as one piece.
+    pub enum Unit {
+        /// Each selected object by itself.
+        #[default]
+        Object,
+        /// All selected objects as one group: they keep their places to each other.
+        Group,
+    }
+}
+
+choices! {
+    /// How objects are spread.
+    pub enum Spread {
+        /// They are not.
+        #[default]
+        Keep,
+        /// The gaps between neighbours become equal; where there is no room for gaps, the
+        /// distances between their centres do.
+        EqualGaps,
+        /// The distances between the centres of neighbours become equal.
+        EqualCentres,
+    }
+}
+
+settings! {
+    /// A rectangle on the cloth.
+    pub struct Frame {
+        /// Its left edge, in mm from the artwork's origin.
+        pub left: f64 = 0.0, in "mm", from -2000.0 to 2000.0;
+        /// Its top edge, in mm below the artwork's origin.
+        pub top: f64 = 0.0, in "mm", from -2000.0 to 2000.0;
+        /// Its width in mm. Default 100.
+        pub width: f64 = 100.0, in "mm", from 0.0 to 4000.0;
+        /// Its height in mm. Default 100.
+        pub height: f64 = 100.0, in "mm", from 0.0 to 4000.0;
+    }
+}
+
+settings! {
+    /// Lines the selected objects up, spreads them evenly, or moves them.
+    pub struct Align {
+        /// Where objects line up from left to right. Default `keep`.
+        pub across: Across = Across::Keep;
+        /// Where objects line up from top to bottom. Default `keep`.
+        pub down: Down = Down::Keep;
+        /// What they line up with. Default `selection`: their own common bounds.
+        pub relative_to: RelativeTo = RelativeTo::Selection;
+        /// The rectangle to line up with, where `relative-to` is `rectangle`; otherwise unused.
+        pub rectangle: Frame = Frame::default();
+        /// Whether each object is lined up by itself or all as one group. Default `object`.
+        pub unit: Unit = Unit::Object;
+        /// Spreads the objects from left to right. With `relative-to` page or rectangle the outer
+        /// objects go to its left and right edges; otherwise they stay, and those between are
+        /// spread. Default `keep`. Together with `across` only where `unit` is `group` and `relative-to` is
+        /// not `largest`.
+        pub spread_across: Spread = Spread::Keep;
+        /// Spreads the objects from top to bottom, as `spread-across` does from left to right.
+        /// Default `keep`. Together with `down` only where `unit` is `group` and `relative-to` is
+        /// not `largest`.
+        pub spread_down: Spread = Spread::Keep;
+        /// Moves all of them to the right, in mm, after lining up; negative is to the left.
+        /// Default 0.
+        pub move_right: f64 = 0.0, in "mm", from -2000.0 to 2000.0;
+        /// Moves all of them down, in mm, after lining up; negative is up. Default 0.
+        pub move_down: f64 = 0.0, in "mm", from -2000.0 to 2000.0;
+    }
+}
+
+/// Lines up the objects at the places `selected`.
+///
+/// # Errors
+/// Where settings contradict each other: spreading and lining up the same objects the same way.
+pub fn align(mut design: Design, selected: &[usize], settings: &Align) -> Result<Design, Failure> {
+    refuse_contradictions(settings)?;
+    let mut pieces = Vec::new();
+    for &place in selected {
+        let Some(object) = design.objects.get(place) else {
+            continue;
+        };
+        match bounds::of(object) {
+            Some(bounds) => pieces.push(layout::Piece { place, bounds }),
+            None => messages::report(
+                Finding::note("It shows nothing and has no stitches, so it was not lined up.")
+                    .about(&object.id),
+            ),
+        }
+    }
+    if pieces.is_empty() {
+        messages::report(Finding::note("Nothing to line up was selected.").help(
+            "Select objects that have a shape or stitches, or take the step out of the pipeline.",
+        ));
+        return Ok(design);
+    }
+    for (place, shift) in layout::shifts(&pieces, &design.page, settings) {
+        if let Some(object) = design.objects.get_mut(place) {
+            translate::object(object, shift);
+        }
+    }
+    Ok(design)
+}
+
+fn refuse_contradictions(settings: &Align) -> Result<(), Failure> {
+    // A group can be spread first and then placed; but the largest object would stay behind.
+    let cannot_follow =
+        settings.unit == Unit::Object || settings.relative_to == RelativeTo::Largest;
+    for (spread, line_up, spread_name, line_up_name) in [
+        (
+            settings.spread_across != Spread::Keep,
+            settings.across != Across::Keep,
+            "spread-across",
+            "across",
+        ),
+        (
+            settings.spread_down != Spread::Keep,
+            settings.down != Down::Keep,
+            "spread-down",
+            "down",
+        ),
+    ] {
+        if cannot_follow && spread && line_up {
+            return Err(Failure::new(format!(
+                "`{spread_name}` and `{line_up_name}` are both set, but objects cannot be spread \
+                 and stand on one line at once."
+            ))
+            .help(format!(
+                "Leave one of the two at `keep`, or set `unit` to `group` and `relative-to` to \
+                 something other than `largest`: then the objects are spread first and \
+                 `{line_up_name}` places the whole group."
+            )));
+        }
+    }
+    Ok(())
+}
+
+design_step! {
+    name: "align",
+    summary: "Lines objects up, spreads them evenly, or moves them.",
+    manual: include_str!("../manual.md"),
+    settings: Align,
+    process: align,
+}
