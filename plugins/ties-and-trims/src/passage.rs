@@ -1,0 +1,90 @@
+//! What becomes of a way that is not sewn.
+
+use crate::cover::Covers;
+use crate::thread_path::{Gap, Sewn};
+use crate::{HiddenTravel, TiesAndTrims};
+use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::prelude::*;
+
+/// What becomes of a way that is not sewn.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Passage {
+    /// The thread runs on; the way stays as it is.
+    RunsOn,
+    /// The run of thread ends here and another begins; nothing is to be done about it: the
+    /// design's ends, a thread change, a stop, or a cut that was there.
+    Ends,
+    /// The thread is cut.
+    Cut,
+    /// Too long to be left, but the object that the cut belongs to is not selected.
+    CutNotAllowed,
+    /// Later objects hide the way; it stays a jump with a tie at either end.
+    HiddenJump,
+    /// Later objects hide the way; it is sewn through these places.
+    HiddenStitches(Vec<Coord<f64>>),
+}
+
+impl Passage {
+    /// Whether a run of thread ends and another begins.
+    pub fn parts_the_thread(&self) -> bool {
+        !matches!(self, Self::RunsOn | Self::HiddenStitches(_))
+    }
+}
+
+/// What becomes of `gap`.
+pub(crate) fn decide(
+    gap: &Gap,
+    sewn: &[Sewn],
+    covers: &Covers,
+    settings: &TiesAndTrims,
+) -> Passage {
+    let (Some(after), Some(before)) = (gap.after, gap.before) else {
+        return Passage::Ends;
+    };
+    let (Some(from), Some(to)) = (sewn.get(after.object), sewn.get(before.object)) else {
+        return Passage::Ends;
+    };
+    let thread_changes = from.object.thread != to.object.thread;
+    // A trim that is still there belongs to an object that is not selected.
+    let cut = |kind| matches!(kind, StitchKind::Stop | StitchKind::Trim);
+    if thread_changes || gap.loose(sewn).any(cut) {
+        return Passage::Ends;
+    }
+    let length = distance(after.at, before.at);
+    if length <= settings.trim_over {
+        return Passage::RunsOn;
+    }
+    let inside = after.object == before.object;
+    // An object's own later stitches may lie elsewhere, so inside it only other objects count.
+    let first_later = if inside {
+        before.object + 1
+    } else {
+        before.object
+    };
+    if length <= settings.hidden_travel && covers.hide(after.at, before.at, first_later) {
+        let sew = settings.hidden_travel_as == HiddenTravel::Stitches;
+        if sew && !inside && to.selected {
+            // The first step leads from the object before and must itself need no trim.
+            let longest = settings
+                .travel_stitch_length
+                .min(settings.trim_over)
+                .max(0.5);
+            let steps = length / longest;
+            let between = (steps - 1e-9).ceil().max(1.0) as usize - 1;
+            return Passage::HiddenStitches(travel_places(after.at, before.at, between));
+        }
+        return Passage::HiddenJump;
+    }
+    if to.selected {
+        Passage::Cut
+    } else {
+        Passage::CutNotAllowed
+    }
+}
+
+/// `between` places that divide the way from `a` to `b` evenly, without its ends.
+pub(crate) fn travel_places(a: Coord<f64>, b: Coord<f64>, between: usize) -> Vec<Coord<f64>> {
+    (1..=between)
+        .map(|i| a + (b - a) * (i as f64 / (between + 1) as f64))
+        .collect()
+}
