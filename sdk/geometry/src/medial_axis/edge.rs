@@ -1,0 +1,181 @@
+//! The edge of a region: its rings, places along them, and samples of them.
+
+use crate::measure::distance;
+use crate::resample::{cumulative, place};
+use geo::{Coord, MultiPolygon};
+
+/// A closed ring of a region's edge. The region lies on its left in coordinates (on its right as
+/// seen with y down), be it an outer edge or the edge of a hole.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EdgeRing {
+    /// The corners; the last is the first again.
+    corners: Vec<Coord<f64>>,
+    /// The length up to each corner.
+    lengths: Vec<f64>,
+}
+
+impl EdgeRing {
+    fn new(corners: Vec<Coord<f64>>) -> Self {
+        let lengths = cumulative(&corners);
+        Self { corners, lengths }
+    }
+
+    /// The corners in order; the last is the first again.
+    pub fn corners(&self) -> &[Coord<f64>] {
+        &self.corners
+    }
+
+    /// Its length in mm.
+    pub fn length(&self) -> f64 {
+        self.lengths.last().copied().unwrap_or(0.0)
+    }
+
+    /// The place `along` mm from the first corner, round and round.
+    pub fn place(&self, along: f64) -> Coord<f64> {
+        place(
+            &self.corners,
+            &self.lengths,
+            along.rem_euclid(self.length()),
+        )
+    }
+
+    /// How far it is from one place to another in the ring's direction, in mm.
+    pub fn forward(&self, from: f64, to: f64) -> f64 {
+        (to - from).rem_euclid(self.length())
+    }
+
+    /// The line from one place to another in the ring's direction, both included.
+    pub fn piece(&self, from: f64, to: f64) -> Vec<Coord<f64>> {
+        let from = from.rem_euclid(self.length());
+        let reach = self.forward(from, to);
+        let mut line = vec![self.place(from)];
+        let count = self.corners.len() - 1;
+        let first = self.lengths.partition_point(|&length| length <= from);
+        for step in 0..=count {
+            let corner = (first + step) % count;
+            let ahead = self.forward(from, self.lengths[corner]);
+            if ahead >= reach || (step > 0 && ahead == 0.0) {
+                break;
+            }
+            if ahead > 0.0 {
+                line.push(self.corners[corner]);
+            }
+        }
+        line.push(self.place(to));
+        line
+    }
+}
+
+/// The rings of a cleaned region, those of each polygon together.
+pub(super) fn rings_of(area: &MultiPolygon<f64>) -> Vec<EdgeRing> {
+    area.iter()
+        .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
+        .map(|ring| {
+            let mut corners = ring.0.clone();
+            corners.dedup();
+            if corners.first() != corners.last() {
+                corners.extend(corners.first().copied());
+            }
+            corners
+        })
+        .filter(|corners| corners.len() > 3)
+        .map(EdgeRing::new)
+        .filter(|ring| ring.length() > 0.0)
+        .collect()
+}
+
+/// Whether two corners of the region, of one ring or two, lie at the same place.
+pub(super) fn touches_itself(area: &MultiPolygon<f64>) -> bool {
+    let mut corners: Vec<Coord<f64>> = rings_of(area)
+        .iter()
+        .flat_map(|ring| ring.corners[1..].to_vec())
+        .collect();
+    corners.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    corners.windows(2).any(|pair| pair[0] == pair[1])
+}
+
+/// A place of the edge that the triangulation joins.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sample {
+    pub at: Coord<f64>,
+    pub ring: usize,
+    pub along: f64,
+    /// The next sample of the ring.
+    pub next: usize,
+    /// The one before.
+    pub previous: usize,
+}
+
+/// How finely each stretch between two corners is sampled.
+pub(super) struct Sampling {
+    /// For each ring, its corners' lengths and what was added, rising.
+    alongs: Vec<Vec<f64>>,
+}
+
+impl Sampling {
+    /// All corners, and places between them no more than `step` apart.
+    pub fn even(rings: &[EdgeRing], step: f64) -> Self {
+        let alongs = rings
+            .iter()
+            .map(|ring| {
+                // A hole too small for the common step still needs a round of samples.
+                let step = step.min(ring.length() / 16.0);
+                let mut alongs = Vec::new();
+                for pair in ring.lengths.windows(2) {
+                    divide(pair[0], pair[1], (pair[1] - pair[0]) / step, &mut alongs);
+                }
+                alongs
+            })
+            .collect();
+        Self { alongs }
+    }
+
+    /// Divides the stretch after each sample into the given number of parts.
+    pub fn refine(&mut self, rings: &[EdgeRing], parts: &[f64]) {
+        let mut sample = 0;
+        for (alongs, ring) in self.alongs.iter_mut().zip(rings) {
+            let mut finer = Vec::with_capacity(alongs.len());
+            for (i, &along) in alongs.iter().enumerate() {
+                let end = alongs.get(i + 1).copied().unwrap_or(ring.length());
+                divide(along, end, parts[sample], &mut finer);
+                sample += 1;
+            }
+            *alongs = finer;
+        }
+    }
+
+    pub fn samples(&self, rings: &[EdgeRing]) -> Vec<Sample> {
+        let mut samples = Vec::new();
+        for (number, (alongs, ring)) in self.alongs.iter().zip(rings).enumerate() {
+            let (first, count) = (samples.len(), alongs.len());
+            samples.extend(alongs.iter().enumerate().map(|(i, &along)| Sample {
+                at: ring.place(along),
+                ring: number,
+                along,
+                next: first + (i + 1) % count,
+                previous: first + (i + count - 1) % count,
+            }));
+        }
+        samples
+    }
+}
+
+/// Adds `start` and the places that divide the stretch up to `end` into `parts`, rounded up.
+fn divide(start: f64, end: f64, parts: f64, alongs: &mut Vec<f64>) {
+    let parts = parts.ceil().clamp(1.0, 1e6);
+    let count = parts as usize;
+    alongs.extend((0..count).map(|i| start + (end - start) * i as f64 / parts));
+}
+
+/// The nearest place of the stretch between two neighbouring samples, and how far along it lies
+/// from `a`, in mm.
+pub(super) fn nearest_on(p: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> (Coord<f64>, f64) {
+    let d = b - a;
+    let square = d.x * d.x + d.y * d.y;
+    if square == 0.0 {
+        return (a, 0.0);
+    }
+    let t = (((p.x - a.x) * d.x + (p.y - a.y) * d.y) / square).clamp(0.0, 1.0);
+    let at = a + d * t;
+    (at, distance(a, at))
+}
