@@ -242,7 +242,7 @@ mod tests {
             let mut from = run[0];
             for &to in &tie {
                 let step = distance(from, to);
-                prop_assert!(step >= SHORTEST - 1e-9 && step <= LONGEST + 1e-9, "{step}");
+                prop_assert!((SHORTEST - 1e-9..=LONGEST + 1e-9).contains(&step), "{step}");
                 let middle = (from + to) / 2.0;
                 let beside = run.windows(2)
                     .map(|pair| from_stitch(middle, pair[0], pair[1]))

@@ -1,0 +1,171 @@
+//! The area that an object covers on the cloth.
+
+use hoopwright_sdk::geometry::geo::{
+    Area, BoundingRect, ConvexHull, MultiPoint, MultiPolygon, Rect,
+};
+use hoopwright_sdk::geometry::{area, clean, geo, offset};
+use hoopwright_sdk::prelude::*;
+
+/// The width of a sewn 40 wt thread in mm (common practice), and so of the narrowest line.
+const THREAD_WIDTH: f64 = 0.4;
+
+/// So many neighbouring stitches cover what lies between them. Few enough that a curve's hollow
+/// side stays free, enough that rows of a fill join.
+const STITCHES_TOGETHER: usize = 32;
+
+/// What an object covers: its area, how much that is, and its bounds.
+pub(crate) struct Footprint {
+    area: MultiPolygon<f64>,
+    pub size: f64,
+    pub bounds: Rect<f64>,
+}
+
+impl Footprint {
+    /// What `object` covers; nothing where it has no finite extent.
+    pub fn of(object: &Object) -> Option<Self> {
+        let drawn = match &object.shape {
+            Shape::Region(region) => clean(&region.to_multi_polygon()),
+            Shape::Lines(lines) => {
+                let width = lines.width.max(THREAD_WIDTH);
+                let strokes = lines.paths.iter().map(Polyline::to_line_string);
+                merged(strokes.map(|line| offset::stroke(&line, width)))
+            }
+            Shape::Manual => MultiPolygon::new(Vec::new()),
+        };
+        let area = if drawn.0.is_empty() {
+            of_stitches(&object.stitches)
+        } else {
+            drawn
+        };
+        let bounds = area.bounding_rect()?;
+        let size = area.unsigned_area();
+        (size.is_finite()).then_some(Self { area, size, bounds })
+    }
+
+    /// Whether two objects overlap by more than `tolerance` mm², or by a fifth of the smaller.
+    pub fn overlaps(&self, other: &Self, tolerance: f64) -> bool {
+        let most = tolerance.max(0.0).min(0.2 * self.size.min(other.size));
+        let common = common_size(&self.bounds, &other.bounds);
+        common > most && area::intersection(&self.area, &other.area).unsigned_area() > most
+    }
+}
+
+/// The size of what two rectangles share.
+fn common_size(a: &Rect<f64>, b: &Rect<f64>) -> f64 {
+    let width = a.max().x.min(b.max().x) - a.min().x.max(b.min().x);
+    let height = a.max().y.min(b.max().y) - a.min().y.max(b.min().y);
+    width.max(0.0) * height.max(0.0)
+}
+
+fn merged(parts: impl Iterator<Item = MultiPolygon<f64>>) -> MultiPolygon<f64> {
+    let mut parts: Vec<MultiPolygon<f64>> = parts.collect();
+    match parts.len() {
+        1 => parts.remove(0),
+        _ => clean(&parts.into_iter().flatten().collect()),
+    }
+}
+
+/// The hulls of neighbouring stitches, and the threads between them.
+fn of_stitches(blocks: &[StitchBlock]) -> MultiPolygon<f64> {
+    let mut stretches: Vec<Vec<geo::Point<f64>>> = vec![Vec::new()];
+    for stitch in stitches_of(blocks) {
+        if !stitch.at.x.is_finite() || !stitch.at.y.is_finite() {
+            continue;
+        }
+        let needle = stitch.kind == StitchKind::Needle;
+        let full = stretches
+            .last()
+            .is_some_and(|s| s.len() > STITCHES_TOGETHER);
+        if !needle || full {
+            // A full stretch hands its last place on, so that nothing gapes between the two.
+            let carried = stretches.last().and_then(|s| s.last().copied());
+            stretches.push(carried.filter(|_| needle).into_iter().collect());
+        }
+        if needle && let Some(stretch) = stretches.last_mut() {
+            stretch.push(geo::Point::from(stitch.at));
+        }
+    }
+    merged(
+        stretches
+            .into_iter()
+            .filter(|s| !s.is_empty())
+            .map(|stretch| {
+                let hull = MultiPoint::new(stretch).convex_hull();
+                if hull.unsigned_area() > THREAD_WIDTH * THREAD_WIDTH {
+                    clean(&hull.into())
+                } else {
+                    // As good as a straight line or a dot.
+                    offset::stroke(hull.exterior(), THREAD_WIDTH)
+                }
+            }),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hoopwright_sdk::geometry::geo::{line_string, polygon};
+
+    fn square(x: f64, y: f64, side: f64) -> Footprint {
+        let area = polygon![(x: x, y: y), (x: x + side, y: y), (x: x + side, y: y + side), (x: x, y: y + side)];
+        Footprint::of(&Object::of_region("s", &area.into())).expect("it has an area")
+    }
+
+    #[test]
+    fn squares_that_touch_do_not_overlap_and_small_ones_on_top_do() {
+        let large = square(0., 0., 10.);
+        assert!(!large.overlaps(&square(10., 0., 10.), 0.2));
+        assert!(!large.overlaps(&square(9.99, 0., 10.), 0.2));
+        assert!(large.overlaps(&square(9.5, 0., 10.), 0.2));
+        // 0.09 mm² in all, but wholly on top.
+        assert!(large.overlaps(&square(4., 4., 0.3), 0.2));
+    }
+
+    #[test]
+    fn rectangles_that_share_bounds_need_not_overlap() {
+        let l_shape = polygon![
+            (x: 0., y: 0.), (x: 10., y: 0.), (x: 10., y: 2.), (x: 2., y: 2.), (x: 2., y: 10.), (x: 0., y: 10.)
+        ];
+        let l_shape = Footprint::of(&Object::of_region("l", &l_shape.into())).expect("an area");
+        assert!(!l_shape.overlaps(&square(4., 4., 5.), 0.2));
+        assert!(l_shape.overlaps(&square(1., 1., 5.), 0.2));
+    }
+
+    #[test]
+    fn a_line_covers_its_stroke_and_at_least_a_thread() {
+        let line = line_string![(x: 0., y: 0.), (x: 10., y: 0.)];
+        for (width, size) in [(2.0, 20.0 + 3.14), (0.0, 4.0 + 0.126)] {
+            let area = Footprint::of(&Object::of_line("l", &line, width)).expect("an area");
+            assert!((area.size - size).abs() < 0.03, "{}", area.size);
+        }
+    }
+
+    #[test]
+    fn stitches_alone_cover_what_lies_between_them_and_no_hollow() {
+        // A satin ring of radius 20 mm, 4 mm wide, in steps of 0.5 degrees.
+        let mut list = StitchList::new();
+        for i in 0..=720 {
+            let turn = f64::from(i).to_radians() / 2.0;
+            let radius = if i % 2 == 0 { 18.0 } else { 22.0 };
+            let at = Coord {
+                x: radius * turn.cos(),
+                y: radius * turn.sin(),
+            };
+            list.needle(StitchRole::Cover, at);
+        }
+        let mut ring = Object::new("ring", Shape::Manual);
+        ring.stitches = list.into_blocks();
+        let ring = Footprint::of(&ring).expect("an area");
+        assert!(!ring.overlaps(&square(-5., -5., 10.), 0.2));
+        assert!(ring.overlaps(&square(18., -2., 4.), 0.2));
+        // The ring's own area is 2 pi 20 x 4 = 502.7 mm².
+        assert!((ring.size - 502.7).abs() < 10.0, "{}", ring.size);
+    }
+
+    #[test]
+    fn what_has_no_place_covers_nothing() {
+        assert!(Footprint::of(&Object::new("m", Shape::Manual)).is_none());
+        let nowhere = line_string![(x: f64::NAN, y: 0.), (x: 10., y: 0.)];
+        assert!(Footprint::of(&Object::of_line("l", &nowhere, 1.0)).is_none());
+    }
+}

@@ -1,0 +1,157 @@
+//! The whole search, from a design to the order of its objects.
+
+use crate::blocks::{self, Task};
+use crate::cost::{Cost, Costs};
+use crate::ends::Ends;
+use crate::footprint::Footprint;
+use crate::improve::improve;
+use crate::phases::{self, Phase};
+use crate::precedence::{self, Precedence};
+use crate::travel::{self, Choose};
+use crate::{CapsOrder, SewOrder};
+use hoopwright_sdk::prelude::*;
+use std::collections::BTreeMap;
+
+/// The best order found, as places in the incoming order, and a note on what it saves.
+pub(crate) fn best(design: &Design, selected: &[usize], settings: &SewOrder) -> Vec<usize> {
+    let objects = &design.objects;
+    let mut is_selected = vec![false; objects.len()];
+    for &place in selected {
+        if let Some(flag) = is_selected.get_mut(place) {
+            *flag = true;
+        }
+    }
+    let footprints: Vec<Option<Footprint>> = objects.iter().map(Footprint::of).collect();
+    let bound = precedence::of_overlaps(&footprints, &is_selected, settings.overlap);
+    let phases = phases::of(objects, &is_selected, &footprints, &bound, settings);
+
+    // From here on objects are numbered by their ids, so that the result does not hang on the
+    // incoming order where several are equally good: ordering twice changes nothing.
+    let mut by_id: Vec<usize> = (0..objects.len()).collect();
+    by_id.sort_by(|&a, &b| objects[a].id.cmp(&objects[b].id));
+    let mut numbers = vec![0; objects.len()];
+    for (number, &place) in by_id.iter().enumerate() {
+        numbers[place] = number;
+    }
+    let bound = bound.renumbered(&numbers);
+    let phases: Vec<Phase> = by_id.iter().map(|&place| phases[place]).collect();
+    let page = page_middle(design);
+    let middle = |place: usize| footprints[place].as_ref().map(|f| f.bounds.center());
+    let ends: Vec<Ends> = by_id
+        .iter()
+        .map(|&place| Ends::of(&objects[place], middle(place), page))
+        .collect();
+    let (threads, thread_count) = thread_numbers(by_id.iter().map(|&place| objects[place].thread));
+    let costs = Costs {
+        threads: &threads,
+        ends: &ends,
+    };
+
+    let (with_barriers, barrier_threads) = with_barriers(&bound, &phases, &threads);
+    let blocks = blocks::fewest(&Task {
+        precedence: &with_barriers,
+        threads: &barrier_threads,
+        thread_count,
+    });
+    let incoming = numbers;
+    let before = costs.of(&incoming);
+    let order = if settings.caps_order == CapsOrder::Free {
+        let nearest =
+            travel::within_blocks(&blocks.blocks, &bound, &phases, &costs, &Choose::Nearest);
+        let found = improve(nearest, &bound, &phases, &costs);
+        // An order that is already as good stays.
+        if phases_rise(&incoming, &phases) && before.at_most(&costs.of(&found)) {
+            incoming
+        } else {
+            found
+        }
+    } else {
+        let middles: Vec<Coord<f64>> = by_id
+            .iter()
+            .map(|&place| middle(place).unwrap_or(page))
+            .collect();
+        let keys = travel::caps_keys(&middles, settings.caps_order);
+        travel::within_blocks(
+            &blocks.blocks,
+            &bound,
+            &phases,
+            &costs,
+            &Choose::Smallest(&keys),
+        )
+    };
+    report(before, costs.of(&order), blocks.at_least.saturating_sub(1));
+    order.into_iter().map(|number| by_id[number]).collect()
+}
+
+fn page_middle(design: &Design) -> Coord<f64> {
+    let (least, greatest) = (
+        Coord::from(design.page.least),
+        Coord::from(design.page.greatest),
+    );
+    let middle = (least + greatest) / 2.0;
+    if middle.x.is_finite() && middle.y.is_finite() {
+        middle
+    } else {
+        Coord::zero()
+    }
+}
+
+/// Threads numbered from 0 without gaps, by their place on the rack.
+fn thread_numbers(threads: impl Iterator<Item = u32>) -> (Vec<usize>, usize) {
+    let threads: Vec<u32> = threads.collect();
+    let mut numbers: BTreeMap<u32, usize> = threads.iter().map(|&thread| (thread, 0)).collect();
+    for (number, entry) in numbers.values_mut().enumerate() {
+        *entry = number;
+    }
+    let numbered = threads.iter().map(|thread| numbers[thread]).collect();
+    (numbered, numbers.len())
+}
+
+/// Each phase before the next, by one barrier between them rather than by all pairs.
+fn with_barriers(
+    bound: &Precedence,
+    phases: &[Phase],
+    threads: &[usize],
+) -> (Precedence, Vec<Option<usize>>) {
+    let count = bound.len();
+    let mut all = bound.clone();
+    let mut threads: Vec<Option<usize>> = threads.iter().copied().map(Some).collect();
+    if phases.iter().all(|&phase| phase == Phase::Main) {
+        return (all, threads);
+    }
+    let (after_first, before_last) = (count, count + 1);
+    all.before.resize(count + 2, Vec::new());
+    all.after.resize(count + 2, Vec::new());
+    threads.extend([None, None]);
+    all.add(after_first, before_last);
+    for (place, phase) in phases.iter().enumerate() {
+        match phase {
+            Phase::First => all.add(place, after_first),
+            Phase::Main => {
+                all.add(after_first, place);
+                all.add(place, before_last);
+            }
+            Phase::Last => all.add(before_last, place),
+        }
+    }
+    (all, threads)
+}
+
+fn phases_rise(order: &[usize], phases: &[Phase]) -> bool {
+    order
+        .windows(2)
+        .all(|pair| phases[pair[0]] <= phases[pair[1]])
+}
+
+fn report(before: Cost, after: Cost, at_least: usize) {
+    let proof = if after.changes <= at_least {
+        "the fewest possible".to_owned()
+    } else {
+        format!("at least {at_least} are needed")
+    };
+    messages::report(Finding::note(format!(
+        "Thread changes {} before, {} after ({proof}); travel between objects {:.1} mm before, \
+         {:.1} mm after.",
+        before.changes, after.changes, before.travel, after.travel
+    )));
+}
