@@ -1,0 +1,186 @@
+//! One call of a step, with its limits, in a store of its own.
+
+use super::bindings::messages::{Description, Failure};
+use super::bindings::model::{Design, Object, Thread};
+use super::engine::TICK;
+use super::plugin::World;
+use super::session::{Progress, Session, printable};
+use super::{Log, Plugin, Sandbox};
+use thiserror::Error;
+use wasmtime::{Store, Trap};
+
+/// What a call gave.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer<T> {
+    /// The changed object or design, not yet checked.
+    pub value: T,
+    /// What the step said meanwhile.
+    pub log: Log,
+}
+
+/// Why a call gave nothing.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum CallError {
+    /// The step itself said why, as a sentence.
+    #[error("{}", .0.message)]
+    Failure(Failure),
+    /// The step's code panicked.
+    #[error("its code panicked: {0}")]
+    Panic(String),
+    /// The step used up its work.
+    #[error("it used up its limit of {0} million units of work; it may never end")]
+    Work(u64),
+    /// The step ran too long.
+    #[error("it ran for more than its limit of {0} s")]
+    Time(u64),
+    /// The step asked for too much memory.
+    #[error("it asked for more than its limit of {0} MiB of memory")]
+    Memory(usize),
+    /// The step handed back too much.
+    #[error("it handed back more than its limit of {0} MiB")]
+    Answer(usize),
+    /// The step calls itself too deep.
+    #[error("its code calls itself too deep")]
+    Stack,
+    /// Anything else that ends Wasm code.
+    #[error("its code broke down: {0}")]
+    Trap(String),
+}
+
+impl CallError {
+    /// What to do about it.
+    pub fn help(&self) -> Option<String> {
+        let words = match self {
+            Self::Failure(failure) => return failure.help.clone(),
+            Self::Panic(_) | Self::Trap(_) | Self::Stack => {
+                "This is a fault in the plugin; send its maker this message and the artwork."
+            }
+            Self::Work(_) => "Raise it with --work-limit if the artwork is truly that large.",
+            Self::Time(_) => "Raise it with --time-limit if the artwork is truly that large.",
+            Self::Memory(_) => "Raise it with --memory-limit if the artwork is truly that large.",
+            Self::Answer(_) => "Split the artwork; a design this large will not fit a machine.",
+        };
+        Some(words.to_owned())
+    }
+}
+
+impl Sandbox {
+    /// Calls an object step.
+    ///
+    /// # Errors
+    /// What the step said, or how it ended.
+    ///
+    /// # Panics
+    /// When `plugin` is a design step.
+    pub fn call_object(
+        &self,
+        plugin: &Plugin,
+        object: &Object,
+        thread: &Thread,
+        settings: &str,
+    ) -> Result<Answer<Object>, CallError> {
+        let World::Object(pre) = &plugin.world else {
+            panic!("{} is a design step", plugin.name);
+        };
+        self.run(None, |store| {
+            let world = pre.instantiate(&mut *store)?;
+            world
+                .hoopwright_step_object_step()
+                .call_process(store, object, thread, settings)
+        })
+    }
+
+    /// Calls a design step with the places of the `selected` objects.
+    ///
+    /// # Errors
+    /// What the step said, or how it ended.
+    ///
+    /// # Panics
+    /// When `plugin` is an object step.
+    pub fn call_design(
+        &self,
+        plugin: &Plugin,
+        design: &Design,
+        selected: &[u32],
+        settings: &str,
+        progress: Option<Progress>,
+    ) -> Result<Answer<Design>, CallError> {
+        let World::Design(pre) = &plugin.world else {
+            panic!("{} is an object step", plugin.name);
+        };
+        self.run(progress, |store| {
+            let world = pre.instantiate(&mut *store)?;
+            world
+                .hoopwright_step_design_step()
+                .call_process(store, design, selected, settings)
+        })
+    }
+
+    /// Asks a plugin what it is.
+    pub(super) fn describe(&self, world: &World) -> Result<Description, CallError> {
+        let answer = self.run(None, |store| {
+            let description = match world {
+                World::Object(pre) => pre
+                    .instantiate(&mut *store)?
+                    .hoopwright_step_object_step()
+                    .call_describe(store)?,
+                World::Design(pre) => pre
+                    .instantiate(&mut *store)?
+                    .hoopwright_step_design_step()
+                    .call_describe(store)?,
+            };
+            Ok(Ok(description))
+        })?;
+        Ok(answer.value)
+    }
+
+    fn run<T>(
+        &self,
+        progress: Option<Progress>,
+        call: impl FnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
+    ) -> Result<Answer<T>, CallError> {
+        let limits = &self.limits;
+        let mut store = Store::new(&self.engine, Session::new(limits, progress));
+        store.limiter(|session| &mut session.guard);
+        store.set_hostcall_fuel(limits.answer_mib << 20);
+        let ticks = limits.seconds.saturating_mul(1000) / TICK.as_millis() as u64;
+        store.set_epoch_deadline(ticks);
+        let given = store.set_fuel(limits.work_millions.saturating_mul(1_000_000));
+        let answer = given.and_then(|()| call(&mut store));
+        let session = store.into_data();
+        match answer {
+            Ok(Ok(value)) => Ok(Answer {
+                value,
+                log: session.log,
+            }),
+            Ok(Err(failure)) => Err(CallError::Failure(Failure {
+                message: printable(failure.message),
+                object: failure.object.map(printable),
+                help: failure.help.map(printable),
+            })),
+            Err(error) => Err(self.why(&error, session)),
+        }
+    }
+
+    /// Why the engine ended a call.
+    fn why(&self, error: &wasmtime::Error, session: Session) -> CallError {
+        let limits = &self.limits;
+        if let Some(message) = session.panic {
+            return CallError::Panic(message);
+        }
+        if session.guard.refused {
+            return CallError::Memory(limits.memory_mib);
+        }
+        let text = format!("{error:#}");
+        match error.downcast_ref::<Trap>() {
+            Some(Trap::OutOfFuel) => CallError::Work(limits.work_millions),
+            Some(Trap::Interrupt) => CallError::Time(limits.seconds),
+            Some(Trap::StackOverflow) => CallError::Stack,
+            Some(trap) => CallError::Trap(trap.to_string()),
+            None if text.contains("fuel allocated for hostcalls") => {
+                CallError::Answer(limits.answer_mib)
+            }
+            None => CallError::Trap(printable(text)),
+        }
+    }
+}

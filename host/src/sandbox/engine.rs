@@ -1,0 +1,75 @@
+//! One engine for all plugins, set so that every machine gives the same answer.
+
+use super::Limits;
+use super::bindings::{design_plugin::DesignPlugin, object_plugin::ObjectPlugin};
+use super::session::Session;
+use std::path::Path;
+use std::time::Duration;
+use wasmtime::component::{HasSelf, Linker};
+use wasmtime::{Cache, CacheConfig, Config, Engine};
+
+/// How often the clock is looked at while a guest runs.
+pub(super) const TICK: Duration = Duration::from_millis(10);
+
+/// A place to run plugins.
+pub struct Sandbox {
+    pub(super) engine: Engine,
+    pub(super) linker: Linker<Session>,
+    pub(super) limits: Limits,
+}
+
+impl Sandbox {
+    /// A sandbox with `limits` for each call. Compiled plugins are kept in the folder `cache`;
+    /// where that fails they are compiled afresh each time.
+    ///
+    /// # Errors
+    /// When the engine does not support this machine.
+    pub fn new(limits: Limits, cache: Option<&Path>) -> wasmtime::Result<Self> {
+        let mut config = Config::new();
+        config
+            .wasm_component_model(true)
+            .consume_fuel(true)
+            .epoch_interruption(true)
+            .cranelift_nan_canonicalization(true)
+            .wasm_relaxed_simd(true)
+            .relaxed_simd_deterministic(true)
+            .wasm_memory64(false)
+            .max_wasm_stack(1 << 20);
+        config.cache(cache.and_then(open_cache));
+        let engine = Engine::new(&config)?;
+        let mut linker = Linker::new(&engine);
+        ObjectPlugin::add_to_linker::<_, HasSelf<_>>(&mut linker, |session| session)?;
+        // Both worlds import the same interfaces; the second adds nothing new.
+        linker.allow_shadowing(true);
+        DesignPlugin::add_to_linker::<_, HasSelf<_>>(&mut linker, |session| session)?;
+        tick(&engine);
+        Ok(Self {
+            engine,
+            linker,
+            limits,
+        })
+    }
+
+    /// The limits of each call.
+    pub fn limits(&self) -> &Limits {
+        &self.limits
+    }
+}
+
+fn open_cache(folder: &Path) -> Option<Cache> {
+    let mut config = CacheConfig::new();
+    config.with_directory(folder);
+    Cache::new(config).ok()
+}
+
+/// Moves the engine's clock on until the engine is gone.
+fn tick(engine: &Engine) {
+    let weak = engine.weak();
+    std::thread::spawn(move || {
+        while let Some(engine) = weak.upgrade() {
+            engine.increment_epoch();
+            drop(engine);
+            std::thread::sleep(TICK);
+        }
+    });
+}

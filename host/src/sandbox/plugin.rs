@@ -1,0 +1,241 @@
+//! A plugin, checked and compiled.
+
+use super::bindings::{design_plugin::DesignPluginPre, object_plugin::ObjectPluginPre};
+use super::session::Session;
+use super::{Sandbox, stamp};
+use crate::diagnostics::Diagnostic;
+use jsonschema::Validator;
+use serde_json::Value;
+use sha2::{Digest as _, Sha256};
+use wasmtime::component::Component;
+use wasmtime::component::types::ComponentItem;
+
+/// The two kinds of step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    /// Works on one object at a time.
+    Object,
+    /// Sees the whole design.
+    Design,
+}
+
+/// A plugin that may be called.
+pub struct Plugin {
+    /// The name that pipelines use.
+    pub name: String,
+    /// The plugin's own version.
+    pub version: String,
+    /// What the step does, as a sentence.
+    pub summary: String,
+    /// When to use it and how, in Markdown.
+    pub manual: String,
+    /// JSON Schema of the settings.
+    pub schema: Value,
+    /// Which kind of step it is.
+    pub kind: Kind,
+    /// Where it was found, such as `stock` or a path.
+    pub origin: String,
+    /// SHA-256 of the plugin's bytes.
+    pub digest: [u8; 32],
+    /// Checks settings against the schema.
+    pub validator: Validator,
+    pub(super) world: World,
+}
+
+/// A plugin's exports, ready to be instantiated.
+pub(super) enum World {
+    Object(ObjectPluginPre<Session>),
+    Design(DesignPluginPre<Session>),
+}
+
+impl Plugin {
+    /// Checks and compiles the plugin in `bytes`: a component, or a core module that carries its
+    /// component type. `origin` says where it was found.
+    ///
+    /// # Errors
+    /// One diagnostic, with what is wrong and what to do.
+    pub fn load(sandbox: &Sandbox, bytes: &[u8], origin: &str) -> Result<Self, Diagnostic> {
+        let refuse = |code, (message, help): (String, String)| {
+            Diagnostic::error(
+                code,
+                format!("the plugin {origin} cannot be used: {message}"),
+            )
+            .help(help)
+        };
+        let cap = sandbox.limits.plugin_mib << 20;
+        if bytes.len() > cap {
+            return Err(refuse(
+                "plugin-too-large",
+                (
+                    format!(
+                        "it is {} MiB large, and the limit is {} MiB",
+                        bytes.len() >> 20,
+                        sandbox.limits.plugin_mib
+                    ),
+                    "Build it in release mode and strip it.".to_owned(),
+                ),
+            ));
+        }
+        if wasmtime::Engine::detect_precompiled(bytes).is_some() {
+            return Err(refuse(
+                "plugin-precompiled",
+                (
+                    "it is compiled for one machine already, and so cannot be kept in the sandbox"
+                        .to_owned(),
+                    "Ask its maker for the Wasm component.".to_owned(),
+                ),
+            ));
+        }
+        let encoded;
+        let component_bytes = if wasmparser::Parser::is_core_wasm(bytes) {
+            encoded = encode(bytes).map_err(|why| refuse("plugin-unreadable", why))?;
+            &encoded
+        } else {
+            bytes
+        };
+        let stamp = stamp::read(component_bytes).map_err(|why| refuse("plugin-contract", why))?;
+        let component = Component::new(&sandbox.engine, component_bytes).map_err(|error| {
+            refuse(
+                "plugin-unreadable",
+                (
+                    format!("it is not valid Wasm: {error:#}"),
+                    "Build it again; the file may be damaged.".to_owned(),
+                ),
+            )
+        })?;
+        check_imports(sandbox, &component).map_err(|why| refuse("plugin-imports", why))?;
+        let pre = sandbox.linker.instantiate_pre(&component);
+        let world = pre.and_then(|pre| match stamp.kind {
+            Kind::Object => ObjectPluginPre::new(pre).map(World::Object),
+            Kind::Design => DesignPluginPre::new(pre).map(World::Design),
+        });
+        let world = world.map_err(|error| {
+            refuse(
+                "plugin-contract",
+                (
+                    format!(
+                        "its functions do not fit contract {}: {error:#}",
+                        stamp.contract
+                    ),
+                    "Build it with an unchanged sdk/wit.".to_owned(),
+                ),
+            )
+        })?;
+        let description = sandbox.describe(&world).map_err(|error| {
+            Diagnostic::error(
+                "plugin-silent",
+                format!("the plugin {origin} does not say what it is: {error}"),
+            )
+        })?;
+        let schema: Value =
+            serde_json::from_str(&description.settings_schema).unwrap_or(Value::Null);
+        let validator = validator(&schema).map_err(|why| refuse("plugin-schema", why))?;
+        if !is_step_name(&description.name) {
+            return Err(refuse(
+                "plugin-name",
+                (
+                    format!(
+                        "its step name \"{}\" is not lower-case words joined by hyphens",
+                        description.name.escape_debug()
+                    ),
+                    "Rename the step in the plugin.".to_owned(),
+                ),
+            ));
+        }
+        Ok(Self {
+            name: description.name,
+            version: description.version,
+            summary: description.summary,
+            manual: description.manual,
+            schema,
+            kind: stamp.kind,
+            origin: origin.to_owned(),
+            digest: Sha256::digest(bytes).into(),
+            validator,
+            world,
+        })
+    }
+}
+
+/// A core module with the contract's type in a custom section becomes a component.
+fn encode(module: &[u8]) -> Result<Vec<u8>, (String, String)> {
+    wit_component::ComponentEncoder::default()
+        .validate(true)
+        .module(module)
+        .and_then(|encoder| encoder.encode())
+        .map_err(|error| {
+            (
+                format!("it is a plain Wasm module that does not become a component: {error:#}"),
+                "Build it with the SDK for wasm32-unknown-unknown, without WASI.".to_owned(),
+            )
+        })
+}
+
+/// A plugin may import the contract's interfaces, and nothing else.
+fn check_imports(sandbox: &Sandbox, component: &Component) -> Result<(), (String, String)> {
+    let ours = |name: &str| {
+        ["host", "messages", "model"].iter().any(|interface| {
+            name.strip_prefix("hoopwright:step/")
+                .and_then(|rest| rest.strip_prefix(interface))
+                .is_some_and(|rest| rest.is_empty() || rest.starts_with('@'))
+        })
+    };
+    let component_type = component.component_type();
+    let foreign: Vec<String> = component_type
+        .imports(&sandbox.engine)
+        // A type alone gives a plugin no power.
+        .filter(|(name, item)| !ours(name) && !matches!(item.ty, ComponentItem::Type(_)))
+        .map(|(name, _)| name.escape_debug().to_string())
+        .collect();
+    if foreign.is_empty() {
+        return Ok(());
+    }
+    let reach = foreign
+        .iter()
+        .find_map(|name| {
+            let words = [
+                ("filesystem", "files"),
+                ("clocks", "the clock"),
+                ("sockets", "the network"),
+                ("http", "the network"),
+                ("random", "random numbers"),
+                ("cli", "the environment"),
+            ];
+            words
+                .into_iter()
+                .find_map(|(part, reach)| name.contains(part).then_some(reach))
+        })
+        .unwrap_or("something outside the sandbox");
+    Err((
+        format!(
+            "it asks for {}, which reaches for {reach}; a step gets the design and its settings, and nothing else",
+            foreign.join(", ")
+        ),
+        "Build it for wasm32-unknown-unknown, without WASI, and leave out what needs it."
+            .to_owned(),
+    ))
+}
+
+/// Compiles the schema of a plugin's settings. Nothing is ever fetched for it.
+fn validator(schema: &Value) -> Result<Validator, (String, String)> {
+    let help = "Define the settings with the SDK's settings! macro.".to_owned();
+    if schema.get("type").and_then(Value::as_str) != Some("object") {
+        return Err((
+            "its settings schema is not that of an object".to_owned(),
+            help,
+        ));
+    }
+    jsonschema::draft202012::new(schema)
+        .map_err(|error| (format!("its settings schema cannot be used: {error}"), help))
+}
+
+fn is_step_name(name: &str) -> bool {
+    let word = |word: &str| {
+        !word.is_empty()
+            && word
+                .chars()
+                .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit())
+    };
+    name.len() <= 64 && name.split('-').all(word)
+}

@@ -1,0 +1,113 @@
+//! What one call of a step leaves with the host, besides its answer.
+
+use super::bindings::host::{Host, LogLevel};
+use super::bindings::messages::Finding;
+use super::limits::{Guard, Limits};
+use std::sync::Arc;
+
+/// A line that a step logged.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LogLine {
+    /// Whether it is meant for the plugin's author only.
+    pub debug: bool,
+    /// The line.
+    pub text: String,
+}
+
+/// Log lines and findings of one call.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Log {
+    /// In the order they came.
+    pub lines: Vec<LogLine>,
+    /// In the order they came.
+    pub findings: Vec<Finding>,
+    /// How many lines and findings went over the limits.
+    pub dropped: usize,
+}
+
+/// Told how far a call is, from 0 to 1.
+pub type Progress = Arc<dyn Fn(f64) + Send + Sync>;
+
+/// A line longer than this is cut, in bytes.
+const LINE_BYTES: usize = 4096;
+
+/// The store's data during a call.
+pub(super) struct Session {
+    pub(super) guard: Guard,
+    pub(super) log: Log,
+    pub(super) panic: Option<String>,
+    progress: Option<Progress>,
+    most_lines: usize,
+    most_findings: usize,
+}
+
+impl Session {
+    pub(super) fn new(limits: &Limits, progress: Option<Progress>) -> Self {
+        Self {
+            guard: Guard::new(limits),
+            log: Log::default(),
+            panic: None,
+            progress,
+            most_lines: limits.log_lines,
+            most_findings: limits.findings,
+        }
+    }
+}
+
+impl Host for Session {
+    fn log(&mut self, level: LogLevel, message: String) {
+        let text = printable(message);
+        if level == LogLevel::Panic {
+            self.panic = Some(text);
+        } else if self.log.lines.len() < self.most_lines {
+            self.log.lines.push(LogLine {
+                debug: level == LogLevel::Debug,
+                text,
+            });
+        } else {
+            self.log.dropped += 1;
+        }
+    }
+
+    fn progress(&mut self, fraction: f64) {
+        if let Some(progress) = &self.progress
+            && fraction.is_finite()
+        {
+            progress(fraction.clamp(0.0, 1.0));
+        }
+    }
+
+    fn report(&mut self, finding: Finding) {
+        if self.log.findings.len() >= self.most_findings {
+            self.log.dropped += 1;
+            return;
+        }
+        let place = finding
+            .place
+            .filter(|place| place.x.is_finite() && place.y.is_finite());
+        self.log.findings.push(Finding {
+            severity: finding.severity,
+            message: printable(finding.message),
+            object: finding.object.map(printable),
+            place,
+            help: finding.help.map(printable),
+        });
+    }
+}
+
+impl super::bindings::messages::Host for Session {}
+impl super::bindings::model::Host for Session {}
+
+/// A guest's words as they may go to a terminal: no control characters, not endless.
+pub(super) fn printable(text: String) -> String {
+    let mut text: String = text
+        .chars()
+        .map(|c| if c.is_control() && c != '\n' { ' ' } else { c })
+        .collect();
+    if text.len() > LINE_BYTES {
+        let end = (0..=LINE_BYTES).rev().find(|&i| text.is_char_boundary(i));
+        text.truncate(end.unwrap_or(0));
+        text.push('…');
+    }
+    text
+}
