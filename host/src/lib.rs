@@ -4,10 +4,15 @@
 //! a [`pipeline`] sends it through steps in the [`sandbox`], and formats, [`preview`] and
 //! [`worksheet`] write what comes out. [`diagnostics`] say what went wrong.
 
+pub mod artwork;
 pub mod design;
 pub mod diagnostics;
 pub mod formats;
+pub mod job;
+pub mod json;
 pub mod pipeline;
+pub mod plugins;
 pub mod preview;
+pub mod rack;
 pub mod sandbox;
 pub mod worksheet;

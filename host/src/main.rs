@@ -1,1 +1,7 @@
-fn main() {}
+//! The command `hoopwright`.
+
+mod cli;
+
+fn main() -> std::process::ExitCode {
+    cli::main()
+}

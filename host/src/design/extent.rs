@@ -40,6 +40,11 @@ impl Object {
             .any(|block| block.kind == StitchKind::Needle && !block.x.is_empty())
     }
 
+    /// Around the object's needle points, in mm.
+    pub fn sewn_bounds(&self) -> Option<Rect<f64>> {
+        sewn_bounds([self])
+    }
+
     /// Around all corners of the shape and, for lines, half their width; in mm.
     pub fn shape_bounds(&self) -> Option<Rect<f64>> {
         match &self.shape {
@@ -62,15 +67,20 @@ impl Object {
     }
 }
 
+/// Around the needle points of `objects`, in mm.
+fn sewn_bounds<'a>(objects: impl IntoIterator<Item = &'a Object>) -> Option<Rect<f64>> {
+    bounds(
+        objects
+            .into_iter()
+            .flat_map(Object::each_stitch)
+            .filter(|stitch| stitch.kind == StitchKind::Needle)
+            .map(|stitch| stitch.at),
+    )
+}
+
 impl Design {
     /// Around all needle points, in mm.
     pub fn sewn_bounds(&self) -> Option<Rect<f64>> {
-        bounds(
-            self.objects
-                .iter()
-                .flat_map(Object::each_stitch)
-                .filter(|stitch| stitch.kind == StitchKind::Needle)
-                .map(|stitch| stitch.at),
-        )
+        sewn_bounds(&self.objects)
     }
 }

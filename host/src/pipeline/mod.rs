@@ -1,1 +1,20 @@
 //! A shop's routine, as a file of steps.
+//!
+//! A pipeline [`file`] is checked whole before anything runs ([`check`]), against the schemas of
+//! its steps; [`schema`] gives editors the same rules. [`run`] sends a design through the steps:
+//! a [`selection`] says which objects a step may touch, and [`promise`] holds the step to it.
+
+pub mod check;
+pub mod file;
+mod measures;
+pub mod promise;
+pub mod run;
+pub mod schema;
+pub mod selection;
+mod step_cache;
+
+pub use check::{Checked, check};
+pub use file::{Pipeline, Size, Step};
+pub use run::{Outcome, Watch, run};
+pub use selection::Selection;
+pub use step_cache::StepCache;

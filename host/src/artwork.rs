@@ -1,0 +1,118 @@
+//! Artwork in: whatever the customer sent, as a design.
+
+use crate::design::Design;
+use crate::diagnostics::{Diagnostic, Failed};
+use crate::formats::{design_json, dst, svg};
+use crate::pipeline::Size;
+use std::path::Path;
+
+/// The largest artwork read, in MiB. Flat artwork is seldom over one.
+const LARGEST_MIB: u64 = 64;
+
+/// The forms that artwork comes in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// Flat vector artwork.
+    Svg,
+    /// A design as JSON.
+    DesignJson,
+    /// A machine file.
+    Dst,
+}
+
+impl Form {
+    /// The form of a file, by its first bytes and then by the end of its name.
+    pub fn of(path: &Path, bytes: &[u8]) -> Option<Self> {
+        let start = bytes.trim_ascii_start();
+        if start.starts_with(b"LA:") {
+            return Some(Self::Dst);
+        }
+        let ending = path.extension().and_then(|ending| ending.to_str());
+        match ending.map(str::to_ascii_lowercase).as_deref() {
+            Some("svg") => Some(Self::Svg),
+            Some("json") => Some(Self::DesignJson),
+            Some("dst") => Some(Self::Dst),
+            _ if start.starts_with(b"<") => Some(Self::Svg),
+            _ if start.starts_with(b"{") => Some(Self::DesignJson),
+            _ => None,
+        }
+    }
+}
+
+/// Reads a whole file that is not larger than `most_mib`.
+///
+/// # Errors
+/// A diagnostic that names the file.
+pub fn read_bytes(path: &Path, most_mib: u64) -> Result<Vec<u8>, Diagnostic> {
+    use std::io::Read as _;
+    let unreadable = |why: String| {
+        Diagnostic::error(
+            "unreadable",
+            format!("{} cannot be read: {why}", path.display()),
+        )
+    };
+    let mut bytes = Vec::new();
+    std::fs::File::open(path)
+        .and_then(|file| file.take((most_mib << 20) + 1).read_to_end(&mut bytes))
+        .map_err(|error| unreadable(error.to_string()))?;
+    if bytes.len() as u64 > most_mib << 20 {
+        return Err(unreadable(format!("it is larger than {most_mib} MiB")));
+    }
+    Ok(bytes)
+}
+
+/// Reads a whole text file that is not larger than `most_mib`.
+///
+/// # Errors
+/// A diagnostic that names the file.
+pub fn read_text(path: &Path, most_mib: u64) -> Result<String, Diagnostic> {
+    String::from_utf8(read_bytes(path, most_mib)?)
+        .map_err(|_| Diagnostic::error("not-text", format!("{} is not UTF-8 text", path.display())))
+}
+
+/// Reads artwork, at the size that the pipeline asks for, as a design, with what was noticed.
+///
+/// # Errors
+/// Everything that keeps the file from being read.
+pub fn read(path: &Path, size: Size) -> Result<(Design, Vec<Diagnostic>), Failed> {
+    let bytes = read_bytes(path, LARGEST_MIB)?;
+    let Some(form) = Form::of(path, &bytes) else {
+        return Err(Diagnostic::error(
+            "unknown-form",
+            format!("{} is neither SVG, design JSON nor DST", path.display()),
+        )
+        .help("Save the artwork as plain SVG.")
+        .into());
+    };
+    let text = |bytes| {
+        String::from_utf8(bytes).map_err(|_| {
+            Diagnostic::error("not-text", format!("{} is not UTF-8 text", path.display()))
+                .help("Save it again with the encoding UTF-8.")
+        })
+    };
+    let (mut design, mut findings) = match form {
+        Form::Svg => {
+            let scale = match (size.width, size.height) {
+                (None, None) => svg::Scale::AsDrawn,
+                (Some(width), None) => svg::Scale::Width(width),
+                (None, Some(height)) => svg::Scale::Height(height),
+                (Some(width), Some(height)) => svg::Scale::Within { width, height },
+            };
+            let artwork = svg::read(&text(bytes)?, path, scale)?;
+            (artwork.design, artwork.findings)
+        }
+        Form::DesignJson => (design_json::read(&text(bytes)?, path)?, Vec::new()),
+        Form::Dst => dst::read(&bytes, path)?,
+    };
+    if form != Form::Svg && size != Size::default() {
+        findings.push(
+            Diagnostic::note(
+                "size-kept",
+                "a design's size is its own; the pipeline's \"artwork\" is not used",
+            )
+            .in_file(path),
+        );
+    }
+    crate::rack::tag_colours(&mut design);
+    Ok((design, findings))
+}

@@ -1,0 +1,217 @@
+//! Every command and option, defined once: the parser, `--help` and the shell completions come
+//! from here.
+
+use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
+use std::path::PathBuf;
+
+const EXIT_CODES: &str = "Exit codes:
+  0  done
+  1  something that was given is wrong: artwork, pipeline, plugin or settings
+  2  the command line is wrong
+  3  an output cannot be written
+Nothing is written unless all is well; files that were there before stay as they are.";
+
+/// Sends flat artwork through a shop's routine of embroidery steps, and writes what the machine
+/// and its operator need.
+///
+/// A pipeline file lists the steps; each is a plugin that runs in a sandbox. Begin with
+/// `hoopwright steps`, then look at the pipelines in demo-pipelines.
+#[derive(Debug, Parser)]
+#[command(name = "hoopwright", version, after_help = EXIT_CODES, max_term_width = 100)]
+pub struct Arguments {
+    /// How problems and notes are told on standard error.
+    #[arg(long, global = true, value_enum, default_value_t = Telling::People)]
+    pub telling: Telling,
+
+    /// Tell notes too, not only warnings and errors.
+    #[arg(long, global = true)]
+    pub notes: bool,
+
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// How diagnostics are printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Telling {
+    /// As sentences, with the lines of the file they are about.
+    People,
+    /// As one JSON object a line.
+    Json,
+}
+
+/// What `hoopwright` can do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Run a pipeline on artwork, and write machine file, design, preview, worksheet and report.
+    Run(Run),
+    /// Check a pipeline, or several, without running it.
+    Check(Check),
+    /// List all steps.
+    Steps(Steps),
+    /// Describe a step: what it does, and its settings with unit, range and default.
+    Describe(Describe),
+    /// Write a JSON Schema, so that an editor completes and checks your files while you type.
+    Schema(Schema),
+    /// Tell what is in a machine file, a design or artwork.
+    Inspect(Inspect),
+    /// Write a completion script for a shell.
+    Completions(Completions),
+}
+
+/// Options of `run`.
+#[derive(Debug, Args)]
+pub struct Run {
+    /// The pipeline file.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub pipeline: PathBuf,
+    /// The artwork: SVG, design JSON or DST.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub artwork: PathBuf,
+    /// The folder to write into; it is made where it is missing.
+    #[arg(long, value_name = "FOLDER", default_value = ".", value_hint = ValueHint::DirPath)]
+    pub into: PathBuf,
+    /// The first part of the names of the files written. [default: the artwork's own name]
+    #[arg(long, value_name = "NAME")]
+    pub name: Option<String>,
+    /// Where steps come from and what they may use.
+    #[command(flatten)]
+    pub steps: StepSource,
+}
+
+/// Options of `check`.
+#[derive(Debug, Args)]
+pub struct Check {
+    /// The pipeline files.
+    #[arg(required = true, value_hint = ValueHint::FilePath)]
+    pub pipelines: Vec<PathBuf>,
+    /// Where steps come from and what they may use.
+    #[command(flatten)]
+    pub steps: StepSource,
+}
+
+/// Options of `steps`.
+#[derive(Debug, Args)]
+pub struct Steps {
+    /// As JSON, for scripts.
+    #[arg(long)]
+    pub json: bool,
+    /// Where steps come from and what they may use.
+    #[command(flatten)]
+    pub steps: StepSource,
+}
+
+/// Options of `describe`.
+#[derive(Debug, Args)]
+pub struct Describe {
+    /// The step's name.
+    pub step: String,
+    /// The JSON Schema of its settings instead of the table.
+    #[arg(long)]
+    pub schema: bool,
+    /// Where steps come from and what they may use.
+    #[command(flatten)]
+    pub steps: StepSource,
+}
+
+/// Options of `schema`.
+#[derive(Debug, Args)]
+pub struct Schema {
+    /// The kind of file that the schema is for.
+    #[arg(value_enum, default_value_t = SchemaOf::Pipeline)]
+    pub of: SchemaOf,
+    /// The file to write; standard output unless given.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub to: Option<PathBuf>,
+    /// Where steps come from and what they may use.
+    #[command(flatten)]
+    pub steps: StepSource,
+}
+
+/// The files that have a schema.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SchemaOf {
+    /// A pipeline, with the settings of every known step.
+    Pipeline,
+    /// A thread rack.
+    Rack,
+    /// A design.
+    Design,
+}
+
+/// Options of `inspect`.
+#[derive(Debug, Args)]
+pub struct Inspect {
+    /// The file: DST, design JSON or SVG.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// As JSON, for scripts.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `completions`.
+#[derive(Debug, Args)]
+pub struct Completions {
+    /// The shell.
+    pub shell: clap_complete::Shell,
+}
+
+/// Where steps come from, and what each call of one may use.
+#[derive(Debug, Args)]
+pub struct StepSource {
+    /// A plugin, or a folder of plugins, to use besides the stock steps; may be given more than once.
+    #[arg(long = "plugin", value_name = "PATH", value_hint = ValueHint::AnyPath)]
+    pub plugins: Vec<PathBuf>,
+    /// Most work of one call, in million units of about one machine instruction each.
+    #[arg(
+        long,
+        value_name = "MILLIONS",
+        help_heading = "Limits",
+        default_value_t = 50_000
+    )]
+    pub work_limit: u64,
+    /// Longest time of one call, in seconds.
+    #[arg(
+        long,
+        value_name = "SECONDS",
+        help_heading = "Limits",
+        default_value_t = 120
+    )]
+    pub time_limit: u64,
+    /// Most memory of one call, in MiB.
+    #[arg(
+        long,
+        value_name = "MIB",
+        help_heading = "Limits",
+        default_value_t = 512
+    )]
+    pub memory_limit: u16,
+    /// Compile every plugin afresh instead of keeping the result in the user's cache folder.
+    #[arg(long, help_heading = "Limits")]
+    pub no_cache: bool,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory as _;
+
+    #[test]
+    fn the_definition_is_sound() {
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn the_limits_are_the_library_s_own() {
+        let arguments = Arguments::parse_from(["hoopwright", "steps"]);
+        let Command::Steps(steps) = arguments.command else {
+            panic!("it is steps");
+        };
+        let limits = hoopwright::sandbox::Limits::default();
+        assert_eq!(steps.steps.work_limit, limits.work_millions);
+        assert_eq!(steps.steps.time_limit, limits.seconds);
+        assert_eq!(usize::from(steps.steps.memory_limit), limits.memory_mib);
+    }
+}

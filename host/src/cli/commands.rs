@@ -1,0 +1,196 @@
+//! What each command does.
+
+use super::arguments::{Arguments, Check, Command, Run, Schema, SchemaOf, StepSource};
+use super::output::write_all;
+use super::tell::Teller;
+use super::watch::Bar;
+use super::{CANNOT_WRITE, WRONG_INPUT, inspect, steps};
+use clap::CommandFactory as _;
+use hoopwright::artwork::read_text;
+use hoopwright::diagnostics::{Diagnostic, Failed, Severity};
+use hoopwright::job;
+use hoopwright::pipeline::{self, StepCache, Watch};
+use hoopwright::plugins::Plugins;
+use hoopwright::sandbox::{Limits, Sandbox};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::Arc;
+
+/// The largest pipeline or rack read, in MiB.
+const LARGEST_MIB: u64 = 16;
+
+/// Why a command ends early.
+pub enum Stop {
+    /// Something that was given is wrong.
+    Input(Vec<Diagnostic>),
+    /// An output cannot be written.
+    Output(Diagnostic),
+}
+
+impl From<Failed> for Stop {
+    fn from(Failed(diagnostics): Failed) -> Self {
+        Self::Input(diagnostics)
+    }
+}
+
+impl From<Diagnostic> for Stop {
+    fn from(diagnostic: Diagnostic) -> Self {
+        Self::Input(vec![diagnostic])
+    }
+}
+
+/// Runs the command and tells what went wrong.
+pub fn dispatch(arguments: &Arguments) -> ExitCode {
+    let mut teller = Teller::new(arguments);
+    let done = match &arguments.command {
+        Command::Run(run) => sew(run, arguments, &mut teller),
+        Command::Check(check) => check_all(check),
+        Command::Steps(list) => plugins(&list.steps).and_then(|all| steps::list(&all, list.json)),
+        Command::Describe(describe) => plugins(&describe.steps)
+            .and_then(|all| steps::describe(&all, &describe.step, describe.schema)),
+        Command::Schema(schema) => write_schema(schema),
+        Command::Inspect(file) => inspect::inspect(&file.file, file.json, &mut teller),
+        Command::Completions(completions) => {
+            let mut command = Arguments::command();
+            clap_complete::generate(
+                completions.shell,
+                &mut command,
+                "hoopwright",
+                &mut std::io::stdout(),
+            );
+            Ok(())
+        }
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(Stop::Input(diagnostics)) => {
+            teller.tell(&diagnostics);
+            ExitCode::from(WRONG_INPUT)
+        }
+        Err(Stop::Output(diagnostic)) => {
+            teller.tell(&[diagnostic]);
+            ExitCode::from(CANNOT_WRITE)
+        }
+    }
+}
+
+/// The stock steps, and what the options add.
+fn plugins(source: &StepSource) -> Result<Plugins, Stop> {
+    let limits = Limits {
+        work_millions: source.work_limit,
+        seconds: source.time_limit,
+        memory_mib: usize::from(source.memory_limit),
+        ..Limits::default()
+    };
+    let cache = directories::ProjectDirs::from("", "", "hoopwright")
+        .filter(|_| !source.no_cache)
+        .map(|folders| folders.cache_dir().join("compiled"));
+    let sandbox = Sandbox::new(limits, cache.as_deref()).map_err(|error| {
+        Diagnostic::error(
+            "no-sandbox",
+            format!("this machine cannot run plugins: {error:#}"),
+        )
+    })?;
+    let mut plugins = Plugins::stock(Arc::new(sandbox));
+    let mut problems = Vec::new();
+    for path in &source.plugins {
+        if let Err(found) = plugins.add(path) {
+            problems.extend(found);
+        }
+    }
+    if problems.is_empty() {
+        Ok(plugins)
+    } else {
+        Err(Stop::Input(problems))
+    }
+}
+
+fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop> {
+    let text = read_text(&run.pipeline, LARGEST_MIB)?;
+    let plugins = plugins(&run.steps)?;
+    let checked = pipeline::check(&run.pipeline, text, &plugins)?;
+    let bar = Arc::new(Bar::new(arguments.notes));
+    let watch: Arc<dyn Watch> = bar.clone();
+    let products = job::sew(
+        &checked,
+        &run.artwork,
+        &plugins,
+        &StepCache::default(),
+        &watch,
+    );
+    bar.finish();
+    let products = products?;
+    let name = run.name.clone().unwrap_or_else(|| stem(&run.artwork));
+    let files: Vec<(PathBuf, Vec<u8>)> = products
+        .files()
+        .into_iter()
+        .map(|(ending, bytes)| (run.into.join(format!("{name}.{ending}")), bytes))
+        .collect();
+    teller.tell(&products.findings);
+    let graver = products
+        .findings
+        .iter()
+        .filter(|finding| finding.severity == Severity::Error)
+        .count();
+    if graver > 0 {
+        let refused = Diagnostic::error(
+            "not-written",
+            format!("nothing was written, because steps found {graver} errors"),
+        );
+        return Err(refused.into());
+    }
+    write_all(&files).map_err(Stop::Output)?;
+    println!("{}", products.worksheet.summary());
+    for (path, _) in &files {
+        println!("{}", path.display());
+    }
+    Ok(())
+}
+
+fn stem(path: &Path) -> String {
+    let name = path.file_stem().unwrap_or_default().to_string_lossy();
+    name.strip_suffix(".design").unwrap_or(&name).to_owned()
+}
+
+fn check_all(check: &Check) -> Result<(), Stop> {
+    let plugins = plugins(&check.steps)?;
+    let mut problems = Vec::new();
+    for path in &check.pipelines {
+        let text = match read_text(path, LARGEST_MIB) {
+            Ok(text) => text,
+            Err(problem) => {
+                problems.push(problem);
+                continue;
+            }
+        };
+        match pipeline::check(path, text, &plugins) {
+            Ok(checked) => println!(
+                "{}: {} steps, all well",
+                path.display(),
+                checked.steps.len()
+            ),
+            Err(Failed(found)) => problems.extend(found),
+        }
+    }
+    if problems.is_empty() {
+        Ok(())
+    } else {
+        Err(Stop::Input(problems))
+    }
+}
+
+fn write_schema(schema: &Schema) -> Result<(), Stop> {
+    let value = match schema.of {
+        SchemaOf::Pipeline => pipeline::schema::composed(&plugins(&schema.steps)?)?,
+        SchemaOf::Rack => hoopwright::rack::schema(),
+        SchemaOf::Design => hoopwright::formats::design_json::schema(),
+    };
+    let text = format!("{value:#}\n");
+    match &schema.to {
+        Some(path) => write_all(&[(path.clone(), text.into_bytes())]).map_err(Stop::Output),
+        None => {
+            print!("{text}");
+            Ok(())
+        }
+    }
+}

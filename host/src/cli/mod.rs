@@ -1,0 +1,23 @@
+//! The command line: thin over the library.
+
+mod arguments;
+mod commands;
+mod inspect;
+mod output;
+mod steps;
+mod tell;
+mod watch;
+
+use clap::Parser as _;
+use std::process::ExitCode;
+
+/// Something that was given is wrong: artwork, pipeline, plugin or settings.
+const WRONG_INPUT: u8 = 1;
+/// An output cannot be written.
+const CANNOT_WRITE: u8 = 3;
+
+/// Runs the command that the arguments ask for.
+pub fn main() -> ExitCode {
+    let arguments = arguments::Arguments::parse();
+    commands::dispatch(&arguments)
+}

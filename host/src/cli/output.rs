@@ -1,0 +1,65 @@
+//! Files written whole or not at all.
+
+use hoopwright::diagnostics::Diagnostic;
+use std::fs;
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+use tempfile::NamedTempFile;
+
+/// Writes all files, or none: each is written beside its place first, and moved there only when
+/// all have been written.
+///
+/// # Errors
+/// A diagnostic that names the file; what was there before is untouched.
+pub fn write_all(files: &[(PathBuf, Vec<u8>)]) -> Result<(), Diagnostic> {
+    let mut waiting = Vec::new();
+    for (path, bytes) in files {
+        if path.is_dir() {
+            return Err(cannot(path, "it is a folder"));
+        }
+        let folder = match path.parent() {
+            Some(folder) if !folder.as_os_str().is_empty() => folder,
+            _ => Path::new("."),
+        };
+        let written = fs::create_dir_all(folder)
+            .and_then(|()| {
+                tempfile::Builder::new()
+                    .prefix(".hoopwright-")
+                    .tempfile_in(folder)
+            })
+            .and_then(|mut file| {
+                file.write_all(bytes)?;
+                file.as_file().sync_all()?;
+                readable_by_all(&file)?;
+                Ok(file)
+            })
+            .map_err(|error| cannot(path, &error.to_string()))?;
+        waiting.push((written, path));
+    }
+    for (file, path) in waiting {
+        file.persist(path)
+            .map_err(|error| cannot(path, &error.error.to_string()))?;
+    }
+    Ok(())
+}
+
+fn cannot(path: &Path, why: &str) -> Diagnostic {
+    Diagnostic::error(
+        "cannot-write",
+        format!("{} cannot be written: {why}", path.display()),
+    )
+    .help("Nothing was changed. Name another folder with --into.")
+}
+
+/// A temporary file is its owner's alone; a delivered file is for the whole shop.
+#[cfg(unix)]
+fn readable_by_all(file: &NamedTempFile) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt as _;
+    file.as_file()
+        .set_permissions(fs::Permissions::from_mode(0o644))
+}
+
+#[cfg(not(unix))]
+fn readable_by_all(_file: &NamedTempFile) -> std::io::Result<()> {
+    Ok(())
+}

@@ -1,0 +1,114 @@
+//! Diagnostics on standard error.
+
+use super::arguments::{Arguments, Telling};
+use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
+use hoopwright::diagnostics::{Diagnostic, Severity};
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// Lines around the place of a problem are shown only of files up to this size, in MiB.
+const SHOWN_MIB: u64 = 16;
+
+/// Tells diagnostics as the arguments ask for.
+pub struct Teller {
+    telling: Telling,
+    notes: bool,
+    texts: BTreeMap<PathBuf, Option<String>>,
+}
+
+impl Teller {
+    /// A teller for these arguments.
+    pub fn new(arguments: &Arguments) -> Self {
+        Self {
+            telling: arguments.telling,
+            notes: arguments.notes,
+            texts: BTreeMap::new(),
+        }
+    }
+
+    /// Tells everything that is to be told, and how many notes were not.
+    pub fn tell(&mut self, diagnostics: &[Diagnostic]) {
+        let mut untold = 0;
+        for diagnostic in diagnostics {
+            if diagnostic.severity == Severity::Note && !self.notes {
+                untold += 1;
+                continue;
+            }
+            match self.telling {
+                Telling::Json => {
+                    // Plain strings and numbers always serialize.
+                    let line = serde_json::to_string(diagnostic).unwrap_or_default();
+                    anstream::eprintln!("{line}");
+                }
+                Telling::People => anstream::eprintln!("{}", self.render(diagnostic)),
+            }
+        }
+        if untold > 0 && self.telling == Telling::People {
+            let notes = if untold == 1 { "note" } else { "notes" };
+            anstream::eprintln!("{untold} {notes} not shown; --notes shows them");
+        }
+    }
+
+    fn render(&mut self, diagnostic: &Diagnostic) -> String {
+        let level = match diagnostic.severity {
+            Severity::Error => Level::ERROR,
+            Severity::Warning => Level::WARNING,
+            Severity::Note => Level::NOTE,
+        };
+        let mut elements: Vec<Element<'_>> = Vec::new();
+        let path = diagnostic
+            .file
+            .as_ref()
+            .map(|file| file.display().to_string());
+        match (path, &diagnostic.range, self.text(diagnostic)) {
+            (Some(path), Some(range), Some(text)) => {
+                let end = range.end.min(text.len());
+                let span = range.start.min(end)..end;
+                let marked = AnnotationKind::Primary.span(span);
+                elements.push(Snippet::source(text).path(path).annotation(marked).into());
+            }
+            (Some(path), ..) => {
+                let mut origin = Origin::path(path);
+                if let (Some(line), Some(column)) = (diagnostic.line, diagnostic.column) {
+                    origin = origin.line(line).char_column(column);
+                }
+                elements.push(origin.into());
+            }
+            _ => {}
+        }
+        if let Some(help) = &diagnostic.help {
+            elements.push(Level::HELP.message(help).into());
+        }
+        let title = level.primary_title(title(diagnostic)).id(diagnostic.code);
+        let group = Group::with_title(title).elements(elements);
+        Renderer::styled().render(&[group])
+    }
+
+    fn text(&mut self, diagnostic: &Diagnostic) -> Option<String> {
+        let file = diagnostic.file.as_ref()?;
+        diagnostic.range.as_ref()?;
+        self.texts
+            .entry(file.clone())
+            .or_insert_with(|| hoopwright::artwork::read_text(file, SHOWN_MIB).ok())
+            .clone()
+    }
+}
+
+/// The message, after the step, the object and the place that it is about.
+fn title(diagnostic: &Diagnostic) -> String {
+    let mut about = Vec::new();
+    if let Some(step) = &diagnostic.step {
+        about.push(format!("step {step}"));
+    }
+    if let Some(object) = &diagnostic.object {
+        about.push(format!("object \"{object}\""));
+    }
+    if let Some([x, y]) = diagnostic.place {
+        about.push(format!("at {x:.1}, {y:.1} mm"));
+    }
+    if about.is_empty() {
+        diagnostic.message.clone()
+    } else {
+        format!("{}: {}", about.join(", "), diagnostic.message)
+    }
+}

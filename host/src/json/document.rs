@@ -1,0 +1,216 @@
+//! A JSON text with the place of each of its values.
+
+use crate::diagnostics::Diagnostic;
+use jsonc_parser::ast::{ObjectPropName, Value as Ast};
+use jsonc_parser::common::Ranged as _;
+use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+
+/// A JSON file, its value, and where in the text each part of it stands.
+#[derive(Clone, Debug)]
+pub struct Document {
+    /// The file's name, for messages.
+    pub file: PathBuf,
+    /// The file's text.
+    pub text: String,
+    /// What the text means.
+    pub value: Value,
+    places: BTreeMap<String, Place>,
+}
+
+#[derive(Clone, Debug)]
+struct Place {
+    value: Range<usize>,
+    key: Option<Range<usize>>,
+}
+
+/// Strict JSON as RFC 8259 has it.
+const STRICT: ParseOptions = ParseOptions {
+    allow_comments: false,
+    allow_loose_object_property_names: false,
+    allow_trailing_commas: false,
+    allow_missing_commas: false,
+    allow_single_quoted_strings: false,
+    allow_hexadecimal_numbers: false,
+    allow_unary_plus_numbers: false,
+    allow_bare_decimal_point_numbers: false,
+    allow_non_finite_numbers: false,
+    allow_extended_string_escapes: false,
+};
+
+impl Document {
+    /// Reads strict JSON.
+    ///
+    /// # Errors
+    /// One diagnostic per problem: where the text stops being JSON, or every name given twice.
+    pub fn parse(file: &Path, text: String) -> Result<Self, Vec<Diagnostic>> {
+        let broken = |message: String, range: Range<usize>| {
+            vec![
+                Diagnostic::error("not-json", message)
+                    .in_file(file)
+                    .at(&text, range),
+            ]
+        };
+        // serde_json bounds the nesting, which the other parser does not.
+        let value: Value = serde_json::from_str(&text).map_err(|error| {
+            let at = byte_of(&text, error.line(), error.column());
+            let words = error.to_string();
+            let words = words.split(" at line ").next().unwrap_or_default();
+            broken(format!("this is not JSON: {words}"), at..at)
+        })?;
+        let ast = parse_to_ast(&text, &CollectOptions::default(), &STRICT).map_err(|error| {
+            let range = error.range();
+            broken(
+                format!("this is not JSON: {}", error.kind()),
+                range.start..range.end,
+            )
+        })?;
+        let mut walk = Walk {
+            file,
+            text: &text,
+            places: BTreeMap::new(),
+            problems: Vec::new(),
+        };
+        if let Some(ast) = &ast.value {
+            walk.visit(ast, String::new(), None);
+        }
+        let Walk {
+            places, problems, ..
+        } = walk;
+        if problems.is_empty() {
+            Ok(Self {
+                file: file.to_owned(),
+                text,
+                value,
+                places,
+            })
+        } else {
+            Err(problems)
+        }
+    }
+
+    /// The bytes of the value at a JSON Pointer (RFC 6901), or of the nearest value around it.
+    pub fn value_range(&self, pointer: &str) -> Range<usize> {
+        self.nearest(pointer)
+            .map_or(0..0, |place| place.value.clone())
+    }
+
+    /// The bytes of the name under which the value at a JSON Pointer stands.
+    pub fn key_range(&self, pointer: &str) -> Range<usize> {
+        self.nearest(pointer).map_or(0..0, |place| {
+            place.key.clone().unwrap_or_else(|| place.value.clone())
+        })
+    }
+
+    /// Points a diagnostic at a range of this file.
+    pub fn point(&self, diagnostic: Diagnostic, range: Range<usize>) -> Diagnostic {
+        diagnostic.in_file(&self.file).at(&self.text, range)
+    }
+
+    fn nearest(&self, mut pointer: &str) -> Option<&Place> {
+        loop {
+            if let Some(place) = self.places.get(pointer) {
+                return Some(place);
+            }
+            pointer = &pointer[..pointer.rfind('/')?];
+        }
+    }
+}
+
+struct Walk<'a> {
+    file: &'a Path,
+    text: &'a str,
+    places: BTreeMap<String, Place>,
+    problems: Vec<Diagnostic>,
+}
+
+impl Walk<'_> {
+    fn visit(&mut self, ast: &Ast<'_>, pointer: String, key: Option<Range<usize>>) {
+        match ast {
+            Ast::Object(object) => {
+                for property in &object.properties {
+                    let name = property.name.as_str();
+                    let range = match &property.name {
+                        ObjectPropName::String(name) => name.range,
+                        ObjectPropName::Word(name) => name.range,
+                    };
+                    let range = range.start..range.end;
+                    let child = format!("{pointer}/{}", escape(name));
+                    if self.places.contains_key(&child) {
+                        self.problems.push(
+                            Diagnostic::error("given-twice", format!("\"{name}\" is given twice"))
+                                .in_file(self.file)
+                                .at(self.text, range.clone())
+                                .help("Keep one of the two."),
+                        );
+                    }
+                    self.visit(&property.value, child, Some(range));
+                }
+            }
+            Ast::Array(array) => {
+                for (i, element) in array.elements.iter().enumerate() {
+                    self.visit(element, format!("{pointer}/{i}"), None);
+                }
+            }
+            _ => {}
+        }
+        let range = ast.range();
+        let value = range.start..range.end;
+        self.places.insert(pointer, Place { value, key });
+    }
+}
+
+/// A name as a token of a JSON Pointer (RFC 6901, section 3).
+pub(super) fn escape(name: &str) -> String {
+    name.replace('~', "~0").replace('/', "~1")
+}
+
+/// The byte at a line and column, both from 1, as serde_json counts them.
+fn byte_of(text: &str, line: usize, column: usize) -> usize {
+    let start: usize = text
+        .split_inclusive('\n')
+        .take(line.saturating_sub(1))
+        .map(str::len)
+        .sum();
+    let mut at = (start + column.saturating_sub(1)).min(text.len());
+    while !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    at
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parse(text: &str) -> Result<Document, Vec<Diagnostic>> {
+        Document::parse(Path::new("a.json"), text.to_owned())
+    }
+
+    #[test]
+    fn values_and_names_are_found() {
+        let document = parse(r#"{"a": [1, {"b/c": 2}]}"#).expect("JSON");
+        let text = |range: Range<usize>| &document.text[range];
+        assert_eq!(text(document.value_range("/a/1/b~1c")), "2");
+        assert_eq!(text(document.key_range("/a/1/b~1c")), "\"b/c\"");
+        assert_eq!(text(document.value_range("/a/1/gone")), r#"{"b/c": 2}"#);
+    }
+
+    #[test]
+    fn broken_text_is_pointed_at() {
+        let problems = parse("{\n  \"a\": nope\n}").expect_err("broken");
+        assert_eq!((problems[0].line, problems[0].code), (Some(2), "not-json"));
+        for broken in ["", "{\"a\": 1,}", "// no\n{}", "{\"a\": 1e999}", "{'a': 1}"] {
+            assert!(parse(broken).is_err(), "{broken}");
+        }
+    }
+
+    #[test]
+    fn names_given_twice_are_all_told() {
+        let problems = parse(r#"{"a": 1, "a": 2, "b": {"c": 1, "c": 1}}"#).expect_err("twice");
+        assert_eq!(problems.len(), 2);
+    }
+}

@@ -1,0 +1,8 @@
+//! JSON files that people write: every problem with its place in the text.
+
+mod document;
+mod misfit;
+pub mod nearest;
+
+pub use document::Document;
+pub use misfit::misfits;

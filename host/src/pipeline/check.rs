@@ -1,0 +1,179 @@
+//! Everything that is wrong with a pipeline, before anything runs.
+
+use super::file::{Pipeline, Step};
+use super::schema;
+use crate::diagnostics::{Diagnostic, Failed, Severity};
+use crate::json::{Document, misfits, nearest::did_you_mean};
+use crate::plugins::Plugins;
+use crate::rack::{self, Rack};
+use crate::sandbox::Plugin;
+use serde_json::{Map, Value};
+use std::path::Path;
+use std::sync::Arc;
+
+/// A pipeline that may run.
+pub struct Checked {
+    /// The file as written.
+    pub pipeline: Pipeline,
+    /// Its steps, each with its plugin and whole settings.
+    pub steps: Vec<Ready>,
+    /// The thread rack it names.
+    pub rack: Option<Rack>,
+}
+
+/// A step that may run.
+pub struct Ready {
+    /// Its number from 1 and name, for messages.
+    pub label: String,
+    /// As written.
+    pub step: Step,
+    /// What it runs.
+    pub plugin: Arc<Plugin>,
+    /// Its settings as JSON text, with defaults left out.
+    pub settings: String,
+}
+
+/// Reads a pipeline and finds every problem in it: broken JSON, unknown steps and settings, wrong
+/// types, values out of range, a missing rack. Nothing runs but the plugins' own descriptions.
+///
+/// # Errors
+/// All problems, each with its place in the file.
+pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Failed> {
+    let document = Document::parse(file, text).map_err(Failed)?;
+    let mut problems = file_problems(&document);
+    let mut ready = Vec::new();
+    let steps = document.value.get("steps").and_then(Value::as_array);
+    for (i, step) in steps.into_iter().flatten().enumerate() {
+        match check_step(&document, i, step, plugins) {
+            Ok(step) => ready.push(step),
+            Err(found) => problems.extend(found),
+        }
+    }
+    if steps.is_some_and(Vec::is_empty) {
+        problems.push(document.point(
+            Diagnostic::error("no-steps", "the pipeline has no steps"),
+            document.value_range("/steps"),
+        ));
+    }
+    let pipeline: Option<Pipeline> = serde_json::from_value(document.value.clone()).ok();
+    let mut rack = None;
+    if let Some(pipeline) = &pipeline {
+        for (i, step) in pipeline.steps.iter().enumerate() {
+            problems.extend(step.on.problems(&document, &format!("/steps/{i}/on")));
+        }
+        if let Err(Failed(found)) = pipeline.machine.check() {
+            let range = document.value_range("/machine");
+            problems.extend(
+                found
+                    .into_iter()
+                    .map(|problem| document.point(problem, range.clone())),
+            );
+        }
+        match read_rack(&document, pipeline) {
+            Ok(found) => rack = found,
+            Err(found) => problems.extend(found),
+        }
+    }
+    problems.sort_by_key(|problem| problem.range.as_ref().map_or(0, |range| range.start));
+    match pipeline {
+        Some(pipeline) if problems.is_empty() => Ok(Checked {
+            pipeline,
+            steps: ready,
+            rack,
+        }),
+        _ if problems.is_empty() => Err(document
+            .point(
+                Diagnostic::error("misfit", "this is not a pipeline"),
+                document.value_range(""),
+            )
+            .into()),
+        _ => Err(Failed(problems)),
+    }
+}
+
+/// Problems with the file itself, the settings of its steps left aside.
+fn file_problems(document: &Document) -> Vec<Diagnostic> {
+    let schema = schema::bare();
+    match jsonschema::draft202012::new(&schema) {
+        Ok(validator) => misfits(document, "", &schema, &validator, "entry"),
+        Err(error) => vec![Diagnostic::error(
+            "internal",
+            format!("the pipeline's own schema is broken: {error}"),
+        )],
+    }
+}
+
+fn check_step(
+    document: &Document,
+    i: usize,
+    value: &Value,
+    plugins: &Plugins,
+) -> Result<Ready, Vec<Diagnostic>> {
+    let name = value
+        .get("step")
+        .and_then(Value::as_str)
+        .unwrap_or_default();
+    let label = format!("{} ({name})", i + 1);
+    let pointer = format!("/steps/{i}");
+    if name.is_empty() {
+        // The file's own schema has reported it.
+        return Err(Vec::new());
+    }
+    let plugin = match plugins.get(name) {
+        Some(Ok(plugin)) => plugin,
+        Some(Err(problem)) => return Err(vec![problem.in_step(label)]),
+        None => {
+            let unknown = Diagnostic::error("unknown-step", format!("there is no step \"{name}\""))
+                .in_step(label)
+                .help(did_you_mean(name, plugins.names()));
+            let range = document.value_range(&format!("{pointer}/step"));
+            return Err(vec![document.point(unknown, range)]);
+        }
+    };
+    let settings_at = format!("{pointer}/settings");
+    let found = misfits(
+        document,
+        &settings_at,
+        &plugin.schema,
+        &plugin.validator,
+        "setting",
+    );
+    let step: Option<Step> = serde_json::from_value(value.clone()).ok();
+    match step {
+        Some(step) if found.is_empty() => Ok(Ready {
+            settings: settings_text(&step.settings),
+            label,
+            step,
+            plugin,
+        }),
+        _ => Err(found
+            .into_iter()
+            .map(|problem| problem.in_step(&label))
+            .collect()),
+    }
+}
+
+/// The settings as one text, the same for the same settings however the file was laid out.
+fn settings_text(settings: &Map<String, Value>) -> String {
+    Value::Object(settings.clone()).to_string()
+}
+
+fn read_rack(document: &Document, pipeline: &Pipeline) -> Result<Option<Rack>, Vec<Diagnostic>> {
+    let Some(name) = &pipeline.rack else {
+        return Ok(None);
+    };
+    let folder = document.file.parent().unwrap_or(Path::new(""));
+    let path = folder.join(name);
+    let text = std::fs::read_to_string(&path).map_err(|error| {
+        let missing = Diagnostic::new(
+            Severity::Error,
+            "unreadable",
+            format!("the thread rack {} cannot be read: {error}", path.display()),
+        )
+        .help("The path is taken from the pipeline's own folder.");
+        vec![document.point(missing, document.value_range("/rack"))]
+    })?;
+    rack::read(&path, text)
+        .map(Some)
+        .map_err(|Failed(found)| found)
+}

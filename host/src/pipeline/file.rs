@@ -1,0 +1,67 @@
+//! The pipeline file's own shape, without the settings of its steps.
+
+use super::Selection;
+use crate::formats::dst::Machine;
+use crate::worksheet::OperatorNotes;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+
+/// A shop's routine: what to do with artwork, step by step.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Pipeline {
+    /// Where the composed schema stands, so that an editor can complete and check this file.
+    #[serde(rename = "$schema", default, skip_serializing_if = "String::is_empty")]
+    pub schema: String,
+    /// What this routine is for.
+    #[serde(default)]
+    pub title: String,
+    /// The shop's thread rack: a file's path, relative to this file. Without it the artwork's own
+    /// colours are sewn.
+    #[serde(default)]
+    #[schemars(with = "String")]
+    pub rack: Option<String>,
+    /// The size of the artwork; as drawn unless given.
+    #[serde(default)]
+    pub artwork: Size,
+    /// What the machine can do.
+    #[serde(default)]
+    pub machine: Machine,
+    /// What the operator needs to know.
+    #[serde(default)]
+    pub operator: OperatorNotes,
+    /// The steps, from first to last.
+    pub steps: Vec<Step>,
+}
+
+/// The size that the artwork is sewn at. Both together are a box that it must fit in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case", default)]
+pub struct Size {
+    /// Width of the artwork's page, in mm. As drawn unless given.
+    #[schemars(with = "f64", range(min = 1, max = 1000), extend("unit" = "mm"))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub width: Option<f64>,
+    /// Height of the artwork's page, in mm. As drawn unless given.
+    #[schemars(with = "f64", range(min = 1, max = 1000), extend("unit" = "mm"))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub height: Option<f64>,
+}
+
+/// One step of a routine.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Step {
+    /// The step's name; `hoopwright steps` lists them.
+    pub step: String,
+    /// Why it is here, for whoever reads this file next.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+    /// Which objects it acts on; all unless given. Every other object stays as it is.
+    #[serde(default)]
+    pub on: Selection,
+    /// The step's own settings; `hoopwright describe <step>` lists them.
+    #[serde(default)]
+    pub settings: Map<String, Value>,
+}

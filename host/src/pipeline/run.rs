@@ -1,0 +1,241 @@
+//! A design on its way through the steps.
+
+use super::check::{Checked, Ready};
+use super::measures::Measures;
+use super::promise::{broken_by_design_step, broken_by_object_step};
+use super::step_cache::StepCache;
+use crate::design::{Design, Object, Thread};
+use crate::diagnostics::{Diagnostic, Failed, Severity};
+use crate::sandbox::bindings::messages;
+use crate::sandbox::{Answer, CallError, Kind, Log, Progress, Sandbox};
+use rayon::prelude::*;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// Told how a run goes on.
+pub trait Watch: Send + Sync {
+    /// A step begins: its label, and the number of objects it acts on.
+    fn begins(&self, _label: &str, _objects: usize) {}
+    /// How far the step is, from 0 to 1.
+    fn progress(&self, _fraction: f64) {}
+    /// A line that a step logged.
+    fn log(&self, _label: &str, _debug: bool, _line: &str) {}
+}
+
+/// Watches nothing.
+impl Watch for () {}
+
+/// What a run gave.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The design after the last step.
+    pub design: Design,
+    /// What the steps found, in order.
+    pub findings: Vec<Diagnostic>,
+}
+
+/// Sends `design` through all steps of a checked pipeline.
+///
+/// # Errors
+/// Everything that went wrong in the first step that failed, after the findings before it.
+pub fn run(
+    checked: &Checked,
+    mut design: Design,
+    sandbox: &Sandbox,
+    cache: &StepCache,
+    watch: &Arc<dyn Watch>,
+) -> Result<Outcome, Failed> {
+    let mut findings = Vec::new();
+    let mut measures = Measures::default();
+    for ready in &checked.steps {
+        let selected: Vec<usize> = (0..design.objects.len())
+            .filter(|&i| {
+                ready
+                    .step
+                    .on
+                    .takes(&design.objects[i], &design, &mut measures)
+            })
+            .collect();
+        watch.begins(&ready.label, selected.len());
+        if selected.is_empty() {
+            findings.push(nothing_selected(ready, &design));
+            continue;
+        }
+        let mut turn = Turn {
+            ready,
+            sandbox,
+            watch,
+            findings: &mut findings,
+        };
+        let done = match ready.plugin.kind {
+            Kind::Object => turn.objects(&mut design, &selected, cache),
+            Kind::Design => turn.design(&mut design, &selected),
+        };
+        if !done {
+            return Err(Failed(findings));
+        }
+    }
+    cache.sweep();
+    Ok(Outcome { design, findings })
+}
+
+fn nothing_selected(ready: &Ready, design: &Design) -> Diagnostic {
+    let note = Diagnostic::note("nothing-selected", "the step's selection takes no object")
+        .in_step(&ready.label);
+    match ready.step.on.stranger(design) {
+        Some(hint) => note.help(hint),
+        None => note,
+    }
+}
+
+/// One step at work.
+struct Turn<'a> {
+    ready: &'a Ready,
+    sandbox: &'a Sandbox,
+    watch: &'a Arc<dyn Watch>,
+    findings: &'a mut Vec<Diagnostic>,
+}
+
+impl Turn<'_> {
+    /// Runs an object step on all selected objects at once. Says whether all went well.
+    fn objects(&mut self, design: &mut Design, selected: &[usize], cache: &StepCache) -> bool {
+        let done = AtomicUsize::new(0);
+        let (ready, sandbox, watch) = (self.ready, self.sandbox, self.watch);
+        let source = &*design;
+        let results: Vec<Result<Answer<Object>, CallError>> = selected
+            .par_iter()
+            .map(|&place| {
+                let object = &source.objects[place];
+                let thread = &source.threads[object.thread as usize];
+                let result = call(ready, sandbox, object, thread, cache);
+                let so_far = done.fetch_add(1, Ordering::Relaxed) + 1;
+                watch.progress(so_far as f64 / selected.len() as f64);
+                result
+            })
+            .collect();
+        let mut well = true;
+        for (&place, result) in selected.iter().zip(results) {
+            let before = &design.objects[place];
+            match result {
+                Ok(answer) => {
+                    self.hear(answer.log, Some(&before.id));
+                    let broken = broken_by_object_step(before, &answer.value);
+                    well &= broken.is_empty();
+                    self.blame(broken);
+                    design.objects[place] = answer.value;
+                }
+                Err(error) => {
+                    well = false;
+                    let id = before.id.clone();
+                    self.failed(&error, Some(id));
+                }
+            }
+        }
+        well
+    }
+
+    /// Runs a design step. Says whether all went well.
+    fn design(&mut self, design: &mut Design, selected: &[usize]) -> bool {
+        let places: Vec<u32> = selected.iter().map(|&place| place as u32).collect();
+        let watch = Arc::clone(self.watch);
+        let progress: Progress = Arc::new(move |fraction| watch.progress(fraction));
+        let answer = self.sandbox.call_design(
+            &self.ready.plugin,
+            design,
+            &places,
+            &self.ready.settings,
+            Some(progress),
+        );
+        match answer {
+            Ok(answer) => {
+                self.hear(answer.log, None);
+                let broken = broken_by_design_step(design, &answer.value, selected);
+                let well = broken.is_empty();
+                self.blame(broken);
+                *design = answer.value;
+                well
+            }
+            Err(error) => {
+                self.failed(&error, None);
+                false
+            }
+        }
+    }
+
+    fn hear(&mut self, log: Log, object: Option<&str>) {
+        for line in &log.lines {
+            self.watch.log(&self.ready.label, line.debug, &line.text);
+        }
+        for finding in log.findings {
+            let mut diagnostic =
+                Diagnostic::new(severity(finding.severity), "finding", finding.message)
+                    .in_step(&self.ready.label);
+            diagnostic.object = finding.object.or_else(|| object.map(str::to_owned));
+            diagnostic.place = finding.place.map(|place| [place.x, place.y]);
+            diagnostic.help = finding.help;
+            self.findings.push(diagnostic);
+        }
+        if log.dropped > 0 {
+            self.findings.push(
+                Diagnostic::warning(
+                    "messages-dropped",
+                    format!(
+                        "the step said more than is kept; {} messages were dropped",
+                        log.dropped
+                    ),
+                )
+                .in_step(&self.ready.label),
+            );
+        }
+    }
+
+    fn blame(&mut self, broken: Vec<String>) {
+        for sentence in broken {
+            self.findings.push(
+                Diagnostic::error(
+                    "broken-promise",
+                    format!("the step broke its promise: {sentence}"),
+                )
+                .in_step(&self.ready.label)
+                .help(
+                    "This is a fault in the plugin; send its maker this message and the artwork.",
+                ),
+            );
+        }
+    }
+
+    fn failed(&mut self, error: &CallError, object: Option<String>) {
+        let mut diagnostic = Diagnostic::error("step-failed", format!("the step failed: {error}"))
+            .in_step(&self.ready.label);
+        diagnostic.object = match error {
+            CallError::Failure(failure) => failure.object.clone().or(object),
+            _ => object,
+        };
+        diagnostic.help = error.help();
+        self.findings.push(diagnostic);
+    }
+}
+
+fn call(
+    ready: &Ready,
+    sandbox: &Sandbox,
+    object: &Object,
+    thread: &Thread,
+    cache: &StepCache,
+) -> Result<Answer<Object>, CallError> {
+    let key = StepCache::key(&ready.plugin, object, thread, &ready.settings);
+    if let Some(answer) = cache.get(&key) {
+        return Ok(answer);
+    }
+    let answer = sandbox.call_object(&ready.plugin, object, thread, &ready.settings)?;
+    cache.put(key, answer.clone());
+    Ok(answer)
+}
+
+fn severity(severity: messages::Severity) -> Severity {
+    match severity {
+        messages::Severity::Note => Severity::Note,
+        messages::Severity::Warning => Severity::Warning,
+        messages::Severity::Error => Severity::Error,
+    }
+}

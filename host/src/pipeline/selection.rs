@@ -1,0 +1,298 @@
+//! Which objects a step may touch.
+
+use super::measures::Measures;
+use crate::design::{Design, Object, Shape};
+use crate::diagnostics::Diagnostic;
+use crate::json::{Document, nearest::did_you_mean};
+use crate::rack::Colour;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
+
+/// Which objects a step acts on. All that is given must hold; what is not given is not asked.
+/// An empty selection takes every object.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case", default)]
+pub struct Selection {
+    /// Objects with this tag: an id, class or group of the artwork, or a tag that a step has set.
+    /// `*` stands for any letters.
+    #[schemars(with = "String")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tag: Option<String>,
+    /// Objects with this name. `*` stands for any letters.
+    #[schemars(with = "String")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Objects sewn in the thread with this code or name on the rack.
+    #[schemars(with = "String")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub thread: Option<String>,
+    /// Objects of this CSS colour in the artwork or in thread, such as "#5a4632".
+    #[schemars(with = "String")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub colour: Option<String>,
+    /// Objects whose shape is of this kind.
+    #[schemars(with = "ShapeKind")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shape: Option<ShapeKind>,
+    /// Objects of this width in mm: of a region the largest circle inside it, of lines the drawn width.
+    #[schemars(with = "Between")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub width: Option<Between>,
+    /// Objects of this area in mm²: of lines, their length times their width.
+    #[schemars(with = "Between")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub area: Option<Between>,
+    /// Lines of this length in mm, all paths of the object together. Regions have none.
+    #[schemars(with = "Between")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub length: Option<Between>,
+    /// Objects that have stitches already (true) or have none yet (false).
+    #[schemars(with = "bool")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sewn: Option<bool>,
+    /// Objects that all of these take.
+    #[schemars(with = "Vec<Selection>")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub all: Option<Vec<Selection>>,
+    /// Objects that at least one of these takes.
+    #[schemars(with = "Vec<Selection>")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub any: Option<Vec<Selection>>,
+    /// Objects that this does not take.
+    #[schemars(with = "Selection")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub not: Option<Box<Selection>>,
+}
+
+/// The kinds of shape.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ShapeKind {
+    /// Filled areas.
+    Region,
+    /// Lines drawn with a width.
+    Lines,
+    /// Stitches placed by hand or read from a machine file.
+    Manual,
+}
+
+/// A range of a measure.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case", default)]
+pub struct Between {
+    /// At least this much.
+    #[schemars(with = "f64")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from: Option<f64>,
+    /// Less than this.
+    #[schemars(with = "f64")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub under: Option<f64>,
+}
+
+impl Between {
+    fn holds(self, measure: Option<f64>) -> bool {
+        measure.is_some_and(|measure| {
+            self.from.is_none_or(|from| measure >= from)
+                && self.under.is_none_or(|under| measure < under)
+        })
+    }
+}
+
+impl Selection {
+    /// Whether it takes `object` of `design`.
+    pub(super) fn takes(&self, object: &Object, design: &Design, measures: &mut Measures) -> bool {
+        let holds = |pattern: &Option<String>, text: &str| {
+            pattern
+                .as_deref()
+                .is_none_or(|pattern| matches(pattern, text))
+        };
+        self.tag
+            .as_deref()
+            .is_none_or(|pattern| object.tags.iter().any(|tag| matches(pattern, tag)))
+            && holds(&self.name, &object.name)
+            && self.thread.as_deref().is_none_or(|wanted| {
+                design
+                    .threads
+                    .get(object.thread as usize)
+                    .is_some_and(|thread| thread.code == wanted || thread.name == wanted)
+            })
+            && self
+                .colour
+                .as_deref()
+                .is_none_or(|wanted| of_colour(object, design, wanted))
+            && self.shape.is_none_or(|kind| kind == kind_of(&object.shape))
+            && self.sewn.is_none_or(|sewn| sewn == object.is_sewn())
+            && self
+                .width
+                .is_none_or(|range| range.holds(measures.width(object)))
+            && self
+                .area
+                .is_none_or(|range| range.holds(measures.area(object)))
+            && self
+                .length
+                .is_none_or(|range| range.holds(measures.length(object)))
+            && self
+                .all
+                .iter()
+                .flatten()
+                .all(|one| one.takes(object, design, measures))
+            && self.any.as_ref().is_none_or(|several| {
+                several
+                    .iter()
+                    .any(|one| one.takes(object, design, measures))
+            })
+            && self
+                .not
+                .as_ref()
+                .is_none_or(|one| !one.takes(object, design, measures))
+    }
+
+    /// What in a selection can be seen to be wrong before anything runs: colours that are none,
+    /// ranges that hold nothing. `pointer` is its place in the document.
+    pub(super) fn problems(&self, document: &Document, pointer: &str) -> Vec<Diagnostic> {
+        let mut problems = Vec::new();
+        if let Some(colour) = &self.colour
+            && Colour::parse(colour).is_none()
+        {
+            let range = document.value_range(&format!("{pointer}/colour"));
+            let wrong =
+                Diagnostic::error("not-a-colour", format!("\"{colour}\" is not a CSS colour"))
+                    .help("Write it like \"#5a4632\".");
+            problems.push(document.point(wrong, range));
+        }
+        for (name, between) in [
+            ("width", self.width),
+            ("area", self.area),
+            ("length", self.length),
+        ] {
+            if let Some(Between {
+                from: Some(from),
+                under: Some(under),
+            }) = between
+                && from >= under
+            {
+                let range = document.value_range(&format!("{pointer}/{name}"));
+                let wrong = Diagnostic::error(
+                    "empty-range",
+                    format!("nothing is at least {from} and less than {under}"),
+                );
+                problems.push(document.point(wrong, range));
+            }
+        }
+        for (name, several) in [("all", &self.all), ("any", &self.any)] {
+            for (i, one) in several.iter().flatten().enumerate() {
+                problems.extend(one.problems(document, &format!("{pointer}/{name}/{i}")));
+            }
+        }
+        if let Some(one) = &self.not {
+            problems.extend(one.problems(document, &format!("{pointer}/not")));
+        }
+        problems
+    }
+
+    /// A hint about why nothing was taken: a tag, name or thread that no object has.
+    pub(super) fn stranger(&self, design: &Design) -> Option<String> {
+        let tags = |design: &Design| -> BTreeSet<String> {
+            design
+                .objects
+                .iter()
+                .flat_map(|object| object.tags.clone())
+                .collect()
+        };
+        let hint = |what: &str, wanted: &Option<String>, known: BTreeSet<String>| {
+            let wanted = wanted.as_deref()?;
+            (!known.iter().any(|one| matches(wanted, one))).then(|| {
+                let near = did_you_mean(wanted, known.iter().map(String::as_str));
+                format!("No object has the {what} \"{wanted}\". {near}")
+            })
+        };
+        let names = |design: &Design| {
+            design
+                .objects
+                .iter()
+                .map(|object| object.name.clone())
+                .collect()
+        };
+        let threads = |design: &Design| {
+            let words = design
+                .threads
+                .iter()
+                .flat_map(|thread| [&thread.code, &thread.name]);
+            words.filter(|word| !word.is_empty()).cloned().collect()
+        };
+        hint("tag", &self.tag, tags(design))
+            .or_else(|| hint("name", &self.name, names(design)))
+            .or_else(|| hint("thread", &self.thread, threads(design)))
+            .or_else(|| {
+                let parts = self.all.iter().flatten().chain(self.any.iter().flatten());
+                parts.filter_map(|one| one.stranger(design)).next()
+            })
+    }
+}
+
+fn kind_of(shape: &Shape) -> ShapeKind {
+    match shape {
+        Shape::Region(_) => ShapeKind::Region,
+        Shape::Lines(_) => ShapeKind::Lines,
+        Shape::Manual => ShapeKind::Manual,
+    }
+}
+
+fn of_colour(object: &Object, design: &Design, wanted: &str) -> bool {
+    let Some(colour) = Colour::parse(wanted) else {
+        return false;
+    };
+    let tag = colour.to_string();
+    object.tags.contains(&tag)
+        || design
+            .threads
+            .get(object.thread as usize)
+            .is_some_and(|thread| Colour::of(thread) == colour)
+}
+
+/// Whether `text` fits `pattern`, in which `*` stands for any letters, none included.
+fn matches(pattern: &str, text: &str) -> bool {
+    let mut parts = pattern.split('*');
+    let Some(rest) = parts.next().and_then(|first| text.strip_prefix(first)) else {
+        return false;
+    };
+    let mut rest = rest;
+    let mut last = None;
+    for part in parts {
+        if let Some(before) = last.replace(part) {
+            let before: &str = before;
+            match rest.find(before) {
+                Some(at) => rest = &rest[at + before.len()..],
+                None => return false,
+            }
+        }
+    }
+    match last {
+        Some(last) => rest.ends_with(last),
+        None => rest.is_empty(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_star_stands_for_any_letters() {
+        for (pattern, text, fits) in [
+            ("eye", "eye", true),
+            ("eye", "eyes", false),
+            ("eye*", "eyes", true),
+            ("*eye", "left-eye", true),
+            ("*eye*", "my-eye-2", true),
+            ("a*b*c", "a-b-b-c", true),
+            ("a*b*c", "a-c", false),
+            ("*", "", true),
+            ("aa*aa", "aaa", false),
+        ] {
+            assert_eq!(matches(pattern, text), fits, "{pattern} {text}");
+        }
+    }
+}

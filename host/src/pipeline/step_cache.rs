@@ -1,0 +1,65 @@
+//! Results of object steps, kept by what went in: a small edit re-runs only what it changed.
+
+use crate::design::{Object, Thread};
+use crate::sandbox::{Answer, Plugin};
+use sha2::{Digest as _, Sha256};
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
+
+/// SHA-256 over a plugin's bytes, its settings, an object and its thread.
+pub(super) type Key = [u8; 32];
+
+/// Results kept from one run to the next.
+#[derive(Default)]
+pub struct StepCache {
+    results: Mutex<BTreeMap<Key, Entry>>,
+}
+
+struct Entry {
+    answer: Answer<Object>,
+    used: bool,
+}
+
+impl StepCache {
+    /// The key of a call.
+    pub(super) fn key(plugin: &Plugin, object: &Object, thread: &Thread, settings: &str) -> Key {
+        let mut hash = Sha256::new();
+        hash.update(plugin.digest);
+        hash.update((settings.len() as u64).to_le_bytes());
+        hash.update(settings);
+        // Finite numbers and plain structs always serialize; JSON keeps every bit of an f64.
+        hash.update(serde_json::to_vec(&(object, thread)).unwrap_or_default());
+        hash.finalize().into()
+    }
+
+    pub(super) fn get(&self, key: &Key) -> Option<Answer<Object>> {
+        let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
+        let entry = results.get_mut(key)?;
+        entry.used = true;
+        Some(entry.answer.clone())
+    }
+
+    pub(super) fn put(&self, key: Key, answer: Answer<Object>) {
+        let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
+        results.insert(key, Entry { answer, used: true });
+    }
+
+    /// Drops what the last run did not use, so that the cache never outgrows two runs.
+    pub(super) fn sweep(&self) {
+        let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
+        results.retain(|_, entry| std::mem::take(&mut entry.used));
+    }
+
+    /// How many results are kept.
+    pub fn len(&self) -> usize {
+        self.results
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .len()
+    }
+
+    /// Whether nothing is kept.
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+}

@@ -1,0 +1,122 @@
+//! The thread rack as a file.
+
+use crate::diagnostics::{Diagnostic, Failed};
+use crate::json::{Document, misfits};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::path::Path;
+
+/// A colour in sRGB.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Colour {
+    /// Red, 0 to 255.
+    pub red: u8,
+    /// Green, 0 to 255.
+    pub green: u8,
+    /// Blue, 0 to 255.
+    pub blue: u8,
+}
+
+impl Colour {
+    /// Reads a CSS colour without transparency, such as `#5a4632` or `tan`.
+    pub fn parse(text: &str) -> Option<Self> {
+        let [red, green, blue, opacity] = csscolorparser::parse(text).ok()?.to_rgba8();
+        (opacity == 255).then_some(Self { red, green, blue })
+    }
+
+    /// The colour of a thread.
+    pub fn of(thread: &crate::design::Thread) -> Self {
+        Self {
+            red: thread.red,
+            green: thread.green,
+            blue: thread.blue,
+        }
+    }
+}
+
+impl std::fmt::Display for Colour {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "#{:02x}{:02x}{:02x}", self.red, self.green, self.blue)
+    }
+}
+
+/// A shop's thread rack.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Rack {
+    /// Where this file's schema stands, for the editor.
+    #[serde(rename = "$schema", default, skip_serializing_if = "String::is_empty")]
+    pub schema: String,
+    /// For people.
+    pub name: String,
+    /// The threads, in the order of the rack.
+    pub threads: Vec<RackThread>,
+}
+
+/// A thread on the rack.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct RackThread {
+    /// The shop's own code, as it stands on the cone.
+    pub code: String,
+    /// For people.
+    pub name: String,
+    /// A CSS colour (sRGB) as the sewn thread looks, such as "#5a4632".
+    pub colour: String,
+    /// Weight number; 40 unless given.
+    #[serde(default = "forty")]
+    #[schemars(range(min = 8, max = 150))]
+    pub weight: u16,
+}
+
+fn forty() -> u16 {
+    40
+}
+
+/// The JSON Schema (draft 2020-12) of a rack.
+pub fn schema() -> serde_json::Value {
+    serde_json::Value::from(schemars::schema_for!(Rack))
+}
+
+/// Reads a rack.
+///
+/// # Errors
+/// Every problem with the file, each with its place.
+pub fn read(file: &Path, text: String) -> Result<Rack, Failed> {
+    let document = Document::parse(file, text).map_err(Failed)?;
+    let schema = schema();
+    let validator = jsonschema::draft202012::new(&schema).map_err(|error| {
+        Diagnostic::error(
+            "internal",
+            format!("the rack's own schema is broken: {error}"),
+        )
+    })?;
+    let mut problems = misfits(&document, "", &schema, &validator, "entry");
+    let rack: Option<Rack> = serde_json::from_value(document.value.clone()).ok();
+    for (i, thread) in rack.iter().flat_map(|rack| &rack.threads).enumerate() {
+        if Colour::parse(&thread.colour).is_none() {
+            problems.push(
+                document.point(
+                    Diagnostic::error(
+                        "not-a-colour",
+                        format!("\"{}\" is not a CSS colour", thread.colour),
+                    )
+                    .help("Write it like \"#5a4632\"."),
+                    document.value_range(&format!("/threads/{i}/colour")),
+                ),
+            );
+        }
+    }
+    if let Some(rack) = &rack
+        && rack.threads.is_empty()
+    {
+        problems.push(document.point(
+            Diagnostic::error("empty-rack", "the rack holds no thread"),
+            document.value_range("/threads"),
+        ));
+    }
+    match rack {
+        Some(rack) if problems.is_empty() => Ok(rack),
+        _ => Err(Failed(problems)),
+    }
+}

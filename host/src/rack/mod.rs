@@ -1,0 +1,7 @@
+//! The shop's threads, and which of them comes nearest to a colour of the artwork.
+
+mod file;
+mod nearest;
+
+pub use file::{Colour, Rack, RackThread, read, schema};
+pub use nearest::{FAR, distance, tag_colours, wind};
