@@ -1,7 +1,7 @@
 //! Where steps are found: built into the program, or given as files and folders.
 
 use crate::diagnostics::Diagnostic;
-use crate::sandbox::{Plugin, Sandbox};
+use crate::sandbox::{Origin, Plugin, Sandbox};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, OnceLock};
@@ -61,7 +61,7 @@ impl Plugins {
         for file in files {
             let loaded = self.read(&file).map_err(|error| unreadable(&file, error));
             match loaded
-                .and_then(|bytes| Plugin::load(&self.sandbox, &bytes, &file.display().to_string()))
+                .and_then(|bytes| Plugin::load(&self.sandbox, &bytes, Origin::File(file.clone())))
             {
                 Ok(plugin) => problems.extend(self.take(plugin)),
                 Err(problem) => problems.push(problem.in_file(&file)),
@@ -120,7 +120,7 @@ impl Plugins {
         let source = self.sources.get(name)?;
         let plugin = source.plugin.get_or_init(|| {
             let bytes = source.bytes.unwrap_or_default();
-            Plugin::load(&self.sandbox, bytes, "stock").map(Arc::new)
+            Plugin::load(&self.sandbox, bytes, Origin::Stock(name.to_owned())).map(Arc::new)
         });
         Some(plugin.clone())
     }

@@ -4,7 +4,7 @@ use super::commands::Stop;
 use hoopwright::diagnostics::Diagnostic;
 use hoopwright::json::nearest::did_you_mean;
 use hoopwright::plugins::Plugins;
-use hoopwright::sandbox::{Kind, Plugin};
+use hoopwright::sandbox::{Kind, Origin, Plugin};
 use serde_json::{Value, json};
 
 /// Lists all steps.
@@ -29,7 +29,7 @@ pub fn list(plugins: &Plugins, as_json: bool) -> Result<(), Stop> {
                     "name": plugin.name,
                     "version": plugin.version,
                     "kind": plugin.kind,
-                    "origin": plugin.origin,
+                    "origin": plugin.origin.to_string(),
                     "sha256": plugin.digest.iter().map(|byte| format!("{byte:02x}")).collect::<String>(),
                     "summary": plugin.summary,
                 })
@@ -51,7 +51,7 @@ pub fn list(plugins: &Plugins, as_json: bool) -> Result<(), Stop> {
             plugin.version,
             plugin.summary
         );
-        if plugin.origin != "stock" {
+        if matches!(plugin.origin, Origin::File(_)) {
             println!("{:widest$}  from {}", "", plugin.origin);
         }
     }

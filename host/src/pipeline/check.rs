@@ -1,8 +1,10 @@
 //! Everything that is wrong with a pipeline, before anything runs.
 
 use super::file::{Pipeline, Step};
-use super::schema;
-use crate::diagnostics::{Diagnostic, Failed, Severity};
+use super::{Selection, schema};
+use crate::artwork;
+use crate::diagnostics::{Diagnostic, Failed};
+use crate::formats::dst::Machine;
 use crate::json::{Document, misfits, nearest::did_you_mean};
 use crate::plugins::Plugins;
 use crate::rack::{self, Rack};
@@ -10,6 +12,9 @@ use crate::sandbox::Plugin;
 use serde_json::{Map, Value};
 use std::path::Path;
 use std::sync::Arc;
+
+/// The largest rack read, in MiB; a shop's own is a few hundred lines.
+const LARGEST_RACK_MIB: u64 = 4;
 
 /// A pipeline that may run.
 pub struct Checked {
@@ -55,26 +60,13 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
             document.value_range("/steps"),
         ));
     }
-    let pipeline: Option<Pipeline> = serde_json::from_value(document.value.clone()).ok();
-    let mut rack = None;
-    if let Some(pipeline) = &pipeline {
-        for (i, step) in pipeline.steps.iter().enumerate() {
-            problems.extend(step.on.problems(&document, &format!("/steps/{i}/on")));
-        }
-        if let Err(Failed(found)) = pipeline.machine.check() {
-            let range = document.value_range("/machine");
-            problems.extend(
-                found
-                    .into_iter()
-                    .map(|problem| document.point(problem, range.clone())),
-            );
-        }
-        match read_rack(&document, pipeline) {
-            Ok(found) => rack = found,
-            Err(found) => problems.extend(found),
-        }
-    }
+    problems.extend(machine_problems(&document));
+    let rack = read_rack(&document).unwrap_or_else(|found| {
+        problems.extend(found);
+        None
+    });
     problems.sort_by_key(|problem| problem.range.as_ref().map_or(0, |range| range.start));
+    let pipeline: Option<Pipeline> = serde_json::from_value(document.value.clone()).ok();
     match pipeline {
         Some(pipeline) if problems.is_empty() => Ok(Checked {
             pipeline,
@@ -131,12 +123,18 @@ fn check_step(
         }
     };
     let settings_at = format!("{pointer}/settings");
-    let found = misfits(
+    let mut found = misfits(
         document,
         &settings_at,
         &plugin.schema,
         &plugin.validator,
         "setting",
+    );
+    let on = value.get("on").cloned();
+    let on: Option<Selection> = on.and_then(|on| serde_json::from_value(on).ok());
+    found.extend(
+        on.into_iter()
+            .flat_map(|on| on.problems(document, &format!("{pointer}/on"))),
     );
     let step: Option<Step> = serde_json::from_value(value.clone()).ok();
     match step {
@@ -158,19 +156,28 @@ fn settings_text(settings: &Map<String, Value>) -> String {
     Value::Object(settings.clone()).to_string()
 }
 
-fn read_rack(document: &Document, pipeline: &Pipeline) -> Result<Option<Rack>, Vec<Diagnostic>> {
-    let Some(name) = &pipeline.rack else {
+/// What the machine's settings say that no machine can do.
+fn machine_problems(document: &Document) -> Vec<Diagnostic> {
+    let value = document.value.get("machine").cloned();
+    let machine: Option<Machine> = value.and_then(|value| serde_json::from_value(value).ok());
+    let Some(Err(Failed(found))) = machine.map(|machine| machine.check()) else {
+        return Vec::new();
+    };
+    let range = document.value_range("/machine");
+    found
+        .into_iter()
+        .map(|problem| document.point(problem, range.clone()))
+        .collect()
+}
+
+fn read_rack(document: &Document) -> Result<Option<Rack>, Vec<Diagnostic>> {
+    let Some(name) = document.value.get("rack").and_then(Value::as_str) else {
         return Ok(None);
     };
     let folder = document.file.parent().unwrap_or(Path::new(""));
     let path = folder.join(name);
-    let text = std::fs::read_to_string(&path).map_err(|error| {
-        let missing = Diagnostic::new(
-            Severity::Error,
-            "unreadable",
-            format!("the thread rack {} cannot be read: {error}", path.display()),
-        )
-        .help("The path is taken from the pipeline's own folder.");
+    let text = artwork::read_text(&path, LARGEST_RACK_MIB).map_err(|missing| {
+        let missing = missing.help("The rack's path is taken from the pipeline's own folder.");
         vec![document.point(missing, document.value_range("/rack"))]
     })?;
     rack::read(&path, text)

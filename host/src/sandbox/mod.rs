@@ -1,11 +1,12 @@
 //! Where plugins run: no files, clock, network, random numbers or environment, and never for ever.
 //!
-//! A plugin's bytes are read ([`stamp`]), checked and compiled ([`Plugin`]), and each call gets a
+//! A plugin's bytes are read, checked and compiled ([`Plugin`]), and each call gets a
 //! fresh store with its [`Limits`]. What a guest hands back is checked before the host believes it.
 
 pub mod bindings;
 mod call;
 mod engine;
+mod imports;
 mod limits;
 mod plugin;
 mod session;
@@ -14,6 +15,6 @@ mod stamp;
 pub use call::{Answer, CallError};
 pub use engine::Sandbox;
 pub use limits::Limits;
-pub use plugin::{Kind, Plugin};
+pub use plugin::{Kind, Origin, Plugin};
 pub use session::{Log, LogLine, Progress};
 pub use stamp::{CONTRACT, Version};

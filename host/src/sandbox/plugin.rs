@@ -2,13 +2,14 @@
 
 use super::bindings::{design_plugin::DesignPluginPre, object_plugin::ObjectPluginPre};
 use super::session::Session;
-use super::{Sandbox, stamp};
+use super::{Sandbox, imports, stamp};
 use crate::diagnostics::Diagnostic;
 use jsonschema::Validator;
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
+use std::fmt;
+use std::path::PathBuf;
 use wasmtime::component::Component;
-use wasmtime::component::types::ComponentItem;
 
 /// The two kinds of step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
@@ -18,6 +19,25 @@ pub enum Kind {
     Object,
     /// Sees the whole design.
     Design,
+}
+
+/// Where a plugin was found.
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Origin {
+    /// Built into the program, under this name.
+    Stock(String),
+    /// Read from this file.
+    File(PathBuf),
+}
+
+impl fmt::Display for Origin {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Stock(name) => write!(f, "the stock step {name}"),
+            Self::File(path) => write!(f, "the plugin {}", path.display()),
+        }
+    }
 }
 
 /// A plugin that may be called.
@@ -34,8 +54,8 @@ pub struct Plugin {
     pub schema: Value,
     /// Which kind of step it is.
     pub kind: Kind,
-    /// Where it was found, such as `stock` or a path.
-    pub origin: String,
+    /// Where it was found.
+    pub origin: Origin,
     /// SHA-256 of the plugin's bytes.
     pub digest: [u8; 32],
     /// Checks settings against the schema.
@@ -51,17 +71,13 @@ pub(super) enum World {
 
 impl Plugin {
     /// Checks and compiles the plugin in `bytes`: a component, or a core module that carries its
-    /// component type. `origin` says where it was found.
+    /// component type.
     ///
     /// # Errors
     /// One diagnostic, with what is wrong and what to do.
-    pub fn load(sandbox: &Sandbox, bytes: &[u8], origin: &str) -> Result<Self, Diagnostic> {
+    pub fn load(sandbox: &Sandbox, bytes: &[u8], origin: Origin) -> Result<Self, Diagnostic> {
         let refuse = |code, (message, help): (String, String)| {
-            Diagnostic::error(
-                code,
-                format!("the plugin {origin} cannot be used: {message}"),
-            )
-            .help(help)
+            Diagnostic::error(code, format!("{origin} cannot be used: {message}")).help(help)
         };
         let cap = sandbox.limits.plugin_mib << 20;
         if bytes.len() > cap {
@@ -87,6 +103,7 @@ impl Plugin {
                 ),
             ));
         }
+        imports::check(bytes).map_err(|why| refuse("plugin-imports", why))?;
         let encoded;
         let component_bytes = if wasmparser::Parser::is_core_wasm(bytes) {
             encoded = encode(bytes).map_err(|why| refuse("plugin-unreadable", why))?;
@@ -104,7 +121,6 @@ impl Plugin {
                 ),
             )
         })?;
-        check_imports(sandbox, &component).map_err(|why| refuse("plugin-imports", why))?;
         let pre = sandbox.linker.instantiate_pre(&component);
         let world = pre.and_then(|pre| match stamp.kind {
             Kind::Object => ObjectPluginPre::new(pre).map(World::Object),
@@ -125,7 +141,7 @@ impl Plugin {
         let description = sandbox.describe(&world).map_err(|error| {
             Diagnostic::error(
                 "plugin-silent",
-                format!("the plugin {origin} does not say what it is: {error}"),
+                format!("{origin} does not say what it is: {error}"),
             )
         })?;
         let schema: Value =
@@ -150,7 +166,7 @@ impl Plugin {
             manual: description.manual,
             schema,
             kind: stamp.kind,
-            origin: origin.to_owned(),
+            origin,
             digest: Sha256::digest(bytes).into(),
             validator,
             world,
@@ -170,51 +186,6 @@ fn encode(module: &[u8]) -> Result<Vec<u8>, (String, String)> {
                 "Build it with the SDK for wasm32-unknown-unknown, without WASI.".to_owned(),
             )
         })
-}
-
-/// A plugin may import the contract's interfaces, and nothing else.
-fn check_imports(sandbox: &Sandbox, component: &Component) -> Result<(), (String, String)> {
-    let ours = |name: &str| {
-        ["host", "messages", "model"].iter().any(|interface| {
-            name.strip_prefix("hoopwright:step/")
-                .and_then(|rest| rest.strip_prefix(interface))
-                .is_some_and(|rest| rest.is_empty() || rest.starts_with('@'))
-        })
-    };
-    let component_type = component.component_type();
-    let foreign: Vec<String> = component_type
-        .imports(&sandbox.engine)
-        // A type alone gives a plugin no power.
-        .filter(|(name, item)| !ours(name) && !matches!(item.ty, ComponentItem::Type(_)))
-        .map(|(name, _)| name.escape_debug().to_string())
-        .collect();
-    if foreign.is_empty() {
-        return Ok(());
-    }
-    let reach = foreign
-        .iter()
-        .find_map(|name| {
-            let words = [
-                ("filesystem", "files"),
-                ("clocks", "the clock"),
-                ("sockets", "the network"),
-                ("http", "the network"),
-                ("random", "random numbers"),
-                ("cli", "the environment"),
-            ];
-            words
-                .into_iter()
-                .find_map(|(part, reach)| name.contains(part).then_some(reach))
-        })
-        .unwrap_or("something outside the sandbox");
-    Err((
-        format!(
-            "it asks for {}, which reaches for {reach}; a step gets the design and its settings, and nothing else",
-            foreign.join(", ")
-        ),
-        "Build it for wasm32-unknown-unknown, without WASI, and leave out what needs it."
-            .to_owned(),
-    ))
 }
 
 /// Compiles the schema of a plugin's settings. Nothing is ever fetched for it.
