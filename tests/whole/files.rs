@@ -1,0 +1,21 @@
+//! Where things are.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// The repository.
+pub fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap()
+}
+
+/// A folder for what the tests make; it lies in the target folder.
+pub fn scratch() -> PathBuf {
+    PathBuf::from(env!("CARGO_TARGET_TMPDIR"))
+}
+
+/// The program, with a cache of compiled plugins of the tests' own.
+pub fn hoopwright() -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_hoopwright"));
+    command.env("XDG_CACHE_HOME", scratch().join("cache"));
+    command
+}

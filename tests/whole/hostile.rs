@@ -1,0 +1,217 @@
+//! What a plugin may try, and what becomes of it.
+
+use crate::guests;
+use hoopwright::design::{Design, Object, Point, Rectangle, Shape, StitchBlock, StitchKind, StitchRole, Thread};
+use hoopwright::diagnostics::Diagnostic;
+use hoopwright::pipeline::promise::broken_by_design_step;
+use hoopwright::sandbox::{CallError, Limits, Origin, Plugin, Sandbox};
+use std::path::PathBuf;
+
+/// Small, so that the tests are quick; the verdicts are the same as with large ones.
+const TIGHT: Limits = Limits {
+    work_millions: 400,
+    seconds: 60,
+    memory_mib: 512,
+    answer_mib: 64,
+    log_lines: 5,
+    findings: 5,
+    plugin_mib: 4,
+};
+
+fn sandbox() -> Sandbox {
+    Sandbox::new(TIGHT, None).unwrap()
+}
+
+fn load(sandbox: &Sandbox, bytes: &[u8]) -> Result<Plugin, Diagnostic> {
+    Plugin::load(sandbox, bytes, Origin::File(PathBuf::from("hostile.wasm")))
+}
+
+/// Two objects, of which the first is selected.
+fn two_objects() -> Design {
+    let object = |id: &str| Object {
+        stitches: vec![StitchBlock {
+            kind: StitchKind::Needle,
+            role: StitchRole::Cover,
+            x: vec![0.0, 3.0],
+            y: vec![0.0, 0.0],
+        }],
+        ..Object::new(id, Shape::Manual)
+    };
+    Design {
+        title: "two".into(),
+        page: Rectangle {
+            least: Point { x: 0.0, y: 0.0 },
+            greatest: Point { x: 10.0, y: 10.0 },
+        },
+        threads: vec![Thread {
+            name: "Soot".into(),
+            code: "S".into(),
+            red: 0,
+            green: 0,
+            blue: 0,
+            weight: 40,
+        }],
+        objects: vec![object("a"), object("b")],
+    }
+}
+
+fn does(deed: &str) -> Result<Design, CallError> {
+    let sandbox = sandbox();
+    let plugin = load(&sandbox, guests::hostile()).unwrap();
+    let settings = format!("{{\"deed\": \"{deed}\"}}");
+    sandbox
+        .call_design(&plugin, &two_objects(), &[0], &settings, None)
+        .map(|answer| answer.value)
+}
+
+fn broken(deed: &str) -> Vec<String> {
+    broken_by_design_step(&two_objects(), &does(deed).unwrap(), &[0])
+}
+
+#[test]
+fn what_is_allowed_is_done() {
+    let moved = does("move").unwrap();
+    assert_eq!(moved.objects[0].stitches[0].x, [1.0, 4.0]);
+    assert_eq!(moved.objects[1], two_objects().objects[1]);
+    assert_eq!(broken("move"), [""; 0]);
+}
+
+#[test]
+fn what_never_ends_is_ended() {
+    assert_eq!(does("spin"), Err(CallError::Work(TIGHT.work_millions)));
+}
+
+#[test]
+fn what_takes_too_long_is_ended_by_the_clock() {
+    let limits = Limits {
+        work_millions: u64::MAX / 1_000_000,
+        seconds: 1,
+        ..TIGHT
+    };
+    let sandbox = Sandbox::new(limits, None).unwrap();
+    let plugin = load(&sandbox, guests::hostile()).unwrap();
+    let result = sandbox.call_design(&plugin, &two_objects(), &[0], r#"{"deed": "spin"}"#, None);
+    assert_eq!(result, Err(CallError::Time(1)));
+}
+
+#[test]
+fn what_hoards_memory_is_ended() {
+    assert_eq!(does("allocate"), Err(CallError::Memory(TIGHT.memory_mib)));
+}
+
+#[test]
+fn what_calls_itself_for_ever_is_ended() {
+    // A guest's stack lies in its memory: running over its end is a memory fault.
+    assert!(matches!(does("recurse"), Err(CallError::Stack | CallError::Trap(_))));
+}
+
+#[test]
+fn a_panic_reaches_the_user_as_its_message() {
+    let Err(CallError::Panic(message)) = does("panic") else {
+        panic!("it panics");
+    };
+    assert!(message.contains("the needle of this step is bent"), "{message}");
+    assert!(message.contains("tests/hostile-guest/src/lib.rs:"), "{message}");
+}
+
+#[test]
+fn a_failure_reaches_the_user_as_its_sentence() {
+    let error = does("fail").unwrap_err();
+    assert_eq!(error.to_string(), "no thread is green enough");
+    assert_eq!(error.help().as_deref(), Some("Buy green thread."));
+}
+
+#[test]
+fn an_answer_too_large_is_refused() {
+    assert_eq!(does("huge-answer"), Err(CallError::Answer(TIGHT.answer_mib)));
+}
+
+#[test]
+fn a_log_too_long_is_cut() {
+    let limits = Limits {
+        work_millions: 20_000,
+        ..TIGHT
+    };
+    let sandbox = Sandbox::new(limits, None).unwrap();
+    let plugin = load(&sandbox, guests::hostile()).unwrap();
+    let settings = r#"{"deed": "huge-log"}"#;
+    match sandbox.call_design(&plugin, &two_objects(), &[0], settings, None) {
+        Ok(answer) => {
+            assert_eq!(answer.log.lines.len(), TIGHT.log_lines);
+            assert_eq!(answer.log.dropped, 1_000_000 - TIGHT.log_lines);
+        }
+        // A million lines are more than a call may hand over, too.
+        Err(error) => assert_eq!(error, CallError::Answer(TIGHT.answer_mib)),
+    }
+}
+
+#[test]
+fn broken_promises_are_named() {
+    for (deed, sentence) in [
+        ("not-a-number", "object \"a\" has a coordinate that is not a finite number"),
+        ("unequal-columns", "object \"a\" has columns of unequal length: 2 x and 1 y"),
+        ("change-other", "it changed object \"b\", which was not selected"),
+        ("remove-other", "it removed object \"b\", which was not selected"),
+        ("same-id", "two objects have the id \"a\""),
+        ("no-such-thread", "object \"a\" asks for thread 4000000000 of 1"),
+        ("dye", "it changed threads that were there; it may only add some at the end"),
+    ] {
+        assert_eq!(broken(deed), [sentence], "{deed}");
+    }
+}
+
+#[test]
+fn other_versions_of_the_contract_say_which_side_to_upgrade() {
+    let sandbox = sandbox();
+    for (version, side) in [
+        ("0.0.9", "Rebuild the plugin"),
+        ("0.2.0", "Upgrade Hoopwright"),
+        ("9.0.0", "Upgrade Hoopwright"),
+    ] {
+        let refused = load(&sandbox, &guests::stamped(version)).err().unwrap();
+        assert_eq!(refused.code, "plugin-contract");
+        assert!(refused.message.contains(version), "{}", refused.message);
+        assert!(refused.help.as_deref().unwrap().starts_with(side), "{version}");
+    }
+}
+
+/// A core module, by hand (WebAssembly Core Specification 2.0, section 5.5), that imports one
+/// function of WASI.
+const ASKS_FOR_FILES: &[u8] = b"\0asm\x01\0\0\0\
+    \x01\x04\x01\x60\0\0\
+    \x02\x22\x01\x16wasi_snapshot_preview1\x07fd_read\0\0";
+
+#[test]
+fn a_plugin_that_imports_more_is_refused() {
+    let refused = load(&sandbox(), ASKS_FOR_FILES).err().unwrap();
+    assert_eq!(refused.code, "plugin-imports");
+    assert_eq!(
+        refused.message,
+        "the plugin hostile.wasm cannot be used: it imports wasi_snapshot_preview1, which reaches \
+         for the operating system; a step gets the design and its settings, and nothing else"
+    );
+}
+
+#[test]
+fn bytes_that_are_no_plugin_are_refused() {
+    let sandbox = sandbox();
+    let large = vec![0; (TIGHT.plugin_mib << 20) + 1];
+    for (bytes, code) in [
+        (&b"not wasm at all"[..], "plugin-contract"),
+        (b"\0asm\x01\0\0\0", "plugin-unreadable"),
+        (&guests::hostile()[..1000], "plugin-unreadable"),
+        (&large, "plugin-too-large"),
+    ] {
+        let refused = load(&sandbox, bytes).err().unwrap();
+        assert_eq!(refused.code, code, "{}", refused.message);
+    }
+}
+
+#[test]
+fn code_compiled_beforehand_is_refused() {
+    // What the engine's own ahead-of-time compiler would give runs outside every limit.
+    let engine = wasmtime::Engine::default();
+    let native = engine.precompile_component(b"\0asm\x0d\0\x01\0").unwrap();
+    let refused = load(&sandbox(), &native).err().unwrap();
+    assert_eq!(refused.code, "plugin-precompiled");
+}

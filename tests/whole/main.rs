@@ -1,0 +1,12 @@
+//! Tests of the whole program: artwork in, files out, and what happens when something is wrong.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+mod commands;
+mod files;
+mod guests;
+mod hostile;
+mod independent;
+mod native;
+mod open_sets;
+mod owl;
