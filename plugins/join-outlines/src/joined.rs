@@ -1,0 +1,174 @@
+//! The design with joined objects in the place of their pieces.
+
+use crate::line::Line;
+use crate::network::Part;
+use crate::outlines::{Kind, Outline};
+use crate::trail::Trail;
+use hoopwright_sdk::{Lines, prelude::*};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A joined object, and what it takes from the design.
+#[derive(Clone, Debug)]
+pub struct Joined {
+    /// The places of the objects it was made of, in rising order.
+    pub from: Vec<usize>,
+    /// The new object; its id is still that of its first piece.
+    pub object: Object,
+}
+
+impl Joined {
+    /// The object that sews `part` along `trail`.
+    pub fn new(design: &Design, kind: &Kind, lines: &[Line], part: &Part, trail: Trail) -> Self {
+        let from: BTreeSet<usize> = part.lines.iter().map(|&line| lines[line].object).collect();
+        let from: Vec<usize> = from.into_iter().collect();
+        let pieces: Vec<&Object> = from.iter().map(|&place| &design.objects[place]).collect();
+        let mut object = pieces[0].clone();
+        for piece in &pieces[1..] {
+            for tag in &piece.tags {
+                if !object.tags.contains(tag) {
+                    object.tags.push(tag.clone());
+                }
+            }
+            object.sewing.start = object.sewing.start.or(piece.sewing.start);
+            object.sewing.finish = object.sewing.finish.or(piece.sewing.finish);
+        }
+        let width = match &object.shape {
+            Shape::Lines(lines) => lines.width,
+            Shape::Region(_) | Shape::Manual => kind.width(),
+        };
+        object.shape = Shape::Lines(Lines {
+            paths: vec![trail.path.clone()],
+            width,
+        });
+        object.stitches.clear();
+        report(&object.id, part, &pieces, &trail);
+        Self { from, object }
+    }
+}
+
+fn report(id: &str, part: &Part, pieces: &[&Object], trail: &Trail) {
+    let mut message = format!(
+        "{} lines of {} became one trail of {:.1} mm, of which {:.1} mm are sewn a second time",
+        part.lines.len(),
+        objects(pieces.len()),
+        trail.drawn + trail.retraced,
+        trail.retraced,
+    );
+    message += &match trail.trails_without_retracing {
+        1 => "; one trail is possible without sewing any line twice".to_owned(),
+        several => format!(
+            "; without sewing any line twice it would take {several} trails, for {} places join \
+             an odd number of lines (Euler)",
+            trail.odd_joints
+        ),
+    };
+    if part.doubles > 0 {
+        message += &format!(
+            "; {} stretches that lay on another are sewn once",
+            part.doubles
+        );
+    }
+    messages::report(Finding::note(message).about(id));
+    if !trail.exact {
+        let exact = crate::inspection::greatest_exact();
+        messages::report(
+            Finding::note(format!(
+                "with {} places that join an odd number of lines, more than {exact}, the trail \
+                 is short but not proven the shortest",
+                trail.odd_joints
+            ))
+            .about(id)
+            .help("Nothing needs doing; select fewer outlines at once for a proven one."),
+        );
+    }
+    if pieces.iter().any(|piece| !piece.stitches.is_empty()) {
+        messages::report(
+            Finding::warning("the stitches that its pieces already had are gone")
+                .about(id)
+                .help("Put this step before those that make stitches."),
+        );
+    }
+}
+
+fn objects(count: usize) -> String {
+    match count {
+        1 => "1 object".to_owned(),
+        several => format!("{several} objects"),
+    }
+}
+
+/// Puts each joined object in the place of its LAST piece, for outlines belong last: what lies
+/// below any of the pieces is still sewn before. Lines that hang on nothing stay where they are.
+pub fn replace(design: &mut Design, outlines: &[Outline], mut all: Vec<Joined>, used: &[Line]) {
+    all.sort_by_key(|joined| joined.from[0]);
+    let mut taken: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
+    for line in used {
+        taken.entry(line.object).or_default().insert(line.path);
+    }
+    let mut ids: BTreeSet<String> = design.objects.iter().map(|o| o.id.clone()).collect();
+    let mut rest: BTreeMap<usize, Object> = BTreeMap::new();
+    for outline in outlines {
+        let object = &design.objects[outline.object];
+        if let Some(taken) = taken.get(&outline.object)
+            && let Some(left) = left_over(object, outline, taken, &mut ids)
+        {
+            rest.insert(outline.object, left);
+        }
+    }
+    let mut placed: BTreeMap<usize, Vec<Object>> = BTreeMap::new();
+    let mut has_id = BTreeSet::new();
+    for mut joined in all {
+        if !has_id.insert(joined.from[0]) {
+            joined.object.id = free_id(&joined.object.id, "part", &mut ids);
+        }
+        let last = joined.from[joined.from.len() - 1];
+        placed.entry(last).or_default().push(joined.object);
+    }
+    let before = std::mem::take(&mut design.objects);
+    for (place, object) in before.into_iter().enumerate() {
+        match rest.remove(&place) {
+            Some(left) => design.objects.push(left),
+            None if taken.contains_key(&place) => {}
+            None => design.objects.push(object),
+        }
+        design
+            .objects
+            .extend(placed.remove(&place).unwrap_or_default());
+    }
+}
+
+/// What an object keeps when some of its paths went into a joined one: a new object, for the
+/// joined one has the id.
+fn left_over(
+    object: &Object,
+    outline: &Outline,
+    taken: &BTreeSet<usize>,
+    ids: &mut BTreeSet<String>,
+) -> Option<Object> {
+    let paths = outline.paths.iter().enumerate();
+    let left: Vec<Polyline> = paths
+        .filter(|(path, _)| !taken.contains(path))
+        .map(|(_, drawn)| drawn.clone())
+        .collect();
+    if left.is_empty() {
+        return None;
+    }
+    let mut rest = object.clone();
+    rest.id = free_id(&object.id, "rest", ids);
+    rest.shape = Shape::Lines(Lines {
+        paths: left,
+        width: outline.width.unwrap_or(0.0),
+    });
+    rest.stitches.clear();
+    Some(rest)
+}
+
+fn free_id(id: &str, word: &str, ids: &mut BTreeSet<String>) -> String {
+    let mut free = format!("{id}-{word}");
+    let mut number = 2;
+    while !ids.insert(free.clone()) {
+        free = format!("{id}-{word}-{number}");
+        number += 1;
+    }
+    free
+}

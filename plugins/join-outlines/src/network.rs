@@ -1,0 +1,212 @@
+//! Lines cut where they meet: a planar graph whose edges keep their drawn course.
+
+use crate::contact::{CONTACT, Pieces};
+use crate::ends::tie_ends;
+use crate::inspection;
+use crate::joints::{Groups, Joints};
+use crate::line::{Line, nearest_on};
+use geometry::measure::distance;
+use hoopwright_sdk::prelude::*;
+use std::collections::BTreeMap;
+
+/// Edges between the same two joints that lie this near to each other are one, in mm: far less
+/// than a thread's width, and far less than lines that were meant to lie side by side.
+const SAME: f64 = 0.02;
+
+/// A part of a line between two joints.
+#[derive(Clone, Debug)]
+pub struct Edge {
+    /// The joints at its beginning and end.
+    pub joints: [usize; 2],
+    /// Its course, from joint to joint.
+    pub course: Vec<Coord<f64>>,
+}
+
+impl Edge {
+    /// Its length in mm.
+    pub fn length(&self) -> f64 {
+        let steps = self.course.windows(2);
+        steps.map(|pair| distance(pair[0], pair[1])).sum()
+    }
+}
+
+/// Lines that hang together.
+#[derive(Clone, Debug, Default)]
+pub struct Part {
+    /// Which lines, in rising order.
+    pub lines: Vec<usize>,
+    /// What there is to sew; joints are numbered from 0.
+    pub edges: Vec<Edge>,
+    /// How many edges were left out because they lay on another.
+    pub doubles: usize,
+}
+
+impl Part {
+    /// The part as a graph, with lengths in millionths of a mm.
+    pub fn to_graph(&self) -> inspection::Graph {
+        let edge = |edge: &Edge| inspection::Edge {
+            nodes: edge.joints,
+            length: ((edge.length() * 1e6).round() as u64).max(1),
+        };
+        inspection::Graph::new(self.edges.iter().map(edge).collect())
+    }
+}
+
+/// The connected parts of `lines`, by their first line. Ends within `reach` mm of each other or of
+/// a line meet; so do lines that cross or lie on one another.
+pub fn parts(lines: &[Line], reach: f64) -> Vec<Part> {
+    let mut joints = tie(lines, reach);
+    let mut hanging = Groups::new(lines.len());
+    let mut first_on = BTreeMap::new();
+    for line in 0..lines.len() {
+        for (_, joint) in joints.spots(line) {
+            let first = *first_on.entry(joint).or_insert(line);
+            hanging.merge(first, line);
+        }
+    }
+    let mut parts: BTreeMap<usize, Part> = BTreeMap::new();
+    for (number, line) in lines.iter().enumerate() {
+        let part = parts.entry(hanging.of(number)).or_default();
+        part.lines.push(number);
+        cut(line, number, reach, &mut joints, &mut part.edges);
+    }
+    let mut parts: Vec<Part> = parts.into_values().collect();
+    for part in &mut parts {
+        drop_doubles(part);
+        number_joints(part);
+    }
+    parts
+}
+
+/// All joints of `lines`.
+fn tie(lines: &[Line], reach: f64) -> Joints {
+    let pieces = Pieces::new(lines);
+    let mut joints = Joints::new(lines);
+    let contacts = pieces.contacts(2.0 * reach);
+    for contact in contacts.iter().filter(|contact| !contact.brushes) {
+        let [first, second] = contact.spots;
+        let joint = joints.add(lines[first.line].place(first.at));
+        joints.tie(first, joint);
+        joints.tie(second, joint);
+    }
+    tie_ends(lines, &pieces, reach, &mut joints);
+    // Lines that run into each other gently, or along each other, are tied once: more ties would
+    // only cut them into crumbs.
+    let mut hanging = Groups::new(lines.len());
+    let mut first_on = BTreeMap::new();
+    joints.settle();
+    for line in 0..lines.len() {
+        for (_, joint) in joints.spots(line) {
+            hanging.merge(*first_on.entry(joint).or_insert(line), line);
+        }
+    }
+    for contact in contacts.iter().filter(|contact| contact.brushes) {
+        let [first, second] = contact.spots;
+        if hanging.merge(first.line, second.line) {
+            let joint = joints.add(lines[first.line].place(first.at));
+            joints.tie(first, joint);
+            joints.tie(second, joint);
+        }
+    }
+    joints.settle();
+    joints
+}
+
+/// Adds the edges of a line, cut at its spots. The stub that a line leaves beyond the joint that
+/// its end was moved to is dropped.
+fn cut(line: &Line, number: usize, reach: f64, joints: &mut Joints, edges: &mut Vec<Edge>) {
+    let spots = joints.spots(number);
+    let mut spans: Vec<[(f64, usize); 2]> =
+        spots.windows(2).map(|pair| [pair[0], pair[1]]).collect();
+    if line.closed
+        && let (Some(&last), Some(&first)) = (spots.last(), spots.first())
+    {
+        spans.push([last, (first.0 + line.length(), first.1)]);
+    }
+    let only = spans.len() == 1;
+    for [from, to] in spans {
+        let length = to.0 - from.0;
+        if from.1 == to.1 && length <= 2.0 * reach && !only {
+            continue;
+        }
+        let ends = [joints.place(from.1), joints.place(to.1)];
+        let course = course(line, [from.0, to.0], length, reach, ends);
+        if course.len() > 1 {
+            edges.push(Edge {
+                joints: [from.1, to.1],
+                course,
+            });
+        }
+    }
+}
+
+/// The course of an edge: the line's own, drawn to the joints over two reaches at either end, so
+/// that lines which run side by side and meet only in the end stay side by side.
+fn course(
+    line: &Line,
+    [from, to]: [f64; 2],
+    length: f64,
+    reach: f64,
+    ends: [Coord<f64>; 2],
+) -> Vec<Coord<f64>> {
+    let bend = (2.0 * reach).min(length / 3.0);
+    let moved = |at: f64, end: Coord<f64>| distance(line.place(at), end) > CONTACT;
+    let leave = if moved(from, ends[0]) { bend } else { 0.0 };
+    let arrive = if moved(to, ends[1]) { bend } else { 0.0 };
+    let mut course = vec![ends[0]];
+    if length > 0.0 {
+        let mut own = line.part(line.round(from + leave), line.round(to - arrive));
+        // Where the line was not drawn away, its own place gives way to the joint's.
+        if arrive == 0.0 {
+            own.pop();
+        }
+        course.extend(own.into_iter().skip(usize::from(leave == 0.0)));
+    }
+    course.push(ends[1]);
+    course.dedup();
+    course
+}
+
+/// Leaves out edges that lie on others between the same joints.
+fn drop_doubles(part: &mut Part) {
+    let mut between: BTreeMap<[usize; 2], Vec<usize>> = BTreeMap::new();
+    let mut kept: Vec<Edge> = Vec::with_capacity(part.edges.len());
+    for edge in std::mem::take(&mut part.edges) {
+        let mut joints = edge.joints;
+        joints.sort_unstable();
+        let others = between.entry(joints).or_default();
+        if others
+            .iter()
+            .any(|&other| lie_together(&kept[other], &edge))
+        {
+            part.doubles += 1;
+        } else {
+            others.push(kept.len());
+            kept.push(edge);
+        }
+    }
+    part.edges = kept;
+}
+
+fn lie_together(a: &Edge, b: &Edge) -> bool {
+    (a.length() - b.length()).abs() <= SAME + 0.01 * a.length() && lies_on(a, b) && lies_on(b, a)
+}
+
+fn lies_on(a: &Edge, b: &Edge) -> bool {
+    a.course.iter().all(|&corner| {
+        let mut pieces = b.course.windows(2);
+        pieces.any(|pair| nearest_on([pair[0], pair[1]], corner).1 <= SAME)
+    })
+}
+
+/// Numbers a part's joints from 0, in the order in which its edges name them.
+fn number_joints(part: &mut Part) {
+    let mut numbers = BTreeMap::new();
+    for joint in part.edges.iter_mut().flat_map(|edge| &mut edge.joints) {
+        let next = numbers.len();
+        *joint = *numbers.entry(*joint).or_insert(next);
+    }
+}
+
+#[cfg(test)]
+mod tests;
