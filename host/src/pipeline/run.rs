@@ -48,14 +48,7 @@ pub fn run(
     let mut findings = Vec::new();
     let mut measures = Measures::default();
     for ready in &checked.steps {
-        let selected: Vec<usize> = (0..design.objects.len())
-            .filter(|&i| {
-                ready
-                    .step
-                    .on
-                    .takes(&design.objects[i], &design, &mut measures)
-            })
-            .collect();
+        let selected = ready.step.on.places_with(&design, &mut measures);
         watch.begins(&ready.label, selected.len());
         if selected.is_empty() {
             findings.push(nothing_selected(ready, &design));

@@ -101,8 +101,20 @@ impl Between {
 }
 
 impl Selection {
+    /// The places of the objects of `design` that it takes, in rising order.
+    pub fn places(&self, design: &Design) -> Vec<usize> {
+        self.places_with(design, &mut Measures::default())
+    }
+
+    /// The same, with measures kept from one call to the next.
+    pub(super) fn places_with(&self, design: &Design, measures: &mut Measures) -> Vec<usize> {
+        (0..design.objects.len())
+            .filter(|&place| self.takes(&design.objects[place], design, measures))
+            .collect()
+    }
+
     /// Whether it takes `object` of `design`.
-    pub(super) fn takes(&self, object: &Object, design: &Design, measures: &mut Measures) -> bool {
+    fn takes(&self, object: &Object, design: &Design, measures: &mut Measures) -> bool {
         let holds = |pattern: &Option<String>, text: &str| {
             pattern
                 .as_deref()

@@ -1,0 +1,144 @@
+//! The stock steps in the sandbox give what the same code gives natively.
+
+use crate::files::root;
+use hoopwright::artwork;
+use hoopwright::design::{Design, Object};
+use hoopwright::pipeline::{self, Checked, StepCache, Watch};
+use hoopwright::plugins::Plugins;
+use hoopwright::rack;
+use hoopwright::sandbox::{Kind, Limits, Sandbox};
+use hoopwright_sdk as sdk;
+use serde::de::DeserializeOwned;
+use std::sync::Arc;
+
+/// The host's and the SDK's types are generated from one contract, so JSON carries each to the other.
+fn carried<T: DeserializeOwned>(value: &impl serde::Serialize) -> T {
+    serde_json::from_value(serde_json::to_value(value).unwrap()).unwrap()
+}
+
+fn objects<S: DeserializeOwned>(
+    design: &Design,
+    places: &[usize],
+    settings: &str,
+    process: fn(sdk::Object, &sdk::Thread, &S) -> Result<sdk::Object, sdk::Failure>,
+) -> Design {
+    let settings: S = serde_json::from_str(settings).unwrap();
+    let mut design = design.clone();
+    for &place in places {
+        let object: &Object = &design.objects[place];
+        let thread: sdk::Thread = carried(&design.threads[object.thread as usize]);
+        let done = process(carried(object), &thread, &settings).unwrap();
+        design.objects[place] = carried(&done);
+    }
+    design
+}
+
+fn whole<S: DeserializeOwned>(
+    design: &Design,
+    places: &[usize],
+    settings: &str,
+    process: fn(sdk::Design, &[usize], &S) -> Result<sdk::Design, sdk::Failure>,
+) -> Design {
+    let settings: S = serde_json::from_str(settings).unwrap();
+    carried(&process(carried(design), places, &settings).unwrap())
+}
+
+fn native(name: &str, design: &Design, places: &[usize], settings: &str) -> Design {
+    match name {
+        "region-fill" => objects(design, places, settings, hoopwright_region_fill::region_fill),
+        "satin-column" => objects(design, places, settings, hoopwright_satin_column::satin_column),
+        "line-run" => objects(design, places, settings, hoopwright_line_run::line_run),
+        "join-outlines" => whole(design, places, settings, hoopwright_join_outlines::join_outlines),
+        "sew-order" => whole(design, places, settings, hoopwright_sew_order::sew_order),
+        "align" => whole(design, places, settings, hoopwright_align::align),
+        "ties-and-trims" => {
+            whole(design, places, settings, hoopwright_ties_and_trims::ties_and_trims)
+        }
+        other => panic!("the stock step {other} has no native twin here"),
+    }
+}
+
+/// The farthest that a number may differ, in mm: trigonometry comes from another library natively.
+const LIBM: f64 = 1e-6;
+
+fn same(a: &serde_json::Value, b: &serde_json::Value, path: &str) {
+    use serde_json::Value::{Array, Number, Object};
+    match (a, b) {
+        (Number(a), Number(b)) => {
+            let (a, b) = (a.as_f64().unwrap(), b.as_f64().unwrap());
+            assert!((a - b).abs() <= LIBM, "{path}: {a} {b}");
+        }
+        (Array(a), Array(b)) => {
+            assert_eq!(a.len(), b.len(), "{path}");
+            for (i, (a, b)) in a.iter().zip(b).enumerate() {
+                same(a, b, &format!("{path}/{i}"));
+            }
+        }
+        (Object(a), Object(b)) => {
+            assert!(a.keys().eq(b.keys()), "{path}");
+            for (key, a) in a {
+                same(a, &b[key], &format!("{path}/{key}"));
+            }
+        }
+        _ => assert_eq!(a, b, "{path}"),
+    }
+}
+
+#[test]
+fn the_sandbox_changes_nothing() {
+    let sandbox = Arc::new(Sandbox::new(Limits::default(), None).unwrap());
+    let plugins = Plugins::stock(sandbox.clone());
+    let file = root().join("demo-pipelines/owl/owl.json");
+    let text = std::fs::read_to_string(&file).unwrap();
+    let checked = pipeline::check(&file, text, &plugins).unwrap();
+    let art = root().join("demo-pipelines/owl/owl.svg");
+    let (mut design, _) = artwork::read(&art, checked.pipeline.artwork).unwrap();
+    rack::wind(&mut design, checked.rack.as_ref().unwrap());
+    let watch: Arc<dyn Watch> = Arc::new(());
+    let mut unseen: Vec<String> = plugins.names().map(str::to_owned).collect();
+    let Checked { pipeline, steps, .. } = checked;
+    for ready in steps {
+        let name = ready.plugin.name.clone();
+        let places = ready.step.on.places(&design);
+        let by_hand = native(&name, &design, &places, &ready.settings);
+        let one = Checked {
+            pipeline: pipeline.clone(),
+            steps: vec![ready],
+            rack: None,
+        };
+        let outcome = pipeline::run(&one, design, &sandbox, &StepCache::default(), &watch).unwrap();
+        same(
+            &serde_json::to_value(&outcome.design).unwrap(),
+            &serde_json::to_value(&by_hand).unwrap(),
+            &name,
+        );
+        design = outcome.design;
+        unseen.retain(|other| *other != name);
+    }
+    assert_eq!(unseen, [""; 0], "the owl uses every stock step");
+}
+
+/// A second run over the same design takes every object step's result from the cache.
+#[test]
+fn results_of_object_steps_are_kept() {
+    let sandbox = Arc::new(Sandbox::new(Limits::default(), None).unwrap());
+    let plugins = Plugins::stock(sandbox.clone());
+    let file = root().join("demo-pipelines/owl/owl.json");
+    let checked = pipeline::check(&file, std::fs::read_to_string(&file).unwrap(), &plugins).unwrap();
+    let art = root().join("demo-pipelines/owl/owl.svg");
+    let (design, _) = artwork::read(&art, checked.pipeline.artwork).unwrap();
+    let watch: Arc<dyn Watch> = Arc::new(());
+    let cache = StepCache::default();
+    let first = pipeline::run(&checked, design.clone(), &sandbox, &cache, &watch).unwrap();
+    let kept = cache.len();
+    let object_calls: usize = checked
+        .steps
+        .iter()
+        .filter(|ready| ready.plugin.kind == Kind::Object)
+        .count();
+    assert!(kept >= object_calls, "{kept} results kept");
+    let second = pipeline::run(&checked, design, &sandbox, &cache, &watch).unwrap();
+    assert_eq!(first.design, second.design);
+    assert_eq!(first.findings, second.findings);
+    assert_eq!(cache.len(), kept, "the second run added nothing");
+}

@@ -1,0 +1,50 @@
+//! The general routine on drawings that nobody here drew.
+
+use crate::files::root;
+use hoopwright::diagnostics::Severity;
+use hoopwright::job;
+use hoopwright::pipeline::{self, StepCache, Watch};
+use hoopwright::plugins::Plugins;
+use hoopwright::sandbox::{Limits, Sandbox};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// 300 drawings of two open sets: the npm packages `@iconify-json/fluent-emoji-flat` 1.2.6 (MIT)
+/// and `@iconify-json/fxemoji` 1.2.2 (Apache-2.0).
+#[test]
+#[ignore = "needs drawings from the npm registry; .ci/run fetches them and runs this"]
+fn the_general_routine_sews_300_open_drawings() {
+    let sandbox = Arc::new(Sandbox::new(Limits::default(), None).unwrap());
+    let plugins = Plugins::stock(sandbox);
+    let file = root().join("demo-pipelines/any-artwork.json");
+    let checked = pipeline::check(&file, std::fs::read_to_string(&file).unwrap(), &plugins).unwrap();
+    let folder = root().join("target/open-sets/svg");
+    let mut drawings: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "svg"))
+        .collect();
+    drawings.sort();
+    assert_eq!(drawings.len(), 300);
+    let watch: Arc<dyn Watch> = Arc::new(());
+    let mut told: BTreeMap<String, usize> = BTreeMap::new();
+    let mut failed = Vec::new();
+    for drawing in &drawings {
+        match job::sew(&checked, drawing, &plugins, &StepCache::default(), &watch) {
+            Ok(products) => {
+                assert!(products.machine_file.len() > 515, "{}", drawing.display());
+                for finding in products.findings {
+                    let step = finding.step.unwrap_or_else(|| "reading".into());
+                    *told.entry(format!("{:?} {} in {step}", finding.severity, finding.code)).or_default() += 1;
+                }
+            }
+            Err(hoopwright::diagnostics::Failed(diagnostics)) => {
+                let errors = diagnostics.iter().filter(|one| one.severity == Severity::Error);
+                let words: Vec<&str> = errors.map(|error| error.message.as_str()).collect();
+                failed.push(format!("{}: {}", drawing.display(), words.join("; ")));
+            }
+        }
+    }
+    println!("{told:#?}");
+    assert!(failed.is_empty(), "{} failed:\n{}", failed.len(), failed.join("\n"));
+}

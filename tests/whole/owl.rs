@@ -1,0 +1,165 @@
+//! The main job on real input: the owl patch.
+
+use crate::files::{hoopwright, root, scratch};
+use hoopwright::design::{Design, Shape, StitchKind, StitchRole};
+use hoopwright::formats::design_json;
+use std::path::{Path, PathBuf};
+use std::process::Stdio;
+use std::sync::OnceLock;
+
+/// What `run` wrote for the owl, in a folder of its own.
+pub struct Sewn {
+    pub folder: PathBuf,
+    pub design: Design,
+    pub machine_file: Vec<u8>,
+}
+
+fn sew_into(folder: &Path) {
+    let _ = std::fs::remove_dir_all(folder);
+    let output = hoopwright()
+        .arg("run")
+        .arg(root().join("demo-pipelines/owl/owl.json"))
+        .arg(root().join("demo-pipelines/owl/owl.svg"))
+        .arg("--into")
+        .arg(folder)
+        .stdout(Stdio::piped())
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+}
+
+/// The owl, sewn once for all tests.
+pub fn sewn() -> &'static Sewn {
+    static SEWN: OnceLock<Sewn> = OnceLock::new();
+    SEWN.get_or_init(|| {
+        let folder = scratch().join("owl");
+        sew_into(&folder);
+        let file = folder.join("owl.design.json");
+        let text = std::fs::read_to_string(&file).unwrap();
+        Sewn {
+            design: design_json::read(&text, &file).unwrap(),
+            machine_file: std::fs::read(folder.join("owl.dst")).unwrap(),
+            folder,
+        }
+    })
+}
+
+/// Lengths of all moves from needle point to needle point, in mm, each with whether it belongs to
+/// a tie. Moves with the needle up are not among them.
+fn stitch_lengths(design: &Design) -> Vec<(f64, bool)> {
+    let mut lengths = Vec::new();
+    for object in &design.objects {
+        let stitches: Vec<_> = object.each_stitch().collect();
+        for pair in stitches.windows(2) {
+            if pair.iter().all(|stitch| stitch.kind == StitchKind::Needle) {
+                let length = (pair[1].at.x - pair[0].at.x).hypot(pair[1].at.y - pair[0].at.y);
+                let tie = pair.iter().any(|stitch| stitch.role == StitchRole::Tie);
+                lengths.push((length, tie));
+            }
+        }
+    }
+    lengths
+}
+
+fn count(design: &Design, kind: StitchKind) -> usize {
+    let blocks = design.objects.iter().flat_map(|object| &object.stitches);
+    blocks.filter(|block| block.kind == kind).map(|block| block.x.len()).sum()
+}
+
+#[test]
+fn every_file_is_written() {
+    for ending in ["dst", "design.json", "preview.svg", "worksheet.html", "report.json"] {
+        let file = sewn().folder.join(format!("owl.{ending}"));
+        assert!(std::fs::metadata(&file).unwrap().len() > 500, "{}", file.display());
+    }
+}
+
+/// DST moves at most 12.1 mm on an axis (published layout); shorter than 0.3 mm breaks thread
+/// (common practice).
+#[test]
+fn no_stitch_is_too_long_or_too_short() {
+    let lengths = stitch_lengths(&sewn().design);
+    assert!(lengths.len() > 5000, "{} stitches", lengths.len());
+    let longest = lengths.iter().map(|(length, _)| *length).fold(0.0, f64::max);
+    assert!(longest <= 12.1, "{longest}");
+    let short = lengths.iter().filter(|(length, tie)| !tie && *length < 0.3).count();
+    assert_eq!(short, 0, "stitches under 0.3 mm outside ties");
+}
+
+#[test]
+fn every_colour_is_sewn() {
+    let design = &sewn().design;
+    assert!(design.threads.len() >= 8);
+    for (place, thread) in design.threads.iter().enumerate() {
+        let sewn = design
+            .objects
+            .iter()
+            .any(|object| object.thread as usize == place && object.is_sewn());
+        assert!(sewn, "{} is not sewn", thread.name);
+    }
+    for object in &design.objects {
+        assert!(object.is_sewn(), "{} is not sewn", object.id);
+    }
+}
+
+#[test]
+fn a_connected_region_is_one_thread() {
+    let mut regions = 0;
+    for object in &sewn().design.objects {
+        let Shape::Region(region) = &object.shape else {
+            continue;
+        };
+        if region.polygons.len() != 1 {
+            continue;
+        }
+        regions += 1;
+        // The first stitch may be the trim or jump that leads here.
+        let breaks = object
+            .each_stitch()
+            .skip(1)
+            .filter(|stitch| stitch.kind != StitchKind::Needle)
+            .count();
+        assert_eq!(breaks, 0, "{}", object.id);
+    }
+    assert!(regions >= 15, "{regions} regions");
+}
+
+#[test]
+fn there_are_fewer_trims_than_objects() {
+    let design = &sewn().design;
+    let trims = count(design, StitchKind::Trim);
+    assert!(trims < design.objects.len(), "{trims} trims, {} objects", design.objects.len());
+}
+
+#[test]
+fn two_runs_give_the_same_bytes() {
+    let again = scratch().join("owl-again");
+    sew_into(&again);
+    for ending in ["dst", "design.json", "preview.svg", "worksheet.html", "report.json"] {
+        let name = format!("owl.{ending}");
+        let (first, second) = (sewn().folder.join(&name), again.join(&name));
+        assert_eq!(std::fs::read(first).unwrap(), std::fs::read(second).unwrap(), "{name}");
+    }
+}
+
+#[test]
+fn an_output_that_cannot_be_written_leaves_all_as_it_was() {
+    let folder = scratch().join("owl-blocked");
+    let _ = std::fs::remove_dir_all(&folder);
+    // One of the five names is taken by a folder, so the whole run must leave the others alone.
+    std::fs::create_dir_all(folder.join("owl.report.json")).unwrap();
+    std::fs::write(folder.join("owl.dst"), "as it was").unwrap();
+    let output = hoopwright()
+        .arg("run")
+        .arg(root().join("demo-pipelines/owl/owl.json"))
+        .arg(root().join("demo-pipelines/owl/owl.svg"))
+        .arg("--into")
+        .arg(&folder)
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(3));
+    let told = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(told.contains("owl.report.json cannot be written: it is a folder"), "{told}");
+    assert_eq!(std::fs::read_to_string(folder.join("owl.dst")).unwrap(), "as it was");
+    assert_eq!(std::fs::read_dir(&folder).unwrap().count(), 2, "nothing else is left behind");
+}
