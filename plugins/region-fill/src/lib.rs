@@ -1,1 +1,244 @@
-//! step
+//! Fills regions with rows of stitches, each connected polygon as one thread.
+//!
+//! The way through the crate: [`recipe`] settles the numbers; [`fill`] takes one polygon after the
+//! other; [`ground`] turns it into its [`frame`], cuts it into [`rows`], finds the [`links`] between
+//! them and stacks them in [`cells`]; [`walk`] orders the cells; [`underlay`] and [`lay`] sew them,
+//! with [`cover`] placing the needle points in the manner of a [`style`], and [`route`] finding the
+//! ways between; [`seam`] collects the needle points and takes out what is too short.
+
+mod cells;
+mod cover;
+mod fill;
+mod frame;
+mod ground;
+mod lay;
+mod links;
+mod recipe;
+mod route;
+mod rows;
+mod seam;
+mod style;
+mod underlay;
+mod walk;
+
+#[cfg(test)]
+mod tests;
+
+use geometry::measure;
+use hoopwright_sdk::prelude::*;
+use recipe::Recipe;
+
+choices! {
+    /// What lies under the cover.
+    pub enum Underlay {
+        /// By size: nothing under tiny details, an edge run in small and narrow regions, and both
+        /// in all others.
+        #[default]
+        Automatic,
+        /// A run inside the edge, which carries the ends of the rows.
+        EdgeRun,
+        /// Sparse rows across the cover, which tie the cloth down.
+        CrossRows,
+        /// The edge run, then the cross rows.
+        Both,
+        /// Nothing.
+        None,
+    }
+}
+
+settings! {
+    /// Fills a region with rows of stitches, sewn without a jump.
+    pub struct RegionFill {
+        /// Direction of the rows, anticlockwise as seen: 0 lies level, 90 upright. Left out, the
+        /// rows follow the region's longest axis. An object's own angle or direction marks win.
+        pub angle: Option<f64> = None, in "degrees", from -360.0 to 360.0;
+        /// Density, measured from a line to the SECOND next (line 1 to line 3): neighbouring rows
+        /// lie half as far apart. 0.4 to 0.45 covers fully with 40 weight thread. An object's own
+        /// density wins.
+        pub density: f64 = 0.4, in "mm", from 0.15 to 5.0;
+        /// Longest stitch along the rows; 3 to 5 mm is usual. An object's own stitch length wins.
+        pub stitch_length: f64 = 4.0, in "mm", from 1.0 to 12.0;
+        /// After how many rows the needle points lie beside one another again. More makes a
+        /// smoother face; 1 makes lines across the rows.
+        pub stagger: u32 = 4, from 1 to 100;
+        /// Stitches shorter than this are avoided: needle points near an edge or a turn move or
+        /// give way. They stay only where the region itself is narrower.
+        pub shortest_stitch: f64 = 1.0, in "mm", from 0.3 to 3.0;
+        /// How far each end of a row is moved out along the row, since the thread pulls the cloth
+        /// together. 0.1 to 0.2 suits woven cloth, 0.2 to 0.35 pique, 0.4 to 0.5 terry.
+        pub pull_compensation: f64 = 0.15, in "mm", from 0.0 to 2.0;
+        /// Longest stitch of travel, the way under the later cover from one part to another.
+        pub travel_stitch_length: f64 = 2.5, in "mm", from 1.0 to 12.0;
+        /// What is sewn first, under the cover.
+        pub underlay: Underlay = Underlay::Automatic;
+        /// Density of the underlay's cross rows, measured from a line to the SECOND next (line 1 to
+        /// line 3): neighbouring rows lie half as far apart. 4 to 8 gives the usual 2 to 4 mm between rows.
+        pub underlay_density: f64 = 5.0, in "mm", from 1.0 to 20.0;
+        /// How far inside the edge the underlay stays.
+        pub underlay_inset: f64 = 0.6, in "mm", from 0.1 to 3.0;
+        /// Longest stitch of the underlay; 2 to 3 mm is usual.
+        pub underlay_stitch_length: f64 = 2.5, in "mm", from 1.0 to 12.0;
+        /// Angle between the underlay's cross rows and the rows of the cover; 45 to 90 is usual.
+        pub underlay_angle: f64 = 90.0, in "degrees", from 20.0 to 160.0;
+        /// Adds the fill after the stitches that the object has already, instead of replacing them.
+        pub add: bool = false;
+    }
+}
+
+/// Wider or higher regions are refused, in mm: no hoop comes near, and rows without end would fill
+/// the memory.
+const LARGEST: f64 = 3000.0;
+
+/// Directions of marks that differ by more than this many degrees are worth a note.
+const MARKS_AGREE: f64 = 10.0;
+
+/// Fills the region of `object`: the step itself.
+///
+/// # Errors
+/// When the region is larger than any hoop (3 m).
+pub fn region_fill(
+    mut object: Object,
+    _thread: &Thread,
+    settings: &RegionFill,
+) -> Result<Object, Failure> {
+    let area = match area_of(&object) {
+        Ok(area) => area,
+        Err(finding) => {
+            messages::report(finding.about(&object.id));
+            return Ok(object);
+        }
+    };
+    refuse_giants(&object, &area)?;
+    note_marks(&object);
+    let recipe = Recipe::new(settings, &object.sewing, &area);
+    let before = if settings.add {
+        std::mem::take(&mut object.stitches)
+    } else {
+        Vec::new()
+    };
+    let mut list = StitchList::new();
+    list.extend(stitches_of(&before));
+    let place = |point: Option<Point>| point.map(Coord::from).filter(is_finite);
+    let start = place(object.sewing.start).or_else(|| list.last().filter(is_finite));
+    let filled = fill::fill(&area, &recipe, start, place(object.sewing.finish));
+    for thread in &filled.threads {
+        sew_thread(thread, &mut list);
+    }
+    report_too_small(&object, &filled);
+    object.stitches = list.into_blocks();
+    Ok(object)
+}
+
+/// The object's region, made valid, or what hinders.
+fn area_of(object: &Object) -> Result<geo::MultiPolygon<f64>, Finding> {
+    let Shape::Region(region) = &object.shape else {
+        return Err(Finding::warning(
+            "This object has no region to fill, so that it stays as it is.",
+        )
+        .help("Sew lines with line-run or satin-column, or select only regions for region-fill."));
+    };
+    let broken = region
+        .polygons
+        .iter()
+        .flat_map(|polygon| std::iter::once(&polygon.outer).chain(&polygon.holes))
+        .flat_map(|ring| ring.corners())
+        .any(|corner| !is_finite(&corner));
+    if broken {
+        return Err(Finding::warning(
+            "A corner of this region has no finite place, so that it stays unfilled.",
+        )
+        .help("Draw the shape anew, or remove it."));
+    }
+    let area = geometry::clean(&region.to_multi_polygon());
+    if area.0.is_empty() {
+        return Err(
+            Finding::warning("This region has no area, so that it stays unfilled.")
+                .help("Sew it as a line with line-run, or remove it."),
+        );
+    }
+    Ok(area)
+}
+
+fn is_finite(place: &Coord<f64>) -> bool {
+    place.x.is_finite() && place.y.is_finite()
+}
+
+fn refuse_giants(object: &Object, area: &geo::MultiPolygon<f64>) -> Result<(), Failure> {
+    use geo::BoundingRect;
+    let Some(bounds) = area.bounding_rect() else {
+        return Ok(());
+    };
+    let size = bounds.width().max(bounds.height());
+    if size <= LARGEST {
+        return Ok(());
+    }
+    Err(Failure::new(format!(
+        "the region is {size:.0} mm across; {LARGEST:.0} mm is the most that can be filled"
+    ))
+    .about(&object.id)
+    .help("Check the artwork's unit of length: lengths are in mm."))
+}
+
+/// A fill has one angle; say so where marks ask for several.
+fn note_marks(object: &Object) {
+    let marks = &object.sewing.direction_marks;
+    let Some(mean) = recipe::mean_direction(marks).filter(|_| object.sewing.angle.is_none()) else {
+        return;
+    };
+    let differs = |mark: &hoopwright_sdk::DirectionMark| {
+        recipe::mean_direction(std::slice::from_ref(mark)).is_some_and(|its| {
+            let apart = (its - mean).rem_euclid(180.0);
+            apart.min(180.0 - apart) > MARKS_AGREE
+        })
+    };
+    if marks.iter().any(differs) {
+        messages::report(
+            Finding::note(format!(
+                "The direction marks of this region differ; its rows follow their middle direction, {mean:.0} degrees."
+            ))
+            .about(&object.id)
+            .help("For stitches that turn, sew it with satin-column, or part the region."),
+        );
+    }
+}
+
+/// Adds a thread after what is sewn so far: by a jump, unless it begins where that ends.
+fn sew_thread(thread: &[seam::NeedlePoint], list: &mut StitchList) {
+    let mut points = thread;
+    if let (Some(last), Some(first)) = (list.last(), thread.first()) {
+        if measure::distance(last, first.at) < 1e-6 {
+            points = &thread[1..];
+        } else {
+            list.jump(first.at);
+        }
+    }
+    for point in points {
+        list.needle(point.role, point.at);
+    }
+}
+
+fn report_too_small(object: &Object, filled: &fill::Fill) {
+    let Some(&place) = filled.too_small.first() else {
+        return;
+    };
+    let count = filled.too_small.len();
+    let parts = if count == 1 {
+        "A part of this region is".to_owned()
+    } else {
+        format!("{count} parts of this region are")
+    };
+    messages::report(
+        Finding::warning(format!("{parts} too small for two stitches, and left out."))
+            .about(&object.id)
+            .at(place)
+            .help("Enlarge the artwork, or remove what is so small."),
+    );
+}
+
+object_step! {
+    name: "region-fill",
+    summary: "Fills regions with rows of stitches, each connected part as one thread without a jump.",
+    manual: include_str!("../manual.md"),
+    settings: RegionFill,
+    process: region_fill,
+}

@@ -1,0 +1,175 @@
+//! Fills an area: each connected polygon as one thread, the nearest one next.
+
+use crate::ground::Ground;
+use crate::lay;
+use crate::links::Side;
+use crate::recipe::Recipe;
+use crate::seam::{NeedlePoint, Seam};
+use crate::style::Style;
+use crate::underlay::{self, Layers};
+use crate::walk::{self, Walk};
+use hoopwright_sdk::StitchRole;
+use hoopwright_sdk::geometry::geo::{Coord, Distance, Euclidean, MultiPolygon, Point, Polygon};
+
+/// The needle points of an area.
+#[derive(Clone, Debug, Default)]
+pub struct Fill {
+    /// One thread for each polygon, in order.
+    pub threads: Vec<Vec<NeedlePoint>>,
+    /// Where polygons lie that are too small for two needle points.
+    pub too_small: Vec<Coord<f64>>,
+}
+
+/// Fills `area`, which must be clean, from near `start` to near `finish`.
+pub fn fill(
+    area: &MultiPolygon<f64>,
+    recipe: &Recipe,
+    start: Option<Coord<f64>>,
+    finish: Option<Coord<f64>>,
+) -> Fill {
+    let mut fill = Fill::default();
+    let mut left: Vec<&Polygon<f64>> = area.iter().collect();
+    // The polygon to end in waits for the end.
+    let last = finish
+        .and_then(|finish| nearest(&left, finish))
+        .filter(|_| left.len() > 1)
+        .map(|place| left.remove(place));
+    let mut here = start;
+    while let Some(place) =
+        here.map_or((!left.is_empty()).then_some(0), |here| nearest(&left, here))
+    {
+        let polygon = left.remove(place);
+        let finish = finish.filter(|_| last.is_none() && left.is_empty());
+        add(polygon, recipe, &mut here, finish, &mut fill);
+    }
+    if let Some(polygon) = last {
+        add(polygon, recipe, &mut here, finish, &mut fill);
+    }
+    fill
+}
+
+/// Fills a polygon from near `here`, and leaves there where its thread ends.
+fn add(
+    polygon: &Polygon<f64>,
+    recipe: &Recipe,
+    here: &mut Option<Coord<f64>>,
+    finish: Option<Coord<f64>>,
+    fill: &mut Fill,
+) {
+    let threads = fill_polygon(polygon, recipe, *here, finish);
+    if threads.is_empty() {
+        fill.too_small.extend(polygon.exterior().0.first());
+    }
+    if let Some(end) = threads.last().and_then(|thread| thread.last()) {
+        *here = Some(end.at);
+    }
+    fill.threads.extend(threads);
+}
+
+/// The polygon nearest to a place.
+fn nearest(polygons: &[&Polygon<f64>], place: Coord<f64>) -> Option<usize> {
+    let away = |polygon: &Polygon<f64>| Euclidean.distance(&Point(place), polygon.exterior());
+    let all = polygons
+        .iter()
+        .enumerate()
+        .map(|(i, polygon)| (i, away(polygon)));
+    all.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| i)
+}
+
+/// The thread of a polygon; nothing where it is too small. More than one only where rounding has
+/// parted what hangs together.
+fn fill_polygon(
+    polygon: &Polygon<f64>,
+    recipe: &Recipe,
+    start: Option<Coord<f64>>,
+    finish: Option<Coord<f64>>,
+) -> Vec<Vec<NeedlePoint>> {
+    let Some(ground) = Ground::new(polygon, recipe.angle, recipe.pitch) else {
+        return Vec::new();
+    };
+    let mut threads = Vec::new();
+    let mut seen = vec![false; ground.cells.cells.len()];
+    let mut layers = recipe.layers(polygon);
+    while let Some(within) = seen.iter().position(|seen| !seen) {
+        let cell_of = |place: Option<Coord<f64>>| {
+            let cell = ground.cell(ground.spot(place?));
+            (cell == within || ground.cells.way(&ground.rows, within, cell).is_some())
+                .then_some(cell)
+        };
+        let walk = walk::plan(&ground.cells, within, cell_of(start), cell_of(finish));
+        for stage in &walk.spine {
+            seen[stage.cell] = true;
+        }
+        for door in walk.branches.iter().flatten() {
+            seen[door.to] = true;
+        }
+        let thread = sew(polygon, &ground, &walk, layers, recipe, start, finish);
+        if thread.len() >= 2 {
+            threads.push(thread);
+        }
+        layers = Layers {
+            edge: false,
+            rows: false,
+        };
+    }
+    threads
+}
+
+/// Underlay and cover of the cells of a walk, as one thread.
+fn sew(
+    polygon: &Polygon<f64>,
+    ground: &Ground,
+    walk: &Walk,
+    layers: Layers,
+    recipe: &Recipe,
+    start: Option<Coord<f64>>,
+    finish: Option<Coord<f64>>,
+) -> Vec<NeedlePoint> {
+    let style = Style {
+        longest: recipe.limits.cover,
+        longest_at_end: recipe.limits.cover,
+        shortest: recipe.limits.shortest,
+        stagger: recipe.stagger,
+        reach: recipe.pull_compensation,
+        role: StitchRole::Cover,
+    };
+    let mut seam = Seam::new(recipe.limits);
+    if let Some(start) = start {
+        let role = if layers.edge || layers.rows {
+            StitchRole::Underlay
+        } else {
+            StitchRole::Cover
+        };
+        seam.needle(ground.frame.leave(ground.spot(start).at), role);
+    }
+    let cover_start = cover_start(ground, walk);
+    let underlay_start = seam.last().unwrap_or(cover_start);
+    underlay::sew(
+        polygon,
+        ground,
+        layers,
+        recipe,
+        underlay_start,
+        cover_start,
+        &mut seam,
+    );
+    let from = seam.last().map(|last| ground.spot(last));
+    let finish = finish.map(|finish| ground.spot(finish));
+    lay::sew(ground, walk, &style, from, finish, &mut seam);
+    let slack = recipe.pull_compensation + 0.15;
+    seam.finish(|a, b| {
+        let (a, b) = (ground.frame.enter(a), ground.frame.enter(b));
+        ground.rows.allow(a, b, slack)
+    })
+}
+
+/// Where the cover of a walk begins, roughly, on the cloth.
+fn cover_start(ground: &Ground, walk: &Walk) -> Coord<f64> {
+    let begins = walk.leaves(0).map_or(Side::Above, Side::opposite);
+    let cell = walk.spine.first().map_or(0, |stage| stage.cell);
+    let span = ground.rows.spans()[ground.cells.end(cell, begins)];
+    ground.frame.leave(Coord {
+        x: span.left,
+        y: ground.rows.y(span.row),
+    })
+}

@@ -1,0 +1,262 @@
+//! The rows of a fill: scan lines no more than 0.2 mm apart, some or all of which are sewn.
+
+use hoopwright_sdk::geometry::geo::{BoundingRect, Coord, Polygon};
+use hoopwright_sdk::geometry::scan;
+use std::ops::Range;
+
+/// Scan lines lie no farther apart than this, in mm, so that whatever passes from one to the next
+/// stays this near to the region. It is a full fill's row pitch (density 0.4, a line to the SECOND
+/// next) and a little, because the pitch is fitted to the region's height.
+const FINEST: f64 = 0.204;
+
+/// A part of a scan line inside the region.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Span {
+    /// The place of its scan line, from the top.
+    pub row: usize,
+    /// Where it begins, in mm.
+    pub left: f64,
+    /// Where it ends, in mm.
+    pub right: f64,
+}
+
+impl Span {
+    /// The place in the span nearest to `x`.
+    pub fn clamp(&self, x: f64) -> f64 {
+        x.max(self.left).min(self.right)
+    }
+}
+
+/// All scan lines of one polygon, in the frame of its rows.
+#[derive(Debug)]
+pub struct Rows {
+    top: f64,
+    pitch: f64,
+    /// From the top, and from left to right in a row.
+    spans: Vec<Span>,
+    /// Where each row's spans begin; one more entry than rows.
+    begins: Vec<usize>,
+    /// One scan line in so many is sewn.
+    every: usize,
+    /// The first scan line that is sewn.
+    first_sewn: usize,
+}
+
+impl Rows {
+    /// Cuts `polygon` for sewn rows about `pitch` mm apart. The pitch is fitted to the polygon's
+    /// height, so that the outermost rows lie half a pitch inside the edge: none falls on the
+    /// edge, and none leaves a gap there.
+    ///
+    /// Nothing comes back where the polygon has no height, or needs more scan lines than
+    /// [`scan::MOST_ROWS`].
+    pub fn new(polygon: &Polygon<f64>, pitch: f64) -> Option<Self> {
+        let bounds = polygon.bounding_rect()?;
+        let height = bounds.height();
+        let sewn = (height / pitch).round().max(1.0);
+        let pitch = height / sewn;
+        let every = (pitch / FINEST).ceil().max(1.0);
+        let fine = pitch / every;
+        let area = polygon.clone().into();
+        let scanned = scan::rows(&area, fine, bounds.min().y + pitch / 2.0);
+        let first = scanned.first()?;
+        let every = every as usize;
+        let first_sewn = (-first.number).rem_euclid(every as i64) as usize;
+        let mut rows = Self {
+            top: first.y,
+            pitch: fine,
+            spans: Vec::new(),
+            begins: vec![0],
+            every,
+            first_sewn,
+        };
+        for (row, line) in scanned.iter().enumerate() {
+            rows.spans.extend(line.spans.iter().map(|span| Span {
+                row,
+                left: span.left,
+                right: span.right,
+            }));
+            rows.begins.push(rows.spans.len());
+        }
+        (!rows.spans.is_empty()).then_some(rows)
+    }
+
+    /// The distance between scan lines, in mm.
+    pub fn pitch(&self) -> f64 {
+        self.pitch
+    }
+
+    /// The distance between sewn rows, in mm.
+    pub fn sewn_pitch(&self) -> f64 {
+        self.pitch * self.every as f64
+    }
+
+    /// Whether every scan line is sewn.
+    pub fn all_sewn(&self) -> bool {
+        self.every == 1
+    }
+
+    /// How many scan lines there are.
+    pub fn count(&self) -> usize {
+        self.begins.len() - 1
+    }
+
+    /// Where a scan line lies, in mm.
+    pub fn y(&self, row: usize) -> f64 {
+        self.top + row as f64 * self.pitch
+    }
+
+    /// All spans.
+    pub fn spans(&self) -> &[Span] {
+        &self.spans
+    }
+
+    /// The places, in [`spans`](Self::spans), of a row's spans.
+    pub fn in_row(&self, row: usize) -> Range<usize> {
+        self.begins[row]..self.begins[row + 1]
+    }
+
+    /// The number of a scan line among the sewn ones, if it is sewn.
+    pub fn sewn(&self, row: usize) -> Option<usize> {
+        let past = row.checked_sub(self.first_sewn)?;
+        past.is_multiple_of(self.every).then_some(past / self.every)
+    }
+
+    /// The place in the region nearest to `place`, as seen from the scan lines: a span, and where in it.
+    pub fn nearest(&self, place: Coord<f64>) -> (usize, Coord<f64>) {
+        let mut best = (0, place, f64::INFINITY);
+        for (i, span) in self.spans.iter().enumerate() {
+            let y = self.y(span.row);
+            let x = span.clamp(place.x);
+            let away = (x - place.x).hypot(y - place.y);
+            if away < best.2 {
+                best = (i, Coord { x, y }, away);
+            }
+        }
+        (best.0, best.1)
+    }
+
+    /// Whether a straight move keeps to the region, at most `slack` mm beyond its edge.
+    ///
+    /// It does where it meets each scan line it crosses within one span, and the spans follow one
+    /// another without a gap between.
+    pub fn allow(&self, from: Coord<f64>, to: Coord<f64>, slack: f64) -> bool {
+        let (upper, lower) = if from.y <= to.y {
+            (from, to)
+        } else {
+            (to, from)
+        };
+        let place = |y: f64| (y - self.top) / self.pitch;
+        let last = self.count() - 1;
+        let first_row = (place(upper.y).ceil().max(0.0) as usize).min(last);
+        let last_row = (place(lower.y).floor().max(0.0) as usize).min(last);
+        if first_row > last_row {
+            // Between two scan lines: it keeps to one of them.
+            return [last_row, first_row.min(last)]
+                .iter()
+                .any(|&row| self.meets(row, upper.x, lower.x, slack).is_some());
+        }
+        let height = lower.y - upper.y;
+        let x_at = |row: usize| {
+            if height < 1e-9 {
+                upper.x
+            } else {
+                let along = ((self.y(row) - upper.y) / height).clamp(0.0, 1.0);
+                upper.x + along * (lower.x - upper.x)
+            }
+        };
+        if height < 1e-9 {
+            return self.meets(first_row, upper.x, lower.x, slack).is_some();
+        }
+        let mut before: Option<Span> = None;
+        for row in first_row..=last_row {
+            let x = x_at(row);
+            let Some(span) = self.meets(row, x, x, slack) else {
+                return false;
+            };
+            if let Some(above) = before
+                && above.left.max(span.left) > above.right.min(span.right) + 2.0 * slack
+            {
+                return false;
+            }
+            before = Some(span);
+        }
+        // What sticks out past the first and the last scan line.
+        let (top, bottom) = (x_at(first_row), x_at(last_row));
+        self.meets(first_row, upper.x, top, slack + self.pitch)
+            .is_some()
+            && self
+                .meets(last_row, bottom, lower.x, slack + self.pitch)
+                .is_some()
+    }
+
+    /// The span of a row that holds everything from `a` to `b`, at most `slack` mm beyond its ends.
+    fn meets(&self, row: usize, a: f64, b: f64, slack: f64) -> Option<Span> {
+        let (least, greatest) = (a.min(b), a.max(b));
+        let spans = &self.spans[self.in_row(row)];
+        let after = spans.partition_point(|span| span.right + slack < greatest);
+        spans
+            .get(after)
+            .filter(|span| span.left - slack <= least)
+            .copied()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hoopwright_sdk::geometry::geo::polygon;
+
+    fn square_with_hole() -> Polygon<f64> {
+        polygon!(
+            exterior: [(x: 0., y: 0.), (x: 10., y: 0.), (x: 10., y: 10.), (x: 0., y: 10.)],
+            interiors: [[(x: 4., y: 4.), (x: 6., y: 4.), (x: 6., y: 6.), (x: 4., y: 6.)]],
+        )
+    }
+
+    fn place(x: f64, y: f64) -> Coord<f64> {
+        Coord { x, y }
+    }
+
+    #[test]
+    fn outer_rows_lie_half_a_pitch_inside() {
+        let rows = Rows::new(&square_with_hole(), 0.2).expect("it has rows");
+        assert_eq!(rows.count(), 50);
+        assert!((rows.y(0) - 0.1).abs() < 1e-9);
+        assert!((rows.y(49) - 9.9).abs() < 1e-9);
+        assert!(rows.all_sewn());
+    }
+
+    #[test]
+    fn wide_pitches_are_scanned_finely_and_sewn_sparsely() {
+        let rows = Rows::new(&square_with_hole(), 2.5).expect("it has rows");
+        assert!(rows.pitch() <= 0.204);
+        let sewn: Vec<f64> = (0..rows.count())
+            .filter(|&row| rows.sewn(row).is_some())
+            .map(|row| rows.y(row))
+            .collect();
+        for (y, expected) in sewn.iter().zip([1.25, 3.75, 6.25, 8.75]) {
+            assert!((y - expected).abs() < 1e-9);
+        }
+        assert_eq!(sewn.len(), 4);
+    }
+
+    #[test]
+    fn a_move_across_a_hole_is_not_allowed() {
+        let rows = Rows::new(&square_with_hole(), 0.2).expect("it has rows");
+        assert!(rows.allow(place(1.0, 1.0), place(9.0, 3.0), 0.2));
+        assert!(rows.allow(place(1.0, 1.0), place(1.0, 9.0), 0.2));
+        assert!(!rows.allow(place(1.0, 5.0), place(9.0, 5.0), 0.2));
+        assert!(!rows.allow(place(5.0, 1.0), place(5.0, 9.0), 0.2));
+        assert!(!rows.allow(place(1.0, 4.93), place(9.0, 5.07), 0.2));
+        assert!(!rows.allow(place(-2.0, 1.0), place(9.0, 1.1), 0.2));
+    }
+
+    #[test]
+    fn the_nearest_place_is_in_the_region() {
+        let rows = Rows::new(&square_with_hole(), 0.2).expect("it has rows");
+        let (_, at) = rows.nearest(place(4.2, 5.0));
+        assert_eq!(at.x, 4.0);
+        let (_, at) = rows.nearest(place(50.0, -50.0));
+        assert!((at.x - 10.0).abs() < 1e-9 && at.y < 0.2);
+    }
+}

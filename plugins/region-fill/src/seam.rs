@@ -1,0 +1,230 @@
+//! The thread's way through one part of a region: needle points on the cloth, in order.
+
+use hoopwright_sdk::StitchRole;
+use hoopwright_sdk::geometry::geo::{Coord, LineString};
+use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::resample::{Spacing, along};
+
+/// A needle point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct NeedlePoint {
+    /// Where, on the cloth.
+    pub at: Coord<f64>,
+    /// What the stitch that ends here is for.
+    pub role: StitchRole,
+    /// Whether the place matters, or is only somewhere on the way.
+    pub place_matters: bool,
+}
+
+/// The longest stitch of each role, and the shortest of all, in mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limits {
+    /// Along a row of the cover.
+    pub cover: f64,
+    /// Of a travel.
+    pub travel: f64,
+    /// Of an underlay.
+    pub underlay: f64,
+    /// The shortest that is made without need.
+    pub shortest: f64,
+}
+
+impl Limits {
+    /// The longest stitch of a role.
+    pub fn longest(&self, role: StitchRole) -> f64 {
+        match role {
+            StitchRole::Cover | StitchRole::Tie => self.cover,
+            StitchRole::Travel => self.travel,
+            StitchRole::Underlay => self.underlay,
+        }
+    }
+}
+
+/// Needle points being laid.
+#[derive(Debug)]
+pub struct Seam {
+    limits: Limits,
+    points: Vec<NeedlePoint>,
+    /// The way to the next needle point.
+    bends: Vec<Coord<f64>>,
+    /// What that way is for.
+    bend_role: StitchRole,
+}
+
+/// No stitch outside ties is shorter than this, in mm (common practice).
+const FLOOR: f64 = 0.3;
+
+/// Stitches of the cover itself are kept down to this length, in mm: where a region is this
+/// narrow, the rows are no longer.
+const SHORTEST_COVER: f64 = 0.5;
+
+impl Seam {
+    /// Nothing laid yet.
+    pub fn new(limits: Limits) -> Self {
+        Self {
+            limits,
+            points: Vec::new(),
+            bends: Vec::new(),
+            bend_role: StitchRole::Travel,
+        }
+    }
+
+    /// Whether nothing is laid.
+    pub fn is_empty(&self) -> bool {
+        self.points.is_empty()
+    }
+
+    /// The last needle point.
+    pub fn last(&self) -> Option<Coord<f64>> {
+        self.points.last().map(|point| point.at)
+    }
+
+    /// The thread passes `at` on its way to the next needle point.
+    pub fn bend(&mut self, at: Coord<f64>, role: StitchRole) {
+        if self.bends.is_empty() {
+            self.bend_role = role;
+        }
+        self.bends.push(at);
+    }
+
+    /// The needle goes down at `at`; on the way there too, as often as the way is long.
+    pub fn needle(&mut self, at: Coord<f64>, role: StitchRole) {
+        let bends = std::mem::take(&mut self.bends);
+        let Some(last) = self.last() else {
+            self.push(at, role, true);
+            return;
+        };
+        let role = if bends.is_empty() {
+            role
+        } else {
+            self.bend_role
+        };
+        let longest = self.limits.longest(role);
+        if bends.is_empty() && distance(last, at) <= longest + 1e-9 {
+            self.push(at, role, true);
+            return;
+        }
+        let way: LineString<f64> = std::iter::once(last).chain(bends).chain([at]).collect();
+        let spacing = Spacing {
+            shortest: self.limits.shortest.min(longest * 0.4),
+            ..Spacing::new(longest)
+        };
+        let points = along(&way, spacing);
+        let count = points.len();
+        for (i, point) in points.into_iter().enumerate().skip(1) {
+            self.push(point, role, i + 1 == count);
+        }
+    }
+
+    fn push(&mut self, at: Coord<f64>, role: StitchRole, place_matters: bool) {
+        self.points.push(NeedlePoint {
+            at,
+            role,
+            place_matters: place_matters && role != StitchRole::Underlay,
+        });
+    }
+
+    /// The needle points, without the stitches that are too short. Moves must pass `allow`, which
+    /// says whether a straight move keeps to the region.
+    pub fn finish(self, allow: impl Fn(Coord<f64>, Coord<f64>) -> bool) -> Vec<NeedlePoint> {
+        let Self { limits, points, .. } = self;
+        let mut kept: Vec<NeedlePoint> = Vec::with_capacity(points.len());
+        let fits =
+            |a: NeedlePoint, b: NeedlePoint| distance(a.at, b.at) <= limits.longest(b.role) + 1e-9;
+        for (i, &point) in points.iter().enumerate() {
+            let Some(&last) = kept.last() else {
+                kept.push(point);
+                continue;
+            };
+            let both_matter = last.place_matters && point.place_matters;
+            let wanted = if both_matter {
+                SHORTEST_COVER
+            } else {
+                limits.shortest
+            };
+            let step = distance(last.at, point.at);
+            if step >= wanted {
+                kept.push(point);
+                continue;
+            }
+            let before = kept.len().checked_sub(2).map(|i| kept[i]);
+            let next = points.get(i + 1).copied();
+            // Without this point; without the one before.
+            let skip = next.is_none_or(|next| fits(last, next) && allow(last.at, next.at));
+            let replace = before.is_some_and(|before| {
+                fits(before, point)
+                    && distance(before.at, point.at) >= wanted
+                    && allow(before.at, point.at)
+            });
+            let prefers_replace = point.place_matters && !last.place_matters;
+            if replace && (prefers_replace || !skip) {
+                kept.pop();
+                kept.push(point);
+            } else if skip {
+                // The thread already lies here.
+            } else if step >= FLOOR {
+                kept.push(point);
+            } else if let Some(next) = next {
+                // Too long a stitch without it: part the way anew. It strays by less than the floor.
+                if !fits(last, next) {
+                    kept.push(NeedlePoint {
+                        at: (last.at + next.at) / 2.0,
+                        ..point
+                    });
+                }
+            }
+        }
+        kept
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const LIMITS: Limits = Limits {
+        cover: 4.0,
+        travel: 2.5,
+        underlay: 2.5,
+        shortest: 1.0,
+    };
+
+    fn at(x: f64) -> Coord<f64> {
+        Coord { x, y: 0.0 }
+    }
+
+    fn xs(seam: Seam) -> Vec<f64> {
+        seam.finish(|_, _| true)
+            .iter()
+            .map(|point| point.at.x)
+            .collect()
+    }
+
+    #[test]
+    fn a_travel_is_sewn_in_even_steps() {
+        let mut seam = Seam::new(LIMITS);
+        seam.needle(at(0.0), StitchRole::Cover);
+        seam.bend(at(3.0), StitchRole::Travel);
+        seam.needle(at(6.0), StitchRole::Cover);
+        assert_eq!(xs(seam), [0.0, 2.0, 4.0, 6.0]);
+    }
+
+    #[test]
+    fn what_is_only_on_the_way_gives_way() {
+        let mut seam = Seam::new(LIMITS);
+        seam.needle(at(0.0), StitchRole::Underlay);
+        seam.needle(at(2.0), StitchRole::Underlay);
+        seam.needle(at(2.4), StitchRole::Cover);
+        seam.needle(at(6.0), StitchRole::Cover);
+        assert_eq!(xs(seam), [0.0, 2.4, 6.0]);
+    }
+
+    #[test]
+    fn a_short_stitch_between_long_ones_is_parted_anew() {
+        let mut seam = Seam::new(LIMITS);
+        for x in [0.0, 4.0, 4.2, 8.1] {
+            seam.needle(at(x), StitchRole::Cover);
+        }
+        assert_eq!(xs(seam), [0.0, 4.0, 6.05, 8.1]);
+    }
+}

@@ -1,0 +1,173 @@
+//! The underlay: stitches under the cover that tie the cloth down and carry the edge.
+
+use crate::ground::Ground;
+use crate::lay;
+use crate::recipe::Recipe;
+use crate::route::route;
+use crate::seam::Seam;
+use crate::style::Style;
+use crate::walk;
+use hoopwright_sdk::StitchRole;
+use hoopwright_sdk::geometry::geo::{Area, Coord, LineString, Polygon};
+use hoopwright_sdk::geometry::measure::{distance, length};
+use hoopwright_sdk::geometry::offset;
+
+/// Edge runs shorter than this are left out, in mm: three stitches of 1 mm.
+const SHORTEST_RING: f64 = 3.0;
+
+/// Which underlays are sewn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Layers {
+    /// A run inside the edge.
+    pub edge: bool,
+    /// Sparse rows across the cover.
+    pub rows: bool,
+}
+
+impl Layers {
+    /// What suits a polygon (common practice): nothing on tiny details, an edge run on small or
+    /// narrow ones, and rows across as well on all others.
+    pub fn for_size(polygon: &Polygon<f64>) -> Self {
+        let area = polygon.unsigned_area();
+        let edges = std::iter::once(polygon.exterior()).chain(polygon.interiors());
+        // Of a long band this is the width.
+        let width = 2.0 * area / edges.map(length).sum::<f64>().max(1e-9);
+        Self {
+            edge: area >= 8.0 && width >= 1.8,
+            rows: area >= 60.0 && width >= 4.0,
+        }
+    }
+}
+
+/// Sews the underlay of a polygon from where `seam` ends, or from near `start`; the rows end near
+/// `finish`. All of it hangs together, and all travel lies inside the polygon.
+pub fn sew(
+    polygon: &Polygon<f64>,
+    ground: &Ground,
+    layers: Layers,
+    recipe: &Recipe,
+    start: Coord<f64>,
+    finish: Coord<f64>,
+    seam: &mut Seam,
+) {
+    if layers.edge {
+        sew_edge(polygon, ground, recipe, start, seam);
+    }
+    if layers.rows {
+        sew_rows(polygon, recipe, seam.last().unwrap_or(start), finish, seam);
+    }
+}
+
+/// A run along each edge, a little inside.
+fn sew_edge(
+    polygon: &Polygon<f64>,
+    ground: &Ground,
+    recipe: &Recipe,
+    start: Coord<f64>,
+    seam: &mut Seam,
+) {
+    let inner = offset::grow(&polygon.clone().into(), -recipe.underlay_inset);
+    let mut rings: Vec<LineString<f64>> = inner
+        .into_iter()
+        .flat_map(|polygon| {
+            let (outer, holes) = polygon.into_inner();
+            std::iter::once(outer).chain(holes)
+        })
+        .filter(|ring| length(ring) >= SHORTEST_RING)
+        .collect();
+    let mut here = start;
+    while let Some((ring, corner)) = nearest_ring(&rings, here) {
+        let mut corners = rings.swap_remove(ring).0;
+        corners.pop();
+        corners.rotate_left(corner);
+        let first = corners[0];
+        travel(ground, first, seam);
+        seam.needle(first, StitchRole::Underlay);
+        for &at in &corners[1..] {
+            seam.bend(at, StitchRole::Underlay);
+        }
+        seam.bend(first, StitchRole::Underlay);
+        seam.needle(first, StitchRole::Underlay);
+        here = first;
+    }
+}
+
+/// The ring and the corner of it nearest to a place.
+fn nearest_ring(rings: &[LineString<f64>], place: Coord<f64>) -> Option<(usize, usize)> {
+    let corners = rings.iter().enumerate().flat_map(|(i, ring)| {
+        let corners = ring.0.len() - 1;
+        (0..corners).map(move |k| (i, k, distance(ring.0[k], place)))
+    });
+    corners
+        .min_by(|a, b| a.2.total_cmp(&b.2))
+        .map(|(ring, corner, _)| (ring, corner))
+}
+
+/// Notes the way from where the seam ends to `to`.
+fn travel(ground: &Ground, to: Coord<f64>, seam: &mut Seam) {
+    let Some(last) = seam.last() else {
+        return;
+    };
+    let (from, to) = (ground.spot(last), ground.spot(to));
+    for at in route(ground, from, &ground.way(from, to), to) {
+        seam.bend(ground.frame.leave(at), StitchRole::Travel);
+    }
+}
+
+/// Sparse rows across the cover.
+fn sew_rows(
+    polygon: &Polygon<f64>,
+    recipe: &Recipe,
+    start: Coord<f64>,
+    finish: Coord<f64>,
+    seam: &mut Seam,
+) {
+    let angle = recipe.angle + recipe.underlay_turn;
+    let Some(ground) = Ground::new(polygon, angle, recipe.underlay_density / 2.0) else {
+        return;
+    };
+    let style = Style {
+        longest: recipe.limits.underlay,
+        longest_at_end: recipe.limits.underlay,
+        shortest: recipe.limits.shortest.min(recipe.limits.underlay * 0.4),
+        stagger: 2,
+        reach: -recipe.underlay_inset,
+        role: StitchRole::Underlay,
+    };
+    let (start, finish) = (ground.spot(start), ground.spot(finish));
+    let (first, last) = (ground.cell(start), ground.cell(finish));
+    let walk = walk::plan(&ground.cells, first, Some(first), Some(last));
+    lay::sew(&ground, &walk, &style, Some(start), Some(finish), seam);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hoopwright_sdk::geometry::geo::polygon;
+
+    fn rectangle(width: f64, height: f64) -> Polygon<f64> {
+        polygon![(x: 0., y: 0.), (x: width, y: 0.), (x: width, y: height), (x: 0., y: height)]
+    }
+
+    /// Common practice: none on tiny details, an edge run, and rows across on what is larger.
+    #[test]
+    fn the_underlay_follows_the_size() {
+        let none = Layers {
+            edge: false,
+            rows: false,
+        };
+        let edge = Layers {
+            edge: true,
+            rows: false,
+        };
+        let both = Layers {
+            edge: true,
+            rows: true,
+        };
+        assert_eq!(Layers::for_size(&rectangle(2.0, 2.0)), none);
+        assert_eq!(Layers::for_size(&rectangle(60.0, 1.0)), none);
+        assert_eq!(Layers::for_size(&rectangle(5.0, 5.0)), edge);
+        assert_eq!(Layers::for_size(&rectangle(60.0, 3.0)), edge);
+        assert_eq!(Layers::for_size(&rectangle(20.0, 20.0)), both);
+    }
+}
