@@ -1,0 +1,118 @@
+//! A satin column: an area seen as a ladder of facing edge places.
+
+use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::prelude::*;
+
+/// A pair of edge places that face each other across a column.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rung {
+    /// On one edge.
+    pub left: Coord<f64>,
+    /// On the other.
+    pub right: Coord<f64>,
+    /// Between them, where centre runs pass.
+    pub middle: Coord<f64>,
+    /// Whether it spans the whole width, which it does not in a mitred corner.
+    pub whole: bool,
+}
+
+impl Rung {
+    /// A rung over the whole width, with its middle half way.
+    pub fn new(left: Coord<f64>, right: Coord<f64>) -> Self {
+        Self {
+            left,
+            right,
+            middle: (left + right) / 2.0,
+            whole: true,
+        }
+    }
+
+    /// The width of the column there, in mm.
+    pub fn width(&self) -> f64 {
+        distance(self.left, self.right)
+    }
+
+    /// The same rung, going along the column the other way.
+    #[must_use]
+    pub fn turned(self) -> Self {
+        Self {
+            left: self.right,
+            right: self.left,
+            ..self
+        }
+    }
+
+    /// The rung moved across the cloth.
+    #[must_use]
+    pub fn moved(self, by: Coord<f64>) -> Self {
+        Self {
+            left: self.left + by,
+            right: self.right + by,
+            middle: self.middle + by,
+            ..self
+        }
+    }
+}
+
+/// A column, from one end to the other or all the way round.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Column {
+    /// Its parts between mitred corners, one after the other, each a ladder of close rungs.
+    pub sections: Vec<Vec<Rung>>,
+    /// Whether it runs all the way round: one section, whose last rung is its first again.
+    pub closed: bool,
+}
+
+impl Column {
+    /// A column without mitred corners, or nothing where it has fewer than two rungs.
+    pub fn whole(rungs: Vec<Rung>, closed: bool) -> Option<Self> {
+        (rungs.len() >= 2).then(|| Self {
+            sections: vec![rungs],
+            closed,
+        })
+    }
+
+    /// All rungs in order.
+    pub fn rungs(&self) -> impl DoubleEndedIterator<Item = &Rung> {
+        self.sections.iter().flatten()
+    }
+
+    /// Its middle line.
+    pub fn spine(&self) -> Vec<Coord<f64>> {
+        self.rungs()
+            .filter(|rung| rung.whole)
+            .map(|rung| rung.middle)
+            .collect()
+    }
+
+    /// The length of its middle line in mm.
+    pub fn length(&self) -> f64 {
+        let spine = self.spine();
+        spine
+            .windows(2)
+            .map(|pair| distance(pair[0], pair[1]))
+            .sum()
+    }
+
+    /// Its largest width in mm.
+    pub fn greatest_width(&self) -> f64 {
+        self.rungs().map(Rung::width).fold(0.0, f64::max)
+    }
+
+    /// The width in mm that half of its rungs do not reach.
+    pub fn typical_width(&self) -> f64 {
+        let mut widths: Vec<f64> = self.rungs().map(Rung::width).collect();
+        widths.sort_by(f64::total_cmp);
+        widths.get(widths.len() / 2).copied().unwrap_or(0.0)
+    }
+
+    /// The same column, from its end to its start.
+    #[must_use]
+    pub fn reversed(&self) -> Self {
+        let turn = |section: &Vec<Rung>| section.iter().rev().map(|rung| rung.turned()).collect();
+        Self {
+            sections: self.sections.iter().rev().map(turn).collect(),
+            closed: self.closed,
+        }
+    }
+}

@@ -1,0 +1,146 @@
+//! Where satin stitches cross a column.
+
+use crate::column::Rung;
+use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::prelude::*;
+
+/// How far a closed column goes on over its own start, in mm.
+pub const CLOSING_OVERLAP: f64 = 1.0;
+/// Where a column narrows to nothing, crossings keep the pull compensation and this much more to
+/// each side of its middle, in mm, so that they can be sewn at all.
+const LEAST_HALF_WIDTH: f64 = 0.18;
+/// Below this width a rung's own direction is taken from its neighbours, in mm.
+const NO_DIRECTION: f64 = 0.15;
+
+/// A pair of facing needle places.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Crossing {
+    /// On one edge.
+    pub left: Coord<f64>,
+    /// On the other.
+    pub right: Coord<f64>,
+}
+
+impl Crossing {
+    /// Its length in mm.
+    pub fn length(&self) -> f64 {
+        distance(self.left, self.right)
+    }
+}
+
+/// Crossings over a ladder of rungs, evenly spread so that on the outer edge of bends they lie at
+/// most `density / 2` apart, measured square to the stitch, and reaching `compensation` mm past
+/// both edges. The first and the last rung are crossings.
+pub fn crossings(rungs: &[Rung], density: f64, compensation: f64) -> Vec<Crossing> {
+    let directions = directions(rungs);
+    let mut advance = vec![0.0; rungs.len()];
+    for i in 1..rungs.len() {
+        let (a, b) = (rungs[i - 1], rungs[i]);
+        let along = directions[i - 1] + directions[i];
+        let length = along.x.hypot(along.y).max(1e-9);
+        let square = |step: Coord<f64>| (along.x * step.y - along.y * step.x).abs() / length;
+        advance[i] = advance[i - 1] + square(b.left - a.left).max(square(b.right - a.right));
+    }
+    let Some(&total) = advance.last() else {
+        return Vec::new();
+    };
+    let count = (total / (density / 2.0) - 1e-6).ceil().clamp(1.0, 1e6);
+    (0..=count as usize)
+        .map(|k| {
+            let at = total * k as f64 / count;
+            let next = advance
+                .partition_point(|&a| a < at)
+                .clamp(1, rungs.len().max(2) - 1);
+            let step = advance[next] - advance[next - 1];
+            let share = if step > 0.0 {
+                ((at - advance[next - 1]) / step).clamp(0.0, 1.0)
+            } else {
+                0.0
+            };
+            let (a, b) = (&rungs[next - 1], &rungs[next]);
+            let rung = Crossing {
+                left: a.left + (b.left - a.left) * share,
+                right: a.right + (b.right - a.right) * share,
+            };
+            let direction = directions[next - 1] * (1.0 - share) + directions[next] * share;
+            compensate(rung, direction, compensation)
+        })
+        .collect()
+}
+
+/// The rungs of a closed column and the first of them again, for [`CLOSING_OVERLAP`].
+pub fn closed_with_overlap(rungs: &[Rung]) -> Vec<Rung> {
+    let mut all = rungs.to_vec();
+    let mut way = 0.0;
+    for pair in rungs.windows(2) {
+        way += distance(pair[0].middle, pair[1].middle);
+        if way > CLOSING_OVERLAP {
+            break;
+        }
+        all.push(pair[1]);
+    }
+    all
+}
+
+/// The direction of each rung from left to right, of length 1. Rungs too short to have one take
+/// it from the one before that has, the first ones from the one after.
+fn directions(rungs: &[Rung]) -> Vec<Coord<f64>> {
+    let own: Vec<Option<Coord<f64>>> = rungs
+        .iter()
+        .map(|rung| (rung.width() > NO_DIRECTION).then(|| (rung.right - rung.left) / rung.width()))
+        .collect();
+    let Some(first) = own.iter().flatten().next().copied() else {
+        // All of it is thin: square to the way it goes.
+        return thin_directions(rungs);
+    };
+    let mut last = first;
+    own.into_iter()
+        .map(|own| {
+            last = own.unwrap_or(last);
+            last
+        })
+        .collect()
+}
+
+fn thin_directions(rungs: &[Rung]) -> Vec<Coord<f64>> {
+    (0..rungs.len())
+        .map(|i| {
+            let (a, b) = (
+                rungs[i.saturating_sub(1)],
+                rungs[(i + 1).min(rungs.len() - 1)],
+            );
+            let way = b.middle - a.middle;
+            let length = way.x.hypot(way.y);
+            if length > 0.0 {
+                Coord {
+                    x: way.y,
+                    y: -way.x,
+                } / length
+            } else {
+                Coord { x: 1.0, y: 0.0 }
+            }
+        })
+        .collect()
+}
+
+fn compensate(crossing: Crossing, direction: Coord<f64>, compensation: f64) -> Crossing {
+    let length = crossing.length();
+    let unit = direction / direction.x.hypot(direction.y).max(1e-9);
+    let least = LEAST_HALF_WIDTH + compensation.max(0.0);
+    if length / 2.0 + compensation >= least {
+        let unit = if length > NO_DIRECTION {
+            (crossing.right - crossing.left) / length
+        } else {
+            unit
+        };
+        return Crossing {
+            left: crossing.left - unit * compensation,
+            right: crossing.right + unit * compensation,
+        };
+    }
+    let middle = (crossing.left + crossing.right) / 2.0;
+    Crossing {
+        left: middle - unit * least,
+        right: middle + unit * least,
+    }
+}

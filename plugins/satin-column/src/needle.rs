@@ -1,0 +1,107 @@
+//! The needle's way: one thread, without stitches too long or too short to sew.
+
+use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::resample::{Spacing, along};
+use hoopwright_sdk::prelude::*;
+
+/// Stitches shorter than this are not sewn, in mm; their needle points are passed over.
+const LEAST_STITCH: f64 = 0.5;
+/// Stitches of the cover that are shorter than this are not sewn, in mm.
+const LEAST_COVER_STITCH: f64 = 0.35;
+/// No needle moves farther than this, in mm.
+const GREATEST_STITCH: f64 = 11.0;
+
+/// Stitches of one object being sewn.
+#[derive(Default)]
+pub struct Needle {
+    stitches: Vec<Stitch>,
+}
+
+impl Needle {
+    /// Where the needle is.
+    pub fn at(&self) -> Option<Coord<f64>> {
+        self.stitches.last().map(|stitch| stitch.at)
+    }
+
+    /// Begins at `place`: with a jump, unless it is the first stitch of all.
+    pub fn begin(&mut self, place: Coord<f64>, role: StitchRole) {
+        if !self.stitches.is_empty() {
+            self.stitches.push(Stitch {
+                at: place,
+                kind: StitchKind::Jump,
+                role: StitchRole::Travel,
+            });
+        }
+        self.put(place, role);
+    }
+
+    /// Runs along `line`, from wherever the needle is, with stitches of at most `longest` mm.
+    pub fn run(&mut self, line: &[Coord<f64>], longest: f64, role: StitchRole) {
+        let line: geo::LineString<f64> =
+            self.at().into_iter().chain(line.iter().copied()).collect();
+        let spacing = Spacing {
+            shortest: LEAST_STITCH.max(longest / 4.0),
+            ..Spacing::new(longest)
+        };
+        for point in along(&line, spacing).into_iter().skip(1) {
+            self.stitch(point, role, LEAST_STITCH);
+        }
+    }
+
+    /// Sews needle points as they are.
+    pub fn sew(&mut self, points: &[Coord<f64>], role: StitchRole) {
+        let least = if role == StitchRole::Cover {
+            LEAST_COVER_STITCH
+        } else {
+            LEAST_STITCH
+        };
+        for &point in points {
+            self.give_way(point, role);
+            self.stitch(point, role, least);
+        }
+    }
+
+    /// Where cover begins almost at the last point of underlay or travel, that point gives way.
+    fn give_way(&mut self, point: Coord<f64>, role: StitchRole) {
+        while let [.., before, last] = self.stitches[..]
+            && role == StitchRole::Cover
+            && last.role != StitchRole::Cover
+            && before.kind == StitchKind::Needle
+            && distance(last.at, point) < LEAST_STITCH
+            && distance(before.at, point) < GREATEST_STITCH
+        {
+            self.stitches.pop();
+        }
+    }
+
+    fn stitch(&mut self, point: Coord<f64>, role: StitchRole, least: f64) {
+        if !point.x.is_finite() || !point.y.is_finite() {
+            return;
+        }
+        let Some(last) = self.at() else {
+            self.put(point, role);
+            return;
+        };
+        let length = distance(last, point);
+        if length < least {
+            return;
+        }
+        let parts = (length / GREATEST_STITCH).ceil().max(1.0);
+        for part in 1..=parts as usize {
+            self.put(last + (point - last) * (part as f64 / parts), role);
+        }
+    }
+
+    fn put(&mut self, at: Coord<f64>, role: StitchRole) {
+        self.stitches.push(Stitch {
+            at,
+            kind: StitchKind::Needle,
+            role,
+        });
+    }
+
+    /// All that was sewn.
+    pub fn into_stitches(self) -> Vec<Stitch> {
+        self.stitches
+    }
+}

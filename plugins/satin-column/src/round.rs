@@ -1,0 +1,59 @@
+//! Columns of parts as round as a disc or a square, whose axis is a single place.
+
+use crate::cap::cap;
+use crate::column::{Column, Rung};
+use hoopwright_sdk::geometry::measure::longest_axis;
+use hoopwright_sdk::geometry::medial_axis::{EdgeRing, MedialAxis, Node};
+use hoopwright_sdk::prelude::*;
+
+/// A column along the longest axis of the part around `node`, or square to `angle` (degrees,
+/// anticlockwise as seen) where one is asked for.
+pub fn round_column(axis: &MedialAxis, node: &Node, angle: Option<f64>) -> Option<Column> {
+    let (ring, _) = axis
+        .rings
+        .iter()
+        .map(|ring| (ring, distance_to(ring, node.at)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let part = geo::Polygon::new(ring.corners().iter().copied().collect(), Vec::new());
+    let degrees = angle.map_or_else(|| longest_axis(&part.into()).unwrap_or(0.0), |a| a + 90.0);
+    let (sin, cos) = degrees.to_radians().sin_cos();
+    let along = Coord { x: cos, y: -sin };
+    let to_left = Coord {
+        x: -along.y,
+        y: along.x,
+    };
+    let left = first_hit(ring, node.at, to_left)?;
+    let right = first_hit(ring, node.at, to_left * -1.0)?;
+    let ahead = cap(&ring.piece(right, left), along);
+    let behind = cap(&ring.piece(left, right), along * -1.0);
+    let mut rungs: Vec<Rung> = behind.into_iter().rev().map(Rung::turned).collect();
+    rungs.push(Rung::new(ring.place(left), ring.place(right)));
+    rungs.extend(ahead);
+    Column::whole(rungs, false)
+}
+
+fn distance_to(ring: &EdgeRing, place: Coord<f64>) -> f64 {
+    let line = geo::LineString::from(ring.corners().to_vec());
+    geo::Distance::distance(&geo::Euclidean, &geo::Point(place), &line)
+}
+
+/// How far along the ring a ray first meets it.
+fn first_hit(ring: &EdgeRing, from: Coord<f64>, direction: Coord<f64>) -> Option<f64> {
+    let mut best: Option<(f64, f64)> = None;
+    let mut along = 0.0;
+    for pair in ring.corners().windows(2) {
+        let edge = pair[1] - pair[0];
+        let length = edge.x.hypot(edge.y);
+        let turn = direction.x * edge.y - direction.y * edge.x;
+        if turn != 0.0 {
+            let to = pair[0] - from;
+            let ahead = (to.x * edge.y - to.y * edge.x) / turn;
+            let share = (to.x * direction.y - to.y * direction.x) / turn;
+            if ahead > 0.0 && (0.0..=1.0).contains(&share) && best.is_none_or(|b| ahead < b.0) {
+                best = Some((ahead, along + share * length));
+            }
+        }
+        along += length;
+    }
+    best.map(|hit| hit.1)
+}

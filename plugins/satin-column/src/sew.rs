@@ -1,0 +1,62 @@
+//! One column sewn: a pass of its underlay, or its cover.
+
+use crate::column::Column;
+use crate::crossings::{closed_with_overlap, crossings};
+use crate::needle::Needle;
+use crate::underlay::{Laying, Pass, Underlay, line_of};
+use crate::zigzag::{Side, Zigzag, zigzag};
+use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::prelude::*;
+
+/// How columns are sewn.
+#[derive(Clone, Copy, Debug)]
+pub struct Sewing {
+    /// The cover.
+    pub zigzag: Zigzag,
+    /// How far the cover reaches past each edge, in mm.
+    pub compensation: f64,
+    /// What lies under the cover.
+    pub underlay: Underlay,
+    /// How that lies.
+    pub laying: Laying,
+    /// The longest stitch of runs, in mm.
+    pub run_stitch: f64,
+    /// Columns that are nowhere as wide as this are sewn as a run, in mm.
+    pub least_width: f64,
+}
+
+impl Sewing {
+    /// Whether a column is too narrow for satin.
+    pub fn is_narrow(&self, column: &Column) -> bool {
+        column.greatest_width() < self.least_width - 1e-6
+    }
+}
+
+/// Sews one pass of underlay from the start of `column` to its end.
+pub fn underlay_pass(needle: &mut Needle, pass: Pass, column: &Column, how: &Sewing) {
+    let line = line_of(pass, column, how.laying);
+    match pass {
+        Pass::Zigzag => needle.sew(&line, StitchRole::Underlay),
+        Pass::Centre | Pass::Edge(_) => needle.run(&line, how.run_stitch, StitchRole::Underlay),
+    }
+}
+
+/// Sews the cover from the start of `column` to its end.
+pub fn cover(needle: &mut Needle, column: &Column, how: &Sewing) {
+    for section in &column.sections {
+        let rungs = if column.closed {
+            closed_with_overlap(section)
+        } else {
+            section.clone()
+        };
+        let crossings = crossings(&rungs, how.zigzag.density, how.compensation);
+        let Some(first) = crossings.first() else {
+            continue;
+        };
+        let side = match needle.at() {
+            Some(at) if distance(at, first.right) < distance(at, first.left) => Side::Right,
+            _ => Side::Left,
+        };
+        needle.sew(&zigzag(&crossings, side, how.zigzag), StitchRole::Cover);
+    }
+}

@@ -1,0 +1,4 @@
+//! The step as a whole.
+
+mod picture;
+mod shapes;
