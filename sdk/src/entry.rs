@@ -45,6 +45,13 @@ macro_rules! object_step {
     ) => {
         $crate::description_of!($name, $summary, [$($manual)?], $settings);
 
+        // Checked natively too, where nothing else calls the function.
+        const _: fn(
+            $crate::Object,
+            &$crate::Thread,
+            &$settings,
+        ) -> ::std::result::Result<$crate::Object, $crate::Failure> = $process;
+
         #[cfg(target_arch = "wasm32")]
         #[allow(unsafe_code, missing_docs)]
         const _: () = {
@@ -90,6 +97,13 @@ macro_rules! design_step {
         process: $process:path $(,)?
     ) => {
         $crate::description_of!($name, $summary, [$($manual)?], $settings);
+
+        // Checked natively too, where nothing else calls the function.
+        const _: fn(
+            $crate::Design,
+            &[usize],
+            &$settings,
+        ) -> ::std::result::Result<$crate::Design, $crate::Failure> = $process;
 
         #[cfg(target_arch = "wasm32")]
         #[allow(unsafe_code, missing_docs)]
