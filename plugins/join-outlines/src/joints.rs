@@ -8,7 +8,7 @@ use crate::line::Line;
 use hoopwright_sdk::prelude::*;
 
 /// Spots on one line this close together are one joint, in mm.
-const MERGE: f64 = 0.02;
+const MERGE: f64 = 0.05;
 
 /// Joints being collected.
 pub struct Joints {

@@ -13,6 +13,10 @@ use std::collections::BTreeMap;
 /// than a thread's width, and far less than lines that were meant to lie side by side.
 const SAME: f64 = 0.02;
 
+/// Shorter edges are not compared, in mm: lines that cross twice within a thread's width look the
+/// same there by chance.
+const SHORTEST_SAME: f64 = 0.1;
+
 /// A part of a line between two joints.
 #[derive(Clone, Debug)]
 pub struct Edge {
@@ -175,9 +179,11 @@ fn drop_doubles(part: &mut Part) {
         let mut joints = edge.joints;
         joints.sort_unstable();
         let others = between.entry(joints).or_default();
-        if others
-            .iter()
-            .any(|&other| lie_together(&kept[other], &edge))
+        let comparable = edge.length() >= SHORTEST_SAME;
+        if comparable
+            && others
+                .iter()
+                .any(|&other| lie_together(&kept[other], &edge))
         {
             part.doubles += 1;
         } else {

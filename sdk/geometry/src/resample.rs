@@ -1,11 +1,12 @@
 //! Needle points along a line.
 //!
-//! [`along`] works in three moves, each on places measured along the line: sharp corners are
-//! fixed, the stretches between them are divided ([`sizing`] where they bend), and what crowds
-//! is relieved ([`crowding`]).
+//! [`along`] works in four moves: corners that the line does not need are left out
+//! ([`thinning`]), sharp corners are fixed, the stretches between them are divided ([`sizing`]
+//! where they bend), and what crowds is relieved ([`crowding`]).
 
 mod crowding;
 mod sizing;
+mod thinning;
 
 use crate::measure::distance;
 use geo::{Coord, LineString};
@@ -59,8 +60,10 @@ impl Spacing {
 ///
 /// Places that are not finite are left out. A line without length gives its one place.
 pub fn along(line: &LineString<f64>, spacing: Spacing) -> Vec<Coord<f64>> {
-    let spacing = spacing.sane();
-    let line = Measured::new(&line.0);
+    let mut spacing = spacing.sane();
+    // The tolerance is shared: a fifth for leaving out corners, the rest for the chords.
+    let line = Measured::new(&line.0, spacing.tolerance * 0.2);
+    spacing.tolerance *= 0.8;
     if line.corners.len() < 2 {
         return line.corners;
     }
@@ -81,13 +84,13 @@ struct Measured {
 }
 
 impl Measured {
-    fn new(corners: &[Coord<f64>]) -> Self {
-        let mut corners: Vec<Coord<f64>> = corners
+    fn new(corners: &[Coord<f64>], stray: f64) -> Self {
+        let corners = corners
             .iter()
             .copied()
             .filter(|corner| corner.x.is_finite() && corner.y.is_finite())
             .collect();
-        corners.dedup();
+        let corners = thinning::thin(corners, stray);
         let lengths = cumulative(&corners);
         Self { corners, lengths }
     }

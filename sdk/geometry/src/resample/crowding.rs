@@ -14,7 +14,7 @@ const MOST_AROUND: usize = 64;
 
 /// How far along the line a step may reach, in longest steps: what is passed over is a hairpin,
 /// not half of the design.
-const REACH: f64 = 12.0;
+const REACH: f64 = 6.0;
 
 /// What a short step costs, so that anything else is preferred to it.
 const SHORT: f64 = 1e6;
@@ -45,8 +45,16 @@ fn is_short(line: &Measured, marks: &[f64], i: usize, spacing: Spacing) -> bool 
 
 /// The best marks from the first of `old` to its last, and whether no step is too short.
 fn best_marks(line: &Measured, spacing: Spacing, old: &[f64]) -> (Vec<f64>, bool) {
-    let places = candidates(line, spacing, old);
-    let sharp = spacing.corner.to_radians().cos();
+    let corners = sharp_corners(line, spacing, old[0], old[old.len() - 1]);
+    let places = candidates(spacing, old, &corners);
+    let corners_before: Vec<usize> = places
+        .iter()
+        .map(|&at| corners.partition_point(|&corner| corner < at))
+        .collect();
+    let corners_up_to: Vec<usize> = places
+        .iter()
+        .map(|&at| corners.partition_point(|&corner| corner <= at))
+        .collect();
     let points: Vec<_> = places.iter().map(|&at| line.place(at)).collect();
     let mut cost = vec![f64::INFINITY; places.len()];
     let mut before = vec![0; places.len()];
@@ -69,7 +77,12 @@ fn best_marks(line: &Measured, spacing: Spacing, old: &[f64]) -> (Vec<f64>, bool
             if total >= cost[to] {
                 continue;
             }
-            total += passed_over(line, spacing, sharp, places[from], places[to]);
+            let corners = corners_before[to].saturating_sub(corners_up_to[from]);
+            total += 2.0 * corners.min(100) as f64;
+            // The dear part last, and only where the cheap ones leave a chance.
+            if total < cost[to] {
+                total += strays(line, spacing, places[from], places[to]);
+            }
             if total < cost[to] {
                 cost[to] = total;
                 before[to] = from;
@@ -87,27 +100,38 @@ fn best_marks(line: &Measured, spacing: Spacing, old: &[f64]) -> (Vec<f64>, bool
     (marks, cost[places.len() - 1] < SHORT * 0.05)
 }
 
-/// What it costs that the line strays from the chord, and that sharp corners get no needle point.
-fn passed_over(line: &Measured, spacing: Spacing, sharp: f64, from: f64, to: f64) -> f64 {
+/// What it costs that the line strays from the chord.
+fn strays(line: &Measured, spacing: Spacing, from: f64, to: f64) -> f64 {
     let beyond = (line.sag(from, to) - spacing.tolerance).max(0.0) / spacing.tolerance;
-    let corners = line.between(from, to).filter(|&i| line.turns(i, sharp));
-    10.0 * beyond.min(100.0) + 2.0 * corners.count().min(100) as f64
+    10.0 * beyond.min(100.0)
+}
+
+/// How far along the line the corners lie that turn sharply, between two places.
+fn sharp_corners(line: &Measured, spacing: Spacing, from: f64, to: f64) -> Vec<f64> {
+    let sharp = spacing.corner.to_radians().cos();
+    line.between(from, to)
+        .filter(|&i| line.turns(i, sharp))
+        .map(|i| line.lengths[i])
+        .collect()
 }
 
 /// Places along the line that may get a needle point: the old marks, sharp corners, and places in
 /// between at a third of the shortest step.
-fn candidates(line: &Measured, spacing: Spacing, old: &[f64]) -> Vec<f64> {
+fn candidates(spacing: Spacing, old: &[f64], corners: &[f64]) -> Vec<f64> {
     let (from, to) = (old[0], old[old.len() - 1]);
-    let sharp = spacing.corner.to_radians().cos();
     let steps = (3.0 * (to - from) / spacing.shortest)
         .ceil()
         .clamp(2.0, 3000.0) as usize;
     let even = (1..steps).map(|i| from + (to - from) * i as f64 / steps as f64);
-    let corners = line.between(from, to);
-    let corners = corners
-        .filter(|&i| line.turns(i, sharp))
-        .map(|i| line.lengths[i]);
-    let mut places: Vec<f64> = old.iter().copied().chain(even).chain(corners).collect();
+    let mut places: Vec<f64> = old.iter().copied().chain(even).collect();
+    // Where sharp corners crowd, as in a trembling line, not each of them can be looked at.
+    let mut since = f64::NEG_INFINITY;
+    for &corner in corners {
+        if corner - since >= spacing.shortest / 4.0 {
+            places.push(corner);
+            since = corner;
+        }
+    }
     places.sort_by(f64::total_cmp);
     places.dedup();
     places
