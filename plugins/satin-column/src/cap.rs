@@ -2,10 +2,12 @@
 
 use crate::column::Rung;
 use crate::rails::RUNG_STEP;
+use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
-/// Places that reach within this of the farthest one lie on the end's own edge, in mm.
-const END_DEPTH: f64 = 0.02;
+/// Places that reach within this share of the column's width of the farthest one lie on the end's
+/// own edge, which need not be quite square to the column.
+const END_DEPTH: f64 = 0.03;
 
 /// Rungs that carry on a column to its tip.
 ///
@@ -14,13 +16,14 @@ const END_DEPTH: f64 = 0.02;
 /// joins the two places of the edge that lie equally far out. Where the edge turns back on
 /// itself, the rungs pass over the bay.
 pub fn cap(edge: &[Coord<f64>], outward: Coord<f64>) -> Vec<Rung> {
-    let Some(&origin) = edge.first() else {
+    let (Some(&origin), Some(&opposite)) = (edge.first(), edge.last()) else {
         return Vec::new();
     };
     let out =
         |place: &Coord<f64>| (place.x - origin.x) * outward.x + (place.y - origin.y) * outward.y;
     let farthest = edge.iter().map(out).fold(f64::NEG_INFINITY, f64::max);
-    let at_end = |place: &Coord<f64>| out(place) >= farthest - END_DEPTH;
+    let depth = (END_DEPTH * distance(origin, opposite)).max(0.01);
+    let at_end = |place: &Coord<f64>| out(place) >= farthest - depth;
     let (Some(right_end), Some(left_end)) =
         (edge.iter().position(at_end), edge.iter().rposition(at_end))
     else {
@@ -106,7 +109,7 @@ mod tests {
         let edge = [c(0., 0.), c(5., 0.), c(2., 4.), c(0., 4.)];
         let rungs = cap(&edge, c(1., 0.));
         let last = rungs[rungs.len() - 1];
-        assert!((last.right.x - 5.0).abs() < 0.05 && last.width() < 0.1);
+        assert!((last.right.x - 5.0).abs() < 0.15 && last.width() < 0.2);
     }
 
     #[test]

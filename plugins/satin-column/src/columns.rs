@@ -7,6 +7,13 @@ use crate::strand::{Strand, strands_of};
 use hoopwright_sdk::geometry::medial_axis::{Pruning, medial_axis};
 use hoopwright_sdk::prelude::*;
 
+/// Corners blunter than about 70° belong to the end or the side of a column; sharper ones get a
+/// column of their own.
+const LONG_SHAPE: Pruning = Pruning {
+    least_separation: 30.0,
+    least_reach: 0.75,
+};
+
 /// The columns of an object's shape.
 ///
 /// # Errors
@@ -30,7 +37,7 @@ pub fn strands_of_object(object: &Object, width: Option<f64>) -> Result<Vec<Stra
             columns.map(Strand::alone).collect()
         }
         Shape::Region(region) => {
-            let axis = medial_axis(&region.to_multi_polygon(), Pruning::default());
+            let axis = medial_axis(&region.to_multi_polygon(), LONG_SHAPE);
             let mut strands = strands_of(&axis);
             for node in axis.nodes.iter().filter(|node| node.ends.is_empty()) {
                 strands.extend(round_column(&axis, node, object.sewing.angle).map(Strand::alone));

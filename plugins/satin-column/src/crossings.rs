@@ -9,6 +9,10 @@ pub const CLOSING_OVERLAP: f64 = 1.0;
 /// Where a column narrows to nothing, crossings keep the pull compensation and this much more to
 /// each side of its middle, in mm, so that they can be sewn at all.
 const LEAST_HALF_WIDTH: f64 = 0.18;
+/// Stitches of this length are safe, in mm (Printwear, December 2016).
+const SAFE_STITCH: f64 = 1.05;
+/// Stitches advance no more than this in narrow tips, in mm: more would show the cloth.
+const MOST_SLANT: f64 = 0.7;
 /// Below this width a rung's own direction is taken from its neighbours, in mm.
 const NO_DIRECTION: f64 = 0.15;
 
@@ -39,7 +43,9 @@ pub fn crossings(rungs: &[Rung], density: f64, compensation: f64) -> Vec<Crossin
         let along = directions[i - 1] + directions[i];
         let length = along.x.hypot(along.y).max(1e-9);
         let square = |step: Coord<f64>| (along.x * step.y - along.y * step.x).abs() / length;
-        advance[i] = advance[i - 1] + square(b.left - a.left).max(square(b.right - a.right));
+        let step = square(b.left - a.left).max(square(b.right - a.right));
+        let width = (a.width() + b.width()) / 2.0 + 2.0 * compensation;
+        advance[i] = advance[i - 1] + step * narrowing(width, density / 2.0);
     }
     let Some(&total) = advance.last() else {
         return Vec::new();
@@ -66,6 +72,14 @@ pub fn crossings(rungs: &[Rung], density: f64, compensation: f64) -> Vec<Crossin
             compensate(rung, direction, compensation)
         })
         .collect()
+}
+
+/// How much of the usual number of crossings a column `width` mm wide gets: all, except in tips
+/// so narrow that stitches would be shorter than [`SAFE_STITCH`]. There they slant more.
+fn narrowing(width: f64, pitch: f64) -> f64 {
+    let width = width.max(0.0);
+    let slant = (SAFE_STITCH * SAFE_STITCH - width * width).max(0.0).sqrt();
+    pitch / pitch.max(slant.min(MOST_SLANT))
 }
 
 /// The rungs of a closed column and the first of them again, for [`CLOSING_OVERLAP`].

@@ -6,6 +6,8 @@ use hoopwright_sdk::prelude::*;
 
 /// Stitches shorter than this are not sewn, in mm; their needle points are passed over.
 const LEAST_STITCH: f64 = 0.5;
+/// Runs pass over corners that would take shorter stitches than this, in mm.
+const LEAST_RUN_STITCH: f64 = 1.0;
 /// Stitches of the cover that are shorter than this are not sewn, in mm.
 const LEAST_COVER_STITCH: f64 = 0.35;
 /// No needle moves farther than this, in mm.
@@ -40,7 +42,7 @@ impl Needle {
         let line: geo::LineString<f64> =
             self.at().into_iter().chain(line.iter().copied()).collect();
         let spacing = Spacing {
-            shortest: LEAST_STITCH.max(longest / 4.0),
+            shortest: LEAST_RUN_STITCH.min(longest),
             ..Spacing::new(longest)
         };
         for point in along(&line, spacing).into_iter().skip(1) {
@@ -67,7 +69,7 @@ impl Needle {
             && role == StitchRole::Cover
             && last.role != StitchRole::Cover
             && before.kind == StitchKind::Needle
-            && distance(last.at, point) < LEAST_STITCH
+            && distance(last.at, point) < LEAST_RUN_STITCH
             && distance(before.at, point) < GREATEST_STITCH
         {
             self.stitches.pop();

@@ -4,8 +4,7 @@ use crate::column::Column;
 use crate::crossings::{closed_with_overlap, crossings};
 use crate::needle::Needle;
 use crate::underlay::{Laying, Pass, Underlay, line_of};
-use crate::zigzag::{Side, Zigzag, zigzag};
-use hoopwright_sdk::geometry::measure::distance;
+use crate::zigzag::{Zigzag, nearer_side, zigzag};
 use hoopwright_sdk::prelude::*;
 
 /// How columns are sewn.
@@ -34,7 +33,7 @@ impl Sewing {
 
 /// Sews one pass of underlay from the start of `column` to its end.
 pub fn underlay_pass(needle: &mut Needle, pass: Pass, column: &Column, how: &Sewing) {
-    let line = line_of(pass, column, how.laying);
+    let line = line_of(pass, column, how.laying, needle.at());
     match pass {
         Pass::Zigzag => needle.sew(&line, StitchRole::Underlay),
         Pass::Centre | Pass::Edge(_) => needle.run(&line, how.run_stitch, StitchRole::Underlay),
@@ -50,13 +49,7 @@ pub fn cover(needle: &mut Needle, column: &Column, how: &Sewing) {
             section.clone()
         };
         let crossings = crossings(&rungs, how.zigzag.density, how.compensation);
-        let Some(first) = crossings.first() else {
-            continue;
-        };
-        let side = match needle.at() {
-            Some(at) if distance(at, first.right) < distance(at, first.left) => Side::Right,
-            _ => Side::Left,
-        };
+        let side = nearer_side(crossings.first(), needle.at());
         needle.sew(&zigzag(&crossings, side, how.zigzag), StitchRole::Cover);
     }
 }

@@ -126,6 +126,8 @@ fn assemble(axis: &MedialAxis, forks: &[Fork], links: &Links, chain: &Chain) -> 
     let mut rails = Rails::default();
     let mut through = Vec::new();
     let mut ends = [None, None];
+    // How many rungs belong to the caps: those stay as they are.
+    let (mut head, mut body) = (0, usize::MAX);
     let last = chain.entries.len() - 1;
     for (number, &entry) in chain.entries.iter().enumerate() {
         let arrival = BranchEnd {
@@ -162,6 +164,7 @@ fn assemble(axis: &MedialAxis, forks: &[Fork], links: &Links, chain: &Chain) -> 
                 None => tip(axis, &outward),
             };
             rails.extend(rungs.into_iter().rev().map(Rung::turned));
+            head = rails.len();
         }
         rails.rung(first.left.at, first.right.at);
         for pair in places.windows(2) {
@@ -170,6 +173,7 @@ fn assemble(axis: &MedialAxis, forks: &[Fork], links: &Links, chain: &Chain) -> 
             rails.advance(&left, &right);
         }
         if stops {
+            body = rails.len();
             rails.extend(match ends[1] {
                 Some(fork) => under(&places, &forks[fork]),
                 None => tip(axis, &places),
@@ -191,8 +195,12 @@ fn assemble(axis: &MedialAxis, forks: &[Fork], links: &Links, chain: &Chain) -> 
         rungs.extend(rungs.first().copied());
     }
     let drawn = Column::whole(rungs, chain.closed)?;
-    let rungs = relax(&drawn.sections[0], chain.closed, drawn.typical_width());
-    let column = Column::whole(rungs, chain.closed)?;
+    let rungs = &drawn.sections[0];
+    let body = body.min(rungs.len());
+    let mut relaxed = rungs[..head].to_vec();
+    relaxed.extend(relax(&rungs[head..body], chain.closed, drawn.typical_width()));
+    relaxed.extend(&rungs[body..]);
+    let column = Column::whole(relaxed, chain.closed)?;
     // Where the forks are among the new rungs.
     for (fork, rung) in &mut through {
         *rung = nearest_rung(&column, forks[*fork].at, share_of_way(&drawn, *rung));

@@ -2,7 +2,7 @@
 
 use crate::column::{Column, Rung};
 use crate::crossings::crossings;
-use crate::zigzag::{Side, Zigzag, zigzag};
+use crate::zigzag::{Side, Zigzag, nearer_side, zigzag};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
@@ -83,7 +83,14 @@ pub struct Laying {
 
 /// The line of one pass from the start of `column` to its end. A run still has to be divided into
 /// stitches; the corners of a zigzag are needle points.
-pub fn line_of(pass: Pass, column: &Column, laying: Laying) -> Vec<Coord<f64>> {
+///
+/// A zigzag begins on the side nearer to `from`.
+pub fn line_of(
+    pass: Pass,
+    column: &Column,
+    laying: Laying,
+    from: Option<Coord<f64>>,
+) -> Vec<Coord<f64>> {
     let whole = || column.rungs().filter(|rung| rung.whole);
     match pass {
         Pass::Centre => column.spine(),
@@ -98,7 +105,9 @@ pub fn line_of(pass: Pass, column: &Column, laying: Laying) -> Vec<Coord<f64>> {
                 longest: laying.longest,
                 short_stitches: false,
             };
-            let points = zigzag(&crossings(&rungs, laying.spacing, 0.0), Side::Left, how);
+            let crossings = crossings(&rungs, laying.spacing, 0.0);
+            let first = nearer_side(crossings.first(), from);
+            let points = zigzag(&crossings, first, how);
             apart(points)
         }
     }

@@ -3,6 +3,7 @@
 use crate::crossings::Crossing;
 use crate::short_stitches::shortened;
 use crate::split::split_points;
+use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
 /// A side of a column.
@@ -23,6 +24,18 @@ pub struct Zigzag {
     pub longest: f64,
     /// Whether needle points are thinned out on the inside of bends.
     pub short_stitches: bool,
+}
+
+/// The side of a crossing that lies nearer to `from`.
+pub fn nearer_side(crossing: Option<&Crossing>, from: Option<Coord<f64>>) -> Side {
+    match (crossing, from) {
+        (Some(crossing), Some(from))
+            if distance(from, crossing.right) < distance(from, crossing.left) =>
+        {
+            Side::Right
+        }
+        _ => Side::Left,
+    }
 }
 
 /// The needle points of a zigzag over `crossings`: one on each, on alternating sides, so that the

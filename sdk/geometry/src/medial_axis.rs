@@ -43,10 +43,9 @@ pub struct Pruning {
     /// tip of a branch inwards, what lies under it is cut off: branches into facets of a drawn
     /// curve, and into corners blunter than 180° less this angle.
     pub least_separation: f64,
-    /// How far a branch must reach beyond the circle it springs from, as a share of that circle's
-    /// radius. A branch of length L from a circle of radius R to one of radius r reaches
-    /// L + r - R beyond; into a corner of angle a it reaches R / sin(a / 2) - R, so that 0.5 cuts
-    /// branches into corners blunter than about 84° and 0 keeps every corner.
+    /// How far the circles of a branch must reach beyond the circle it springs from, as a share
+    /// of that circle's radius. Into a corner of angle a they reach R / sin(a / 2) - R, so that
+    /// 0.5 cuts branches into corners blunter than about 84° and 0 keeps every corner.
     pub least_reach: f64,
 }
 

@@ -1,20 +1,10 @@
 //! Pictures to look at: `HOOPWRIGHT_PICTURES=folder cargo test -p hoopwright-satin-column pictures -- --ignored`.
 
 use super::shapes::{all_lines, all_regions};
+use super::thread;
 use crate::{SatinColumn, satin_column};
 use hoopwright_sdk::prelude::*;
 use std::fmt::Write;
-
-fn thread() -> Thread {
-    Thread {
-        name: String::new(),
-        code: String::new(),
-        red: 0,
-        green: 0,
-        blue: 0,
-        weight: 40,
-    }
-}
 
 #[test]
 #[ignore = "writes pictures"]

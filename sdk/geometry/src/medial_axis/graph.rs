@@ -38,6 +38,16 @@ impl TriangleBranch {
     }
 }
 
+impl TriangleBranch {
+    /// How far the circles of the branch reach beyond that of a node.
+    pub fn reach_beyond(&self, node: &TriangleNode) -> f64 {
+        self.places
+            .iter()
+            .map(|place| distance(place.at, node.at) + place.radius - node.radius)
+            .fold(0.0, f64::max)
+    }
+}
+
 impl Graph {
     pub fn into_axis(self, rings: Vec<EdgeRing>) -> MedialAxis {
         let nodes = self.nodes.into_iter().map(|node| Node {

@@ -82,7 +82,7 @@ fn branches_without_reach(graph: &Graph, least_reach: f64) -> Vec<usize> {
     let mut cut = Vec::new();
     for branch in &graph.branches {
         let (from, to) = (&graph.nodes[branch.from], &graph.nodes[branch.to]);
-        let (root, tip) = match (from.ends.len(), to.ends.len()) {
+        let root = match (from.ends.len(), to.ends.len()) {
             (1, 1) => {
                 // A part by itself: as good as round where it is short.
                 let root = if from.radius >= to.radius { from } else { to };
@@ -96,11 +96,11 @@ fn branches_without_reach(graph: &Graph, least_reach: f64) -> Vec<usize> {
                 }
                 continue;
             }
-            (1, 3..) => (to, from),
-            (3.., 1) => (from, to),
+            (1, 3..) => to,
+            (3.., 1) => from,
             _ => continue,
         };
-        if branch.length() + tip.radius - root.radius < least_reach * root.radius {
+        if branch.reach_beyond(root) < least_reach * root.radius {
             cut.extend(
                 branch
                     .triangles

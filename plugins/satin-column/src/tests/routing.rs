@@ -1,0 +1,113 @@
+//! One thread through all columns that hang together.
+
+use super::shapes::{all_lines, all_regions, h_shape, rectangle, region, ring_of, t_fork};
+use super::{jumps, moves, sew, sew_region};
+use crate::SatinColumn;
+use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::prelude::*;
+
+#[test]
+fn what_hangs_together_is_one_thread() {
+    for (name, area) in all_regions() {
+        assert_eq!(jumps(&sew_region(&area)), 0, "{name}");
+    }
+    for (name, line, width) in all_lines() {
+        let (stitches, _) = sew(Object::of_line(name, &line, width), &SatinColumn::default());
+        assert_eq!(jumps(&stitches), 0, "{name}");
+    }
+}
+
+/// Every way is sewn before the cover that hides it: within a short reach of each travel point,
+/// cover follows.
+#[test]
+fn travel_lies_under_later_cover() {
+    for (name, area) in all_regions() {
+        let stitches = sew_region(&area);
+        for (i, stitch) in stitches.iter().enumerate() {
+            if stitch.role != StitchRole::Travel {
+                continue;
+            }
+            let hidden = moves(&stitches[i..])
+                .filter(|(_, b)| b.role == StitchRole::Cover)
+                .any(|(a, b)| {
+                    let d = b.at - a.at;
+                    let p = stitch.at - a.at;
+                    let t = ((p.x * d.x + p.y * d.y) / (d.x * d.x + d.y * d.y).max(1e-9))
+                        .clamp(0.0, 1.0);
+                    distance(p, d * t) < 0.3
+                });
+            assert!(hidden, "{name}: travel at {:?}", stitch.at);
+        }
+    }
+}
+
+#[test]
+fn the_thread_comes_in_near_the_start_and_goes_out_near_the_finish() {
+    for (start, finish) in [
+        ((0.0, 1.5), (20.0, 1.5)),
+        ((20.0, 1.5), (0.0, 1.5)),
+        ((0.0, 1.5), (0.0, 1.5)),
+    ] {
+        for height in [1.0, 1.5, 3.0, 6.0] {
+            let mut object = Object::of_region("bar", &rectangle(20.0, height));
+            object.sewing.start = Some(Point {
+                x: start.0,
+                y: start.1,
+            });
+            object.sewing.finish = Some(Point {
+                x: finish.0,
+                y: finish.1,
+            });
+            let (stitches, _) = sew(object, &SatinColumn::default());
+            assert!(
+                (stitches[0].at.x - start.0).abs() < 0.5,
+                "{:?}",
+                stitches[0]
+            );
+            let last = stitches[stitches.len() - 1].at;
+            assert!(
+                (last.x - finish.0).abs() < 0.5,
+                "{start:?} {finish:?} {height} {last:?}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_forked_region_can_be_entered_at_any_tip() {
+    for (area, tips) in [
+        (t_fork(), vec![(0.0, 2.5), (30.0, 2.5), (15.0, 22.0)]),
+        (
+            h_shape(),
+            vec![(2.0, 0.0), (2.0, 24.0), (16.0, 0.0), (16.0, 24.0)],
+        ),
+    ] {
+        for (x, y) in tips {
+            let mut object = Object::of_region("fork", &area);
+            object.sewing.start = Some(Point { x, y });
+            let (stitches, _) = sew(object, &SatinColumn::default());
+            assert!(
+                distance(stitches[0].at, Coord { x, y }) < 0.6,
+                "{:?}",
+                stitches[0]
+            );
+            assert_eq!(jumps(&stitches), 0);
+        }
+    }
+}
+
+#[test]
+fn separate_parts_are_joined_by_one_jump_each() {
+    let bars = (0..3)
+        .map(|i| f64::from(i) * 8.0)
+        .map(|y| ring_of([(0.0, y), (20.0, y), (20.0, y + 3.0), (0.0, y + 3.0)]));
+    let stitches = sew_region(&region(bars));
+    assert_eq!(jumps(&stitches), 2);
+    for pair in stitches
+        .windows(2)
+        .filter(|pair| pair[0].kind == StitchKind::Jump)
+    {
+        assert_eq!((pair[1].kind, pair[1].at), (StitchKind::Needle, pair[0].at));
+    }
+    assert_eq!(stitches[0].kind, StitchKind::Needle);
+}

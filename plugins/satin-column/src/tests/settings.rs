@@ -1,0 +1,127 @@
+//! Settings, and what is reported.
+
+use super::shapes::{rectangle, ring_of};
+use super::{sew, thread};
+use crate::{SatinColumn, description, satin_column};
+use hoopwright_sdk::prelude::*;
+
+#[test]
+fn the_schema_names_the_settings_in_the_trades_words() {
+    let description = description();
+    for name in [
+        "density",
+        "pull-compensation",
+        "underlay-inset",
+        "split-over",
+        "greatest-width",
+        "least-width",
+        "short-stitches",
+    ] {
+        assert!(
+            description.settings_schema.contains(&format!("\"{name}\"")),
+            "{name}"
+        );
+    }
+    assert!(description.settings_schema.contains("line 1 to line 3"));
+    let settings: SatinColumn =
+        hoopwright_sdk::serde_json::from_str(r#"{"underlay": "edge-and-zigzag", "width": 2.5}"#)
+            .expect("settings");
+    assert_eq!(settings.width, Some(2.5));
+}
+
+#[test]
+fn a_wide_column_is_reported_and_sewn() {
+    let (stitches, findings) = sew(
+        Object::of_region("wing", &rectangle(40.0, 12.0)),
+        &SatinColumn::default(),
+    );
+    assert!(stitches.len() > 100);
+    assert_eq!(findings.len(), 1);
+    assert_eq!(findings[0].severity, Severity::Warning);
+    assert_eq!(findings[0].object.as_deref(), Some("wing"));
+    assert!(
+        findings[0].message.contains("12.0 mm"),
+        "{}",
+        findings[0].message
+    );
+}
+
+#[test]
+fn a_thin_column_becomes_a_run_three_times() {
+    let (stitches, findings) = sew(
+        Object::of_region("whisker", &rectangle(20.0, 0.5)),
+        &SatinColumn::default(),
+    );
+    assert_eq!(findings.len(), 1);
+    assert_eq!(findings[0].severity, Severity::Note);
+    for stitch in &stitches {
+        assert!((stitch.at.y - 0.25).abs() < 0.05, "{stitch:?}");
+    }
+    let middle = stitches
+        .iter()
+        .filter(|stitch| (stitch.at.x - 10.0).abs() < 1.0)
+        .count();
+    assert!(middle >= 3, "{middle}");
+}
+
+#[test]
+fn the_objects_own_settings_win() {
+    let count = |density: Option<f64>| {
+        let mut object = Object::of_region("bar", &rectangle(20.0, 3.0));
+        object.sewing.density = density;
+        sew(object, &SatinColumn::default())
+            .0
+            .iter()
+            .filter(|s| s.role == StitchRole::Cover)
+            .count()
+    };
+    assert!(count(None) > count(Some(0.8)) * 19 / 10);
+}
+
+#[test]
+fn width_overrides_the_drawn_one() {
+    let line: geo::LineString<f64> = vec![(0.0, 0.0), (20.0, 0.0)].into();
+    let settings = SatinColumn {
+        width: Some(4.0),
+        pull_compensation: 0.0,
+        ..SatinColumn::default()
+    };
+    for drawn in [0.0, 1.0] {
+        let (stitches, findings) = sew(Object::of_line("stem", &line, drawn), &settings);
+        let reach = stitches
+            .iter()
+            .map(|stitch| stitch.at.y)
+            .fold(0.0, f64::max);
+        assert!((reach - 2.0).abs() < 1e-6 && findings.is_empty());
+    }
+}
+
+#[test]
+fn add_keeps_what_was_there() {
+    let object = Object::of_region("bar", &rectangle(20.0, 3.0));
+    let once = satin_column(object, &thread(), &SatinColumn::default()).expect("sewn");
+    let before: Vec<Stitch> = stitches_of(&once.stitches).collect();
+    let settings = SatinColumn {
+        add: true,
+        ..SatinColumn::default()
+    };
+    let twice = satin_column(once.clone(), &thread(), &settings).expect("sewn");
+    let after: Vec<Stitch> = stitches_of(&twice.stitches).collect();
+    assert_eq!(after[..before.len()], before[..]);
+    assert!(after.len() >= before.len() * 2);
+    let again = satin_column(once, &thread(), &SatinColumn::default()).expect("sewn");
+    assert_eq!(stitches_of(&again.stitches).collect::<Vec<_>>(), before);
+}
+
+#[test]
+fn a_mitred_box_is_closed() {
+    let line = ring_of([(0., 0.), (25., 0.), (25., 15.), (0., 15.)]);
+    let (stitches, findings) = sew(
+        Object::of_line("frame", &line, 3.0),
+        &SatinColumn::default(),
+    );
+    assert!(findings.is_empty());
+    let first = stitches[0].at;
+    let last = stitches[stitches.len() - 1].at;
+    assert!(geometry::measure::distance(first, last) < 4.0);
+}
