@@ -1,1 +1,18 @@
-//! The DST machine file.
+//! The DST machine file: a 512-byte header and three bytes for each move.
+//!
+//! [`route`] turns a design into [`record`]s; [`writer`] puts a [`header`] before them;
+//! [`reader`] goes the other way.
+
+pub mod grid;
+pub mod header;
+pub mod machine;
+pub mod reader;
+pub mod record;
+pub mod route;
+pub mod travel;
+pub mod writer;
+
+pub use machine::{Machine, Place};
+pub use reader::{read, read_for};
+pub use route::{Beginning, Route, Run};
+pub use writer::{Written, write};

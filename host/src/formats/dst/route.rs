@@ -1,0 +1,399 @@
+//! From a design to the exact list of records: the one place where stitches become moves of the
+//! machine. The writer encodes it; the worksheet counts it.
+
+use super::grid::{Grid, Units, length, way};
+use super::header::Extents;
+use super::machine::Machine;
+use super::record::{Move, Reach, Record, UNITS_PER_MM};
+use super::travel::{approach, parts_needed, split};
+use crate::design::{Design, Object, Stitch, StitchKind, Thread};
+use crate::diagnostics::{Diagnostic, Failed};
+use geo::Coord;
+use serde::Serialize;
+
+/// Everything the machine does, in order.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Route {
+    /// Where the machine starts, in mm of the design, y down.
+    pub origin: Coord<f64>,
+    /// Every record, the end included.
+    pub records: Vec<Record>,
+    /// What is sewn from one halt to the next; a run may be empty.
+    pub runs: Vec<Run>,
+    /// How far the hoop moves from the start point.
+    pub extents: Extents,
+    /// Where the machine ends, in 0.1 mm from the start point, y up.
+    pub last: Units,
+}
+
+/// What is sewn from one halt of the machine to the next.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Run {
+    /// The place of the thread in the design's list.
+    pub thread: u32,
+    /// What the machine halted for before it.
+    pub begins: Beginning,
+    /// How often the needle goes down.
+    pub stitches: usize,
+    /// How often the thread is cut within the run, on purpose or because a way needs so many jumps.
+    pub trims: usize,
+    /// From needle point to needle point, as far as the thread is not cut, in mm.
+    pub thread_length: f64,
+    /// The shortest and the longest stitch, in mm.
+    pub stitch_lengths: Option<(f64, f64)>,
+}
+
+/// What a run begins with.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Beginning {
+    /// The start of the design.
+    #[default]
+    Start,
+    /// The next thread.
+    ThreadChange,
+    /// The operator, and then the same thread.
+    Stop,
+}
+
+impl Route {
+    /// Plans the way of `machine` through `design`. Also returned: what is worth knowing about it.
+    ///
+    /// # Errors
+    /// The design is not sound, holds no stitches, or the machine's settings are out of range.
+    pub fn plan(design: &Design, machine: &Machine) -> Result<(Self, Vec<Diagnostic>), Failed> {
+        let mut wrong: Vec<Diagnostic> = crate::design::valid::problems(design)
+            .into_iter()
+            .map(|problem| Diagnostic::error("design-unsound", problem))
+            .collect();
+        if let Err(Failed(settings)) = machine.check() {
+            wrong.extend(settings);
+        }
+        if !wrong.is_empty() {
+            return Err(Failed(wrong));
+        }
+        let Some(grid) = Grid::of(design, machine) else {
+            return Err(Diagnostic::error("no-stitches", "the design holds no stitches")
+                .help("add steps that make stitches, such as region-fill, and see that they select the objects")
+                .into());
+        };
+        let mut planner = Planner::new(grid, machine);
+        for object in &design.objects {
+            planner.sew(object, &design.threads);
+        }
+        Ok(planner.finish())
+    }
+
+    /// How often the machine halts: for a thread, or for the operator.
+    pub fn halts(&self) -> usize {
+        self.runs.len().saturating_sub(1)
+    }
+
+    /// How often the needle goes down.
+    pub fn stitches(&self) -> usize {
+        self.runs.iter().map(|run| run.stitches).sum()
+    }
+
+    /// How often the thread is cut between two halts.
+    pub fn trims(&self) -> usize {
+        self.runs.iter().map(|run| run.trims).sum()
+    }
+}
+
+/// How the thread gets to the next needle point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Passage {
+    /// Under the needle: a stitch.
+    Sewn,
+    /// Over the cloth, uncut.
+    Carried,
+    /// Cut.
+    Trimmed,
+}
+
+struct Planner<'a> {
+    grid: Grid,
+    trim_jumps: usize,
+    /// The longest move along an axis, in units.
+    most: i32,
+    sewn_gap: f64,
+    route: Route,
+    run: Run,
+    at: Units,
+    passage: Passage,
+    /// Where stitches with the needle up have sent the hoop since the last needle point.
+    aside: Option<Units>,
+    /// Whether the thread was sewn with since the start or the last halt.
+    threaded: bool,
+    /// The thread sewn with last.
+    thread: Option<&'a Thread>,
+    remarks: Remarks<'a>,
+}
+
+impl<'a> Planner<'a> {
+    fn new(grid: Grid, machine: &Machine) -> Self {
+        let most = (machine.longest_move * UNITS_PER_MM + 1e-6).floor() as i32;
+        Self {
+            grid,
+            trim_jumps: machine.trim_jumps.into(),
+            most: most.clamp(1, Reach::MOST),
+            sewn_gap: machine.sewn_gap,
+            route: Route {
+                origin: grid.start(),
+                ..Route::default()
+            },
+            run: Run::default(),
+            at: [0, 0],
+            passage: Passage::Carried,
+            aside: None,
+            threaded: false,
+            thread: None,
+            remarks: Remarks::default(),
+        }
+    }
+
+    fn sew(&mut self, object: &'a Object, threads: &'a [Thread]) {
+        let halts = object.each_stitch().any(|s| s.kind == StitchKind::Stop);
+        if !object.is_sewn() && !halts {
+            self.remarks.unsewn.push(&object.id);
+            return;
+        }
+        // An object that only stops the machine needs no thread of its own.
+        if object.is_sewn() {
+            let thread = threads.get(object.thread as usize);
+            if self.thread.is_some() && self.thread != thread {
+                self.halt(Beginning::ThreadChange);
+            }
+            self.thread = thread;
+            self.run.thread = object.thread;
+        }
+        self.passage = self.passage.max(Passage::Carried);
+        for stitch in object.each_stitch() {
+            self.stitch(object, stitch);
+        }
+    }
+
+    fn stitch(&mut self, object: &'a Object, stitch: Stitch) {
+        let place = self.grid.place(stitch.at);
+        match stitch.kind {
+            StitchKind::Needle => self.needle(object, place),
+            StitchKind::Jump => {
+                self.passage = self.passage.max(Passage::Carried);
+                self.aside = Some(place);
+            }
+            StitchKind::Trim => {
+                self.passage = Passage::Trimmed;
+                self.aside = Some(place);
+            }
+            StitchKind::Stop => {
+                self.aside = Some(place);
+                self.halt(Beginning::Stop);
+            }
+        }
+    }
+
+    /// The needle goes down at `place`. Where the hoop was sent before with the needle up does
+    /// not matter: the way goes straight to `place`, and its last part is the stitch.
+    fn needle(&mut self, object: &'a Object, place: Units) {
+        let way = way(self.at, place);
+        let far = length(way);
+        let still = way == [0, 0];
+        let parts = parts_needed(way, self.most);
+        self.aside = None;
+        match std::mem::replace(&mut self.passage, Passage::Sewn) {
+            _ if !self.threaded => self.approach(way, parts.max(2)),
+            Passage::Sewn if still => {
+                self.remarks.still += 1;
+                return;
+            }
+            Passage::Carried if still => return,
+            Passage::Carried if far > self.sewn_gap => {
+                let parts = parts.max(2);
+                self.approach(way, parts);
+                if parts > self.trim_jumps {
+                    self.run.trims += 1;
+                    self.remarks.cut_by_length.push(&object.id);
+                } else {
+                    self.run.thread_length += far;
+                }
+            }
+            Passage::Sewn | Passage::Carried => {
+                if parts > 1 {
+                    self.remarks.split(&object.id);
+                }
+                let moves = split(way, parts);
+                let each = far / moves.len() as f64;
+                for part in moves {
+                    self.push(Record::Stitch(part));
+                }
+                self.run.thread_length += far;
+                let (shortest, longest) = self.run.stitch_lengths.unwrap_or((each, each));
+                self.run.stitch_lengths = Some((shortest.min(each), longest.max(each)));
+            }
+            Passage::Trimmed => {
+                self.run.trims += 1;
+                self.approach(way, parts.max(self.trim_jumps + 1));
+            }
+        }
+        self.threaded = true;
+    }
+
+    /// Jumps, and one stitch at the end of the way.
+    fn approach(&mut self, way: Units, parts: usize) {
+        let moves = approach(way, parts);
+        if let Some((&stitch, jumps)) = moves.split_last() {
+            for &jump in jumps {
+                self.push(Record::Jump(jump));
+            }
+            self.push(Record::Stitch(stitch));
+        }
+    }
+
+    /// The machine halts where the hoop was sent. It cuts the thread by itself: no trim is added,
+    /// and none before it is kept.
+    fn halt(&mut self, next: Beginning) {
+        self.go_aside();
+        self.push(Record::Halt);
+        let thread = self.run.thread;
+        self.route.runs.push(std::mem::replace(
+            &mut self.run,
+            Run {
+                thread,
+                begins: next,
+                ..Run::default()
+            },
+        ));
+        self.threaded = false;
+        self.passage = Passage::Carried;
+    }
+
+    /// Jumps to where the hoop was sent with the needle up, if it was.
+    fn go_aside(&mut self) {
+        if let Some(place) = self.aside.take() {
+            let way = way(self.at, place);
+            for jump in split(way, parts_needed(way, self.most)) {
+                self.push(Record::Jump(jump));
+            }
+        }
+    }
+
+    fn push(&mut self, record: Record) {
+        if let Record::Stitch(Move { x, y }) | Record::Jump(Move { x, y }) = record {
+            self.at = [self.at[0] + x.units(), self.at[1] + y.units()];
+            self.route.extents.take_in(self.at);
+        }
+        if let Record::Stitch(_) = record {
+            self.run.stitches += 1;
+        }
+        self.route.records.push(record);
+    }
+
+    fn finish(mut self) -> (Route, Vec<Diagnostic>) {
+        self.go_aside();
+        self.push(Record::End);
+        self.route.last = self.at;
+        self.route.runs.push(self.run);
+        (self.route, self.remarks.into_diagnostics(self.most))
+    }
+}
+
+/// What is worth knowing about a route.
+#[derive(Default)]
+struct Remarks<'a> {
+    /// Objects without stitches.
+    unsewn: Vec<&'a str>,
+    /// Objects reached by so many jumps that the machine cuts the thread.
+    cut_by_length: Vec<&'a str>,
+    /// Objects with stitches longer than a record can tell, and how many.
+    split: Vec<(&'a str, usize)>,
+    /// Needle points that fall on the one before.
+    still: usize,
+}
+
+impl<'a> Remarks<'a> {
+    fn split(&mut self, object: &'a str) {
+        match self.split.last_mut() {
+            Some((last, count)) if *last == object => *count += 1,
+            _ => self.split.push((object, 1)),
+        }
+    }
+
+    fn into_diagnostics(self, most: i32) -> Vec<Diagnostic> {
+        let mut found = Vec::new();
+        let most = f64::from(most) / UNITS_PER_MM;
+        for (object, count) in self.split {
+            let stitches = counted(count, "stitch is", "stitches are");
+            found.push(
+                Diagnostic::warning(
+                    "long-stitch",
+                    format!(
+                        "{stitches} longer than {most} mm along an axis, so split into equal parts"
+                    ),
+                )
+                .about(object)
+                .help("make the stitches of this object shorter, or split its satin"),
+            );
+        }
+        if !self.unsewn.is_empty() {
+            let objects = counted(self.unsewn.len(), "object has", "objects have");
+            found.push(
+                Diagnostic::warning(
+                    "unsewn-object",
+                    format!(
+                        "{objects} no stitches, so nothing in the file: {}",
+                        names(&self.unsewn)
+                    ),
+                )
+                .help(
+                    "add a step that makes stitches and selects it, or take it out of the design",
+                ),
+            );
+        }
+        if !self.cut_by_length.is_empty() {
+            let ways = counted(self.cut_by_length.len(), "way is", "ways are");
+            found.push(
+                Diagnostic::note(
+                    "trimmed-by-length",
+                    format!(
+                        "{ways} so long that the machine cuts the thread by itself, before: {}",
+                        names(&self.cut_by_length)
+                    ),
+                )
+                .help("let the step ties-and-trims lock and trim the thread there"),
+            );
+        }
+        if self.still > 0 {
+            let stitches = counted(self.still, "stitch falls", "stitches fall");
+            found.push(Diagnostic::note(
+                "still-stitch",
+                format!("{stitches} on the needle point before, in steps of 0.1 mm: left out"),
+            ));
+        }
+        found
+    }
+}
+
+fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// The first few names, and how many more there are.
+fn names(all: &[&str]) -> String {
+    let mut distinct: Vec<&str> = Vec::new();
+    for name in all {
+        if distinct.last() != Some(name) {
+            distinct.push(name);
+        }
+    }
+    let shown = distinct.len().min(5);
+    let listed = distinct
+        .iter()
+        .take(shown)
+        .map(|name| format!("\"{name}\""))
+        .collect::<Vec<_>>()
+        .join(", ");
+    match distinct.len() - shown {
+        0 => listed,
+        more => format!("{listed} and {more} more"),
+    }
+}

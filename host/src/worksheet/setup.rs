@@ -1,0 +1,91 @@
+//! What a shop tells its operators about a job.
+
+use super::Reach;
+use crate::diagnostics::Diagnostic;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// What the operator needs to know beside the file. Every entry may be left out; the worksheet
+/// leaves a line to fill in by hand.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields, default)]
+pub struct OperatorNotes {
+    /// The fabric, such as "cotton twill, 240 g".
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub fabric: String,
+    /// What lies under or over the fabric, such as "cut-away, 2 layers".
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub stabilizer: String,
+    /// The needle, such as "75/11 sharp".
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub needle: String,
+    /// The hoop's inside. The worksheet warns where the design does not fit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Hoop")]
+    pub hoop: Option<Hoop>,
+    /// The top thread, such as "polyester, 40 weight".
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub top_thread: String,
+    /// The bobbin thread, such as "white, 60 weight".
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub bobbin_thread: String,
+    /// Whatever else the operator should know, one line each.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<String>,
+}
+
+/// The inside of a hoop. The machine's start point is taken to be its centre.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Hoop {
+    /// Inside width, in mm; 10 to 2000.
+    #[schemars(range(min = 10.0, max = 2000.0), extend("unit" = "mm"))]
+    pub width: f64,
+    /// Inside height, in mm; 10 to 2000.
+    #[schemars(range(min = 10.0, max = 2000.0), extend("unit" = "mm"))]
+    pub height: f64,
+    /// Space to keep free along each side, in mm; 5, 0 to 50. 5 to 10 mm are common practice.
+    #[serde(default = "Hoop::usual_margin")]
+    #[schemars(range(min = 0.0, max = 50.0), extend("unit" = "mm"))]
+    pub margin: f64,
+}
+
+impl Hoop {
+    fn usual_margin() -> f64 {
+        5.0
+    }
+
+    /// A warning where a design that reaches so far from the hoop's centre does not fit.
+    pub fn misfit(self, reach: Reach) -> Option<Diagnostic> {
+        // The file's own step, 0.1 mm, must not make a fit into a misfit.
+        const TOLERANCE: f64 = 0.05;
+        let across = reach.left.max(reach.right);
+        let along = reach.up.max(reach.down);
+        let fits = |across: f64, along: f64| {
+            across <= self.width / 2.0 - self.margin + TOLERANCE
+                && along <= self.height / 2.0 - self.margin + TOLERANCE
+        };
+        if fits(across, along) {
+            return None;
+        }
+        let Self {
+            width,
+            height,
+            margin,
+        } = self;
+        let warning = Diagnostic::warning(
+            "hoop-too-small",
+            format!(
+                "the design reaches {across} mm sideways and {along} mm up or down from the hoop's centre; \
+                 a hoop of {width} x {height} mm less a margin of {margin} mm has room for {} and {}",
+                (width / 2.0 - margin).max(0.0),
+                (height / 2.0 - margin).max(0.0),
+            ),
+        );
+        Some(warning.help(if fits(along, across) {
+            "turn the design by a quarter, or take a larger hoop"
+        } else {
+            "take a larger hoop, or make the design smaller and digitize it again"
+        }))
+    }
+}

@@ -1,0 +1,135 @@
+use super::*;
+use crate::design::{Object, Point, Rectangle, Shape, StitchList, StitchRole, Thread};
+use crate::formats::dst;
+use crate::preview::{self, PreviewOptions};
+use geo::Coord;
+
+fn thread(name: &str) -> Thread {
+    Thread {
+        name: name.to_owned(),
+        code: format!("R-{name}"),
+        red: 192,
+        green: 128,
+        blue: 64,
+        weight: 40,
+    }
+}
+
+/// A line of `count` stitches, `length` mm each, along the row at `y`.
+fn row(id: &str, thread: u32, y: f64, count: u32, length: f64) -> Object {
+    let mut list = StitchList::new();
+    for i in 0..=count {
+        let x = f64::from(i) * length;
+        list.needle(StitchRole::Cover, Coord { x, y });
+    }
+    let mut object = Object::new(id, Shape::Manual);
+    object.thread = thread;
+    object.stitches = list.into_blocks();
+    object
+}
+
+fn two_rows() -> Design {
+    Design {
+        title: "Barn owl".to_owned(),
+        page: Rectangle {
+            least: Point { x: 0.0, y: 0.0 },
+            greatest: Point { x: 50.0, y: 50.0 },
+        },
+        threads: vec![thread("tan"), thread("white")],
+        objects: vec![row("a", 0, 0.0, 20, 2.5), row("b", 1, 40.0, 10, 3.0)],
+    }
+}
+
+fn sheet(design: &Design, notes: &OperatorNotes) -> Worksheet {
+    let machine = Machine::default();
+    let written = dst::write(design, &machine).expect("sound");
+    build(design, &written, &machine, notes)
+}
+
+#[test]
+fn figures_follow_from_the_stitches() {
+    let sheet = sheet(&two_rows(), &OperatorNotes::default());
+    assert_eq!((sheet.width, sheet.height), (50.0, 40.0));
+    // 21 needle points and 11.
+    assert_eq!(sheet.stitches, 32);
+    assert_eq!((sheet.thread_changes, sheet.stops, sheet.trims), (1, 0, 0));
+    assert_eq!(sheet.shortest_stitch, Some(2.5));
+    assert_eq!(sheet.longest_stitch, Some(3.0));
+    // 20 x 2.5 mm and 10 x 3 mm.
+    assert_eq!(sheet.laid_thread, 0.08);
+    assert_eq!(sheet.runs[0].laid_thread, 0.05);
+    assert_eq!(sheet.runs[1].laid_thread, 0.03);
+    // 32 stitches at 800 a minute, and one thread change.
+    assert_eq!(sheet.seconds, 15.4);
+    // A thread maker's glossary: 5 m top and about 3 m bobbin for 1000 stitches.
+    assert_eq!((sheet.top_thread, sheet.bobbin_thread), (0.16, 0.1));
+    assert_eq!(sheet.runs[1].begins, Beginning::ThreadChange);
+    assert_eq!(sheet.runs[1].colour, "#c08040");
+}
+
+#[test]
+fn a_hoop_too_small_is_warned_about() {
+    let hoop = |width, height| OperatorNotes {
+        hoop: Some(Hoop {
+            width,
+            height,
+            margin: 5.0,
+        }),
+        ..OperatorNotes::default()
+    };
+    // 50 x 40 mm, and 5 mm free along each side.
+    assert!(sheet(&two_rows(), &hoop(60.0, 50.0)).warnings.is_empty());
+    let narrow = sheet(&two_rows(), &hoop(59.0, 50.0)).warnings;
+    assert_eq!(narrow.len(), 1);
+    let turned = sheet(&two_rows(), &hoop(50.0, 60.0)).warnings;
+    assert!(
+        turned[0]
+            .help
+            .as_deref()
+            .is_some_and(|help| help.contains("quarter"))
+    );
+}
+
+#[test]
+fn nothing_in_a_design_becomes_markup() {
+    let mut design = two_rows();
+    let attack = "\"><script>alert(1)</script>";
+    design.title = attack.to_owned();
+    design.threads[0].name = attack.to_owned();
+    design.threads[0].code = attack.to_owned();
+    let notes = OperatorNotes {
+        fabric: attack.to_owned(),
+        notes: vec![attack.to_owned()],
+        ..OperatorNotes::default()
+    };
+    let picture = preview::svg(&design, &PreviewOptions::default());
+    let page = html(&sheet(&design, &notes), &picture);
+    assert!(!page.contains("<script"));
+    assert_eq!(page.matches("&lt;script&gt;alert(1)").count(), 7);
+}
+
+#[test]
+fn the_page_stands_alone_and_is_whole() {
+    let design = two_rows();
+    let picture = preview::svg(&design, &PreviewOptions::default());
+    let page = html(&sheet(&design, &OperatorNotes::default()), &picture);
+    assert!(
+        !page.contains("http://") || page.matches("http://").count() == 1,
+        "only SVG's own name"
+    );
+    assert!(!page.contains("https://") && !page.contains("src=") && !page.contains("@import"));
+    assert!(page.contains("R-tan") && page.contains("white") && page.contains("50.0 x 40.0 mm"));
+    for caution in cautions::ALL {
+        assert!(page.contains(&caution.replace('\'', "&#39;")) || page.contains(caution));
+    }
+}
+
+#[test]
+fn notes_are_kebab_case_and_unknown_ones_are_refused() {
+    let notes: OperatorNotes = serde_json::from_str(
+        r#"{"top-thread": "40 weight", "hoop": {"width": 100, "height": 100}}"#,
+    )
+    .expect("valid");
+    assert_eq!(notes.hoop.map(|hoop| hoop.margin), Some(5.0));
+    assert!(serde_json::from_str::<OperatorNotes>(r#"{"colour": "x"}"#).is_err());
+}
