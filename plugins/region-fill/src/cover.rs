@@ -76,6 +76,11 @@ impl SewnRow {
         })
     }
 
+    /// How long it is, in mm.
+    pub fn width(&self) -> f64 {
+        self.right - self.left
+    }
+
     /// One of its ends.
     pub fn end(&self, end: End) -> Coord<f64> {
         let x = match end {
@@ -124,6 +129,9 @@ fn reach(ground: &Ground, span: usize, style: &Style) -> (f64, f64) {
 pub enum Step {
     /// The needle goes down.
     Needle(Coord<f64>),
+    /// The needle goes down here, or nearby where that makes a better stitch: at a tip narrower
+    /// than the shortest stitch.
+    Near(Coord<f64>),
     /// The thread passes here on its way to the next needle point.
     Bend(Coord<f64>, StitchRole),
 }
@@ -147,6 +155,15 @@ pub fn lay(
         return steps;
     };
     let style = &style.leaning(ground.rows.sewn_pitch());
+    // A tip of something wide may be sewn with longer stitches; a narrow band must not.
+    let wide = rows.iter().any(|row| row.width() >= 2.0 * style.shortest);
+    let turn_at = |row: &SewnRow, at: Coord<f64>| {
+        if wide && row.width() < style.shortest {
+            Step::Near(at)
+        } else {
+            Step::Needle(at)
+        }
+    };
     let mut begin = first.end(start);
     steps.push(Step::Needle(begin));
     for (i, row) in rows.iter().enumerate() {
@@ -164,7 +181,7 @@ pub fn lay(
         if distance(tip, turn) < style.shortest && (dense || merges(ground, tip, turn, style)) {
             let outer = if outward > 0.0 { turn } else { tip };
             along(row, begin.x, outer.x, style, &mut steps);
-            steps.push(Step::Needle(outer));
+            steps.push(turn_at(row, outer));
             begin = outer;
         } else if dense && outward < -style.step() {
             let x = turn.x;

@@ -1,6 +1,6 @@
 //! Fills an area: each connected polygon as one thread, the nearest one next.
 
-use crate::ground::Ground;
+use crate::ground::{Ground, Spot};
 use crate::lay;
 use crate::links::Side;
 use crate::recipe::Recipe;
@@ -91,12 +91,13 @@ fn fill_polygon(
     let mut seen = vec![false; ground.cells.cells.len()];
     let mut layers = recipe.layers(polygon);
     while let Some(within) = seen.iter().position(|seen| !seen) {
-        let cell_of = |place: Option<Coord<f64>>| {
-            let cell = ground.cell(ground.spot(place?));
-            (cell == within || ground.cells.way(&ground.rows, within, cell).is_some())
-                .then_some(cell)
+        let within_reach = |place: Option<Coord<f64>>| {
+            let spot = ground.spot(place?);
+            let way = ground.cells.way(&ground.rows, within, ground.cell(spot));
+            way.is_some().then_some(spot)
         };
-        let walk = walk::plan(&ground.cells, within, cell_of(start), cell_of(finish));
+        let (start, finish) = (within_reach(start), within_reach(finish));
+        let walk = walk::plan(&ground, within, start, finish);
         for stage in &walk.spine {
             seen[stage.cell] = true;
         }
@@ -122,8 +123,8 @@ fn sew(
     walk: &Walk,
     layers: Layers,
     recipe: &Recipe,
-    start: Option<Coord<f64>>,
-    finish: Option<Coord<f64>>,
+    start: Option<Spot>,
+    finish: Option<Spot>,
 ) -> Vec<NeedlePoint> {
     let style = Style {
         longest: recipe.limits.cover,
@@ -140,7 +141,7 @@ fn sew(
         } else {
             StitchRole::Cover
         };
-        seam.needle(ground.frame.leave(ground.spot(start).at), role);
+        seam.needle(ground.frame.leave(start.at), role);
     }
     let cover_start = cover_start(ground, walk);
     let underlay_start = seam.last().unwrap_or(cover_start);
@@ -154,7 +155,6 @@ fn sew(
         &mut seam,
     );
     let from = seam.last().map(|last| ground.spot(last));
-    let finish = finish.map(|finish| ground.spot(finish));
     lay::sew(ground, walk, &style, from, finish, &mut seam);
     let slack = recipe.pull_compensation + 0.15;
     seam.finish(|a, b| {

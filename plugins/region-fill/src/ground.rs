@@ -56,10 +56,8 @@ impl Ground {
         self.cells.of[spot.span]
     }
 
-    /// The links to pass between two spots, as far as they hang together.
-    pub fn way(&self, from: Spot, to: Spot) -> Vec<usize> {
-        self.cells
-            .way(&self.rows, self.cell(from), self.cell(to))
-            .unwrap_or_default()
+    /// The links to pass between two spots, or nothing where they do not hang together.
+    pub fn way(&self, from: Spot, to: Spot) -> Option<Vec<usize>> {
+        self.cells.way(&self.rows, self.cell(from), self.cell(to))
     }
 }

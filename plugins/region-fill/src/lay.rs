@@ -21,22 +21,19 @@ pub fn sew(
     finish: Option<Spot>,
     seam: &mut Seam,
 ) {
+    let links = start.zip(walk.spine.first()).and_then(|(start, first)| {
+        let span = ground.cells.end(first.cell, Side::Above);
+        ground.way(start, Spot { span, at: start.at })
+    });
     let mut sewing = Sewing {
         ground,
         walk,
         style,
         finish,
-        here: start,
-        links: Vec::new(),
+        here: start.filter(|_| links.is_some()),
+        links: links.unwrap_or_default(),
         seam,
     };
-    if let (Some(start), Some(first)) = (start, walk.spine.first()) {
-        let to = Spot {
-            span: ground.cells.end(first.cell, Side::Above),
-            at: start.at,
-        };
-        sewing.links = ground.way(start, to);
-    }
     for place in 0..walk.spine.len() {
         sewing.spine_cell(place);
     }
@@ -208,6 +205,14 @@ impl Sewing<'_> {
                 Step::Needle(at) => {
                     self.seam
                         .needle(self.ground.frame.leave(at), self.style.role);
+                    self.here = Some(Spot {
+                        span: last.span,
+                        at,
+                    });
+                }
+                Step::Near(at) => {
+                    self.seam
+                        .needle_near(self.ground.frame.leave(at), self.style.role);
                     self.here = Some(Spot {
                         span: last.span,
                         at,

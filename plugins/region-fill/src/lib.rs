@@ -21,9 +21,6 @@ mod style;
 mod underlay;
 mod walk;
 
-#[cfg(test)]
-mod tests;
-
 use geometry::measure;
 use hoopwright_sdk::prelude::*;
 use recipe::Recipe;

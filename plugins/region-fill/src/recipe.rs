@@ -150,9 +150,11 @@ mod tests {
 
     #[test]
     fn what_is_no_number_is_kept_away() {
-        let mut sewing = Sewing::default();
-        sewing.density = Some(f64::NAN);
-        sewing.stitch_length = Some(f64::INFINITY);
+        let sewing = Sewing {
+            density: Some(f64::NAN),
+            stitch_length: Some(f64::INFINITY),
+            ..Sewing::default()
+        };
         let recipe = Recipe::new(&RegionFill::default(), &sewing, &MultiPolygon::new(vec![]));
         assert_eq!(recipe.pitch, 0.075);
         assert_eq!(recipe.limits.cover, 12.0);

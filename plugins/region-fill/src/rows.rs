@@ -30,7 +30,8 @@ impl Span {
 /// All scan lines of one polygon, in the frame of its rows.
 #[derive(Debug)]
 pub struct Rows {
-    top: f64,
+    /// Where the scan lines lie, exactly as they were scanned.
+    ys: Vec<f64>,
     pitch: f64,
     /// From the top, and from left to right in a row.
     spans: Vec<Span>,
@@ -62,7 +63,7 @@ impl Rows {
         let every = every as usize;
         let first_sewn = (-first.number).rem_euclid(every as i64) as usize;
         let mut rows = Self {
-            top: first.y,
+            ys: scanned.iter().map(|line| line.y).collect(),
             pitch: fine,
             spans: Vec::new(),
             begins: vec![0],
@@ -97,12 +98,12 @@ impl Rows {
 
     /// How many scan lines there are.
     pub fn count(&self) -> usize {
-        self.begins.len() - 1
+        self.ys.len()
     }
 
     /// Where a scan line lies, in mm.
     pub fn y(&self, row: usize) -> f64 {
-        self.top + row as f64 * self.pitch
+        self.ys[row]
     }
 
     /// All spans.
@@ -145,7 +146,7 @@ impl Rows {
         } else {
             (to, from)
         };
-        let place = |y: f64| (y - self.top) / self.pitch;
+        let place = |y: f64| (y - self.ys[0]) / self.pitch;
         let last = self.count() - 1;
         let first_row = (place(upper.y).ceil().max(0.0) as usize).min(last);
         let last_row = (place(lower.y).floor().max(0.0) as usize).min(last);

@@ -89,9 +89,18 @@ impl Seam {
 
     /// The needle goes down at `at`; on the way there too, as often as the way is long.
     pub fn needle(&mut self, at: Coord<f64>, role: StitchRole) {
+        self.lay(at, role, true);
+    }
+
+    /// The needle goes down at `at`, unless the stitch would be short: then the place gives way.
+    pub fn needle_near(&mut self, at: Coord<f64>, role: StitchRole) {
+        self.lay(at, role, false);
+    }
+
+    fn lay(&mut self, at: Coord<f64>, role: StitchRole, place_matters: bool) {
         let bends = std::mem::take(&mut self.bends);
         let Some(last) = self.last() else {
-            self.push(at, role, true);
+            self.push(at, role, place_matters);
             return;
         };
         let role = if bends.is_empty() {
@@ -101,7 +110,7 @@ impl Seam {
         };
         let longest = self.limits.longest(role);
         if bends.is_empty() && distance(last, at) <= longest + 1e-9 {
-            self.push(at, role, true);
+            self.push(at, role, place_matters);
             return;
         }
         let way: LineString<f64> = std::iter::once(last).chain(bends).chain([at]).collect();
@@ -112,7 +121,7 @@ impl Seam {
         let points = along(&way, spacing);
         let count = points.len();
         for (i, point) in points.into_iter().enumerate().skip(1) {
-            self.push(point, role, i + 1 == count);
+            self.push(point, role, place_matters && i + 1 == count);
         }
     }
 
@@ -156,7 +165,8 @@ impl Seam {
                     && distance(before.at, point.at) >= wanted
                     && allow(before.at, point.at)
             });
-            let prefers_replace = point.place_matters && !last.place_matters;
+            // The thread's end counts as well.
+            let prefers_replace = (point.place_matters || next.is_none()) && !last.place_matters;
             if replace && (prefers_replace || !skip) {
                 kept.pop();
                 kept.push(point);

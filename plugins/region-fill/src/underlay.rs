@@ -109,7 +109,10 @@ fn travel(ground: &Ground, to: Coord<f64>, seam: &mut Seam) {
         return;
     };
     let (from, to) = (ground.spot(last), ground.spot(to));
-    for at in route(ground, from, &ground.way(from, to), to) {
+    let Some(way) = ground.way(from, to) else {
+        return;
+    };
+    for at in route(ground, from, &way, to) {
         seam.bend(ground.frame.leave(at), StitchRole::Travel);
     }
 }
@@ -135,8 +138,8 @@ fn sew_rows(
         role: StitchRole::Underlay,
     };
     let (start, finish) = (ground.spot(start), ground.spot(finish));
-    let (first, last) = (ground.cell(start), ground.cell(finish));
-    let walk = walk::plan(&ground.cells, first, Some(first), Some(last));
+    // Where it ends matters less than that it is short: the way on lies under the cover anyway.
+    let walk = walk::plan(&ground, ground.cell(start), Some(start), None);
     lay::sew(&ground, &walk, &style, Some(start), Some(finish), seam);
 }
 

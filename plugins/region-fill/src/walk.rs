@@ -7,6 +7,7 @@
 //! so every travel lies inside the region and under later cover.
 
 use crate::cells::{Cells, Door};
+use crate::ground::{Ground, Spot};
 use crate::links::Side;
 
 /// So many trees are tried for the longest spine.
@@ -28,26 +29,70 @@ pub struct Walk {
     pub spine: Vec<Stage>,
     /// The doors from each cell to its branches.
     pub branches: Vec<Vec<Door>>,
+    /// How many scan lines, about, are passed without being sewn.
+    pub travelled: usize,
 }
 
-/// Plans a walk over the cells that hang together with `within`, from the cell `start` to the
-/// cell `finish`, where they are given.
-pub fn plan(cells: &Cells, within: usize, start: Option<usize>, finish: Option<usize>) -> Walk {
-    let tree = match (start, finish) {
-        (Some(start), _) => Tree::grow(cells, start, false),
-        (None, Some(finish)) => Tree::grow(cells, finish, false),
-        (None, None) => longest(cells, within),
+/// Plans a walk over the cells that hang together with `within`, for a thread that comes from
+/// `start` and should end near `finish`, where they are given.
+///
+/// The walk begins in the cell of `start`, or where it saves more travel than the way there costs.
+pub fn plan(ground: &Ground, within: usize, start: Option<Spot>, finish: Option<Spot>) -> Walk {
+    let finish = finish.map(|finish| ground.cell(finish));
+    let free = || between(&ground.cells, within, None, finish);
+    let Some(start) = start else {
+        return free();
     };
-    let mut spine = match (start, finish) {
-        (Some(_), Some(finish)) if tree.holds(finish) => tree.path_to(finish),
-        _ => tree.path_to(tree.deepest(cells)),
+    let (fixed, free) = (
+        between(&ground.cells, within, Some(ground.cell(start)), finish),
+        free(),
+    );
+    let there = free.spine.first().map_or(0.0, |stage| {
+        let place = |side| {
+            let span = ground.rows.spans()[ground.cells.end(stage.cell, side)];
+            let y = ground.rows.y(span.row);
+            (span.clamp(start.at.x) - start.at.x).hypot(y - start.at.y)
+        };
+        place(Side::Above).min(place(Side::Below))
+    });
+    let travel = |walk: &Walk| walk.travelled as f64 * ground.rows.pitch();
+    if travel(&free) + there < travel(&fixed) {
+        free
+    } else {
+        fixed
+    }
+}
+
+/// The walk from the cell `start` to the cell `finish`, where they are given.
+fn between(cells: &Cells, within: usize, start: Option<usize>, finish: Option<usize>) -> Walk {
+    let rooted = |root: usize, end: Option<usize>| {
+        let trees = [false, true].map(|reverse| Tree::grow(cells, root, reverse));
+        let [a, b] = trees.map(|tree| {
+            let end = end.filter(|&end| tree.holds(end));
+            let end = end.unwrap_or_else(|| tree.deepest(cells));
+            let travelled = tree.travelled(cells, end);
+            (tree, end, travelled)
+        });
+        if b.2 < a.2 { b } else { a }
     };
+    let (tree, end, travelled) = match (start, finish) {
+        (Some(start), finish) => rooted(start, finish),
+        (None, Some(finish)) => rooted(finish, None),
+        (None, None) => {
+            let tree = longest(cells, within);
+            let end = tree.deepest(cells);
+            let travelled = tree.travelled(cells, end);
+            (tree, end, travelled)
+        }
+    };
+    let mut spine = tree.path_to(end);
     if start.is_none() && finish.is_some() {
         spine.reverse();
     }
     Walk {
         branches: tree.branches(&spine),
         spine: stages(cells, &tree, &spine),
+        travelled,
     }
 }
 
@@ -175,6 +220,12 @@ impl Tree {
         self.gains(cells)[self.deepest(cells)]
     }
 
+    /// How many scan lines are passed without being sewn, if the spine leads to `end`.
+    fn travelled(&self, cells: &Cells, end: usize) -> usize {
+        let all = self.order.iter().map(|&cell| cells.cells[cell].spans.len());
+        all.sum::<usize>() - self.gains(cells)[end]
+    }
+
     /// From the root.
     fn path_to(&self, cell: usize) -> Vec<usize> {
         let mut path = vec![cell];
@@ -221,7 +272,6 @@ impl Walk {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ground::Ground;
     use hoopwright_sdk::geometry::geo::{Polygon, polygon};
 
     fn ring() -> Polygon<f64> {
@@ -243,7 +293,7 @@ mod tests {
         let ground = Ground::new(&ring(), 0.0, 0.2).expect("it has rows");
         for start in [None, Some(0), Some(1), Some(3)] {
             for finish in [None, Some(0), Some(2), Some(3)] {
-                let walk = plan(&ground.cells, 0, start, finish);
+                let walk = between(&ground.cells, 0, start, finish);
                 assert_eq!(visited(&walk), [0, 1, 2, 3], "{start:?} {finish:?}");
                 for stage in &walk.spine[1..] {
                     assert!(stage.entry.is_some_and(|door| door.to == stage.cell));
@@ -264,6 +314,6 @@ mod tests {
         let ground = Ground::new(&ring(), 0.0, 0.2).expect("it has rows");
         let tree = longest(&ground.cells, 0);
         assert_eq!(tree.gain(&ground.cells), 45);
-        assert!(plan(&ground.cells, 0, None, None).spine.len() >= 3);
+        assert!(plan(&ground, 0, None, None).spine.len() >= 3);
     }
 }

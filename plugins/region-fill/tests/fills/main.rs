@@ -1,0 +1,11 @@
+//! The whole step on shapes of all kinds.
+
+// A test may say what it expects; the crate itself may not.
+#![allow(clippy::unwrap_used)]
+
+mod measures;
+mod odd_shapes;
+mod one_thread;
+mod published_values;
+mod shapes;
+mod wishes;

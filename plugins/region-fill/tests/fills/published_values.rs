@@ -1,0 +1,99 @@
+//! Values from outside the project.
+
+use crate::measures::{covered, length_of, moves};
+use crate::shapes::*;
+use hoopwright_region_fill::{RegionFill, Underlay};
+use hoopwright_sdk::StitchRole;
+use hoopwright_sdk::geometry::geo::{Area, MultiPolygon};
+use std::collections::BTreeMap;
+
+fn bare(density: f64) -> RegionFill {
+    RegionFill {
+        angle: Some(0.0),
+        density,
+        pull_compensation: 0.0,
+        underlay: Underlay::None,
+        ..RegionFill::default()
+    }
+}
+
+/// Integral geometry (Cauchy-Crofton): parallel lines at pitch d have the total length A/d inside an
+/// area A. Rows 0.4 mm apart: disc R = 10: 785.398; rectangle 30 x 10: 750; ring 4-10: 659.73. The
+/// turns along the edge come on top: at most 4 % here.
+#[test]
+fn the_cover_is_as_long_as_area_over_pitch() {
+    let cases = [
+        (disc(), 785.398),
+        (rectangle(30.0, 10.0), 750.0),
+        (annulus(), 659.73),
+    ];
+    for (area, expected) in cases {
+        let length = length_of(&stitches(&area, &bare(0.8)), StitchRole::Cover);
+        let ratio = length / expected;
+        assert!((0.99..1.04).contains(&ratio), "{length} for {expected}");
+    }
+}
+
+/// D. Harris's seminar of 1990 gives fills of 110 to 160 stitches per cm² (in the reference notes).
+#[test]
+fn a_fill_has_the_stitches_per_area_that_the_trade_gives() {
+    let area = rectangle(60.0, 60.0);
+    let settings = RegionFill {
+        underlay: Underlay::None,
+        ..RegionFill::default()
+    };
+    let per_square = stitches(&area, &settings).len() as f64 / (area.unsigned_area() / 100.0);
+    assert!((110.0..160.0).contains(&per_square), "{per_square}");
+}
+
+/// Needle points realign about every 4th row (Printwear, July 2019), not before.
+#[test]
+fn needle_points_realign_every_fourth_row() {
+    let mut rows: BTreeMap<i64, Vec<f64>> = BTreeMap::new();
+    for stitch in stitches(&rectangle(40.0, 10.0), &bare(0.4)) {
+        // Away from the ends of the rows.
+        if (8.0..32.0).contains(&stitch.at.x) {
+            let row = (stitch.at.y / 0.2).floor() as i64;
+            rows.entry(row)
+                .or_default()
+                .push(stitch.at.x.rem_euclid(4.0));
+        }
+    }
+    assert_eq!(rows.len(), 50);
+    let apart = |a: i64, b: i64| {
+        let apart = (rows[&a][0] - rows[&b][0]).rem_euclid(4.0);
+        apart.min(4.0 - apart)
+    };
+    for row in 0..46 {
+        assert!(apart(row, row + 4) < 1e-6);
+        for nearer in 1..4 {
+            assert!(apart(row, row + nearer) > 0.99);
+        }
+    }
+}
+
+/// 40 weight thread lies about 0.25 mm wide and spreads (L. Goodall, "Understanding density": full
+/// cover at a density of 0.4). With 0.1 mm of spread at each side, no more than 0.5 % is bare.
+#[test]
+fn a_density_of_0_4_covers_fully() {
+    let shapes: [(&str, MultiPolygon<f64>); 4] = [
+        ("disc", disc()),
+        ("rectangle", rectangle(30.0, 10.0)),
+        ("ring", annulus()),
+        ("star with holes", holed_star()),
+    ];
+    for (name, area) in shapes {
+        for angle in [0.0, 33.0] {
+            let settings = RegionFill {
+                angle: Some(angle),
+                underlay: Underlay::None,
+                ..RegionFill::default()
+            };
+            let mut threads = moves(&stitches(&area, &settings));
+            threads.retain(|m| m.role == StitchRole::Cover);
+            let share = covered(&area, &threads, 0.45);
+            println!("{name} at {angle} degrees: {:.2} % covered", share * 100.0);
+            assert!(share >= 0.995, "{name} at {angle} degrees: {share}");
+        }
+    }
+}
