@@ -1,5 +1,6 @@
 //! The columns of an object, and what is worth saying about them.
 
+use crate::direction::{Mark, turn};
 use crate::line::column_of_line;
 use crate::round::round_column;
 use crate::sew::Sewing;
@@ -58,6 +59,31 @@ pub fn strands_of_object(object: &Object, width: Option<f64>) -> Result<Vec<Stra
         );
     }
     Ok(strands)
+}
+
+/// Turns crossings to the object's direction marks. Gives a warning for marks that lie on no
+/// column.
+pub fn turn_to_marks(strands: &mut [Strand], object: &Object) -> Option<Finding> {
+    let marks: Vec<Mark> = object
+        .sewing
+        .direction_marks
+        .iter()
+        .filter_map(|mark| Mark::between(mark.tail.into(), mark.head.into()))
+        .collect();
+    let mut used = vec![false; marks.len()];
+    for strand in strands {
+        for (used, here) in used.iter_mut().zip(turn(&mut strand.column, &marks)) {
+            *used |= here;
+        }
+    }
+    let idle = used.iter().filter(|used| !**used).count();
+    (idle > 0).then(|| {
+        Finding::warning(format!(
+            "{idle} of {} direction marks lie on no column.",
+            marks.len()
+        ))
+        .help("Draw each mark across the column that it should turn.")
+    })
 }
 
 /// What is worth saying about the widths of an object's columns.

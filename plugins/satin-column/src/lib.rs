@@ -1,16 +1,18 @@
 //! Turns lines and long regions into satin columns.
 //!
 //! The way through the crate: [`columns`] makes columns of the shape (lines through [`line`],
-//! regions along their medial axis through [`strand`], [`fork`], [`cap`], [`relax`] and [`round`]);
-//! [`route`] leads the thread through them over a [`tree`]; [`sew`] lays [`underlay`] and cover:
-//! [`crossings`] over the column, a [`zigzag`] over the crossings, with [`short_stitches`] and
-//! [`split`] stitches; [`needle`] keeps every move within what a machine can sew.
+//! regions along their medial axis through [`strand`], [`fork`], [`cap`], [`relax`] and
+//! [`round`]), turned to the object's marks by [`direction`]; [`route`] leads the thread through
+//! them over a [`tree`]; [`sew`] lays [`underlay`] and cover: [`crossings`] over the column, a
+//! [`zigzag`] over the crossings, with [`short_stitches`] and [`split`] stitches; [`needle`] keeps
+//! every move within what a machine can sew.
 
 mod cap;
 mod column;
 mod columns;
 mod corner;
 mod crossings;
+mod direction;
 mod fork;
 mod line;
 mod needle;
@@ -118,13 +120,16 @@ pub fn satin_column(
     settings: &SatinColumn,
 ) -> Result<Object, Failure> {
     let how = settings.sewing(&object);
-    let strands = match columns::strands_of_object(&object, settings.width) {
+    let mut strands = match columns::strands_of_object(&object, settings.width) {
         Ok(strands) => strands,
         Err(finding) => {
             messages::report(finding.about(&object.id));
             return Ok(object);
         }
     };
+    if let Some(finding) = columns::turn_to_marks(&mut strands, &object) {
+        messages::report(finding.about(&object.id));
+    }
     for finding in columns::findings(&strands, &how, settings.greatest_width) {
         messages::report(finding.about(&object.id));
     }
@@ -159,6 +164,9 @@ way round. A forked region becomes several columns: the straightest way through 
 column, and the others end a little way under it. They are sewn as one thread, side arms first;
 the way from one to another runs under stitches that follow. Parts as round as a disc are crossed
 square to their longest axis, or at the object's own angle.
+
+**Direction marks** on the object turn the crossings they lie on; between two marks along a column
+the turn changes evenly. Draw a mark across the column, the way its stitches should lie.
 
 **Width.** Stitches over `split-over` are split. A column over `greatest-width` is reported: use
 `region-fill` if it matters. A column nowhere as wide as `least-width` becomes a run.

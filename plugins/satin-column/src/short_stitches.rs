@@ -10,9 +10,13 @@ const CROWDED: f64 = 0.25;
 /// Only where a side's points lie closer than this share of the density is it the inside of a
 /// bend; otherwise the whole column is dense, and meant to be.
 const INSIDE: f64 = 0.8;
+/// Below this they crowd badly, in mm.
+const CROWDED_BADLY: f64 = 0.17;
 /// How long short stitches are, as shares of the whole crossing: 60 to 80 %, from memory of
 /// trade practice. They differ, so that short stitches do not end in a row.
-const LENGTHS: [f64; 3] = [0.7, 0.8, 0.6];
+const LENGTHS: [f64; 3] = [0.8, 0.74, 0.77];
+/// The same where points crowd badly.
+const SHORTER_LENGTHS: [f64; 3] = [0.7, 0.8, 0.6];
 /// Crossings under this length are left whole, in mm: a short stitch would be too short.
 const LEAST_LENGTH: f64 = 1.4;
 
@@ -40,7 +44,12 @@ pub fn shortened(
                 Side::Left => crossing.right,
                 Side::Right => crossing.left,
             };
-            let share = LENGTHS[(k / 4) % LENGTHS.len()];
+            let lengths = if spacing < CROWDED_BADLY {
+                SHORTER_LENGTHS
+            } else {
+                LENGTHS
+            };
+            let share = lengths[(k / 4) % lengths.len()];
             shortened[k] = outer + (point - outer) * share;
         }
     }

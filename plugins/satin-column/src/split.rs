@@ -17,7 +17,7 @@ pub fn split_points(a: Coord<f64>, b: Coord<f64>, longest: f64, number: usize) -
     // Shifted split points lengthen the part at one end by a quarter.
     let parts = (length * 1.25 / longest).ceil().clamp(2.0, 1e4);
     // Stitches back run the other way: count their parts from the same edge.
-    let shift = SHIFTS[number % 4] * if number % 2 == 0 { 1.0 } else { -1.0 };
+    let shift = SHIFTS[number % 4] * if number.is_multiple_of(2) { 1.0 } else { -1.0 };
     (1..parts as usize)
         .map(|part| a + (b - a) * ((part as f64 + shift) / parts))
         .collect()

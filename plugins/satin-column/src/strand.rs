@@ -198,7 +198,11 @@ fn assemble(axis: &MedialAxis, forks: &[Fork], links: &Links, chain: &Chain) -> 
     let rungs = &drawn.sections[0];
     let body = body.min(rungs.len());
     let mut relaxed = rungs[..head].to_vec();
-    relaxed.extend(relax(&rungs[head..body], chain.closed, drawn.typical_width()));
+    relaxed.extend(relax(
+        &rungs[head..body],
+        chain.closed,
+        drawn.typical_width(),
+    ));
     relaxed.extend(&rungs[body..]);
     let column = Column::whole(relaxed, chain.closed)?;
     // Where the forks are among the new rungs.

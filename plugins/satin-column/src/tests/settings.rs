@@ -3,6 +3,7 @@
 use super::shapes::{rectangle, ring_of};
 use super::{sew, thread};
 use crate::{SatinColumn, description, satin_column};
+use hoopwright_sdk::DirectionMark;
 use hoopwright_sdk::prelude::*;
 
 #[test]
@@ -124,4 +125,28 @@ fn a_mitred_box_is_closed() {
     let first = stitches[0].at;
     let last = stitches[stitches.len() - 1].at;
     assert!(geometry::measure::distance(first, last) < 4.0);
+}
+
+#[test]
+fn direction_marks_turn_the_stitches() {
+    let slant = |marked: bool| {
+        let mut object = Object::of_region("bar", &rectangle(30.0, 4.0));
+        if marked {
+            object.sewing.direction_marks = vec![DirectionMark {
+                tail: Point { x: 14.0, y: 1.0 },
+                head: Point { x: 16.0, y: 3.0 },
+            }];
+        }
+        let (stitches, findings) = sew(object, &SatinColumn::default());
+        assert!(findings.is_empty());
+        let slants = super::moves(&stitches).filter(|(a, b)| {
+            a.role == b.role && b.role == StitchRole::Cover && (b.at.x - 15.0).abs() < 3.0
+        });
+        let slants: Vec<f64> = slants
+            .map(|(a, b)| (b.at.x - a.at.x) / (b.at.y - a.at.y))
+            .collect();
+        slants.iter().sum::<f64>() / slants.len() as f64
+    };
+    assert!(slant(false).abs() < 0.1);
+    assert!((slant(true) - 1.0).abs() < 0.15, "{}", slant(true));
 }
