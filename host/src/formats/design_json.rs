@@ -17,7 +17,10 @@ use std::path::Path;
 pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
     let schema = schema();
     let validator = jsonschema::draft202012::new(&schema).map_err(|error| {
-        Diagnostic::error("internal", format!("the design's schema is broken: {error}"))
+        Diagnostic::error(
+            "internal",
+            format!("the design's schema is broken: {error}"),
+        )
     })?;
     let design = serde_json::from_str::<Design>(text);
     let fits = serde_json::from_str::<Value>(text).is_ok_and(|value| validator.is_valid(&value));
@@ -116,3 +119,6 @@ fn refuse_unknown_names(schema: &mut Value) {
         _ => {}
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -45,7 +45,7 @@ pub fn svg(design: &Design, options: &PreviewOptions) -> String {
     let (least, greatest) = (seen.min() - margin, seen.max() + margin);
     // Inside the picture one unit is 0.01 mm, so that all numbers are whole.
     let [left, top, right, bottom] =
-        [least.x, least.y, greatest.x, greatest.y].map(|mm| path::hundredths(mm));
+        [least.x, least.y, greatest.x, greatest.y].map(path::hundredths);
     let (width, height) = (right - left, bottom - top);
     let mut svg = String::new();
     let (wide, high) = (decimal(width), decimal(height));

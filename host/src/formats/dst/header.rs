@@ -170,14 +170,16 @@ pub fn read_label(header: &[u8]) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::record::Record;
     use super::*;
 
     fn route(records: usize, extents: Extents, last: [i32; 2]) -> Route {
-        let mut route = Route::default();
-        route.records = vec![super::super::record::Record::End; records];
-        route.extents = extents;
-        route.last = last;
-        route
+        Route {
+            records: vec![Record::End; records],
+            extents,
+            last,
+            ..Route::default()
+        }
     }
 
     #[test]

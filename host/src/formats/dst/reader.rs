@@ -35,7 +35,10 @@ pub fn read_for(
     machine: &Machine,
 ) -> Result<(Design, Vec<Diagnostic>), Failed> {
     machine.check()?;
-    let found = Records::find(bytes).map_err(|problem| problem.in_file(file))?;
+    let found = Records::find(bytes).map_err(|Failed(problems)| {
+        let named = problems.into_iter().map(|problem| problem.in_file(file));
+        Failed(named.collect())
+    })?;
     let mut notes = found.oddities();
     let mut runs = Runs::new(machine.trim_jumps.into());
     for &record in &found.records {
@@ -89,9 +92,9 @@ struct Records {
 
 impl Records {
     /// Finds the records: after a header, or from the first byte where there is none.
-    fn find(bytes: &[u8]) -> Result<Self, Diagnostic> {
+    fn find(bytes: &[u8]) -> Result<Self, Failed> {
         if bytes.is_empty() {
-            return Err(not_a_machine_file("it is empty"));
+            return Err(not_a_machine_file("it is empty").into());
         }
         let label = read_label(bytes);
         let named = bytes.starts_with(b"LA:");
@@ -134,16 +137,17 @@ impl Records {
         found
     }
 
-    fn sensible(self) -> Result<Self, Diagnostic> {
+    fn sensible(self) -> Result<Self, Failed> {
         if self.records.is_empty() && !self.has_end {
-            return Err(not_a_machine_file("it holds no records"));
+            return Err(not_a_machine_file("it holds no records").into());
         }
         if self.malformed * 10 > self.records.len() {
             return Err(not_a_machine_file(&format!(
                 "{} of its {} records are not well formed",
                 self.malformed,
                 self.records.len()
-            )));
+            ))
+            .into());
         }
         Ok(self)
     }
@@ -360,3 +364,6 @@ fn file_stem(file: &Path) -> String {
         .map(|stem| stem.to_string_lossy().into_owned())
         .unwrap_or_default()
 }
+
+#[cfg(test)]
+mod tests;
