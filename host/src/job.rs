@@ -66,6 +66,7 @@ pub fn sew(
     };
     findings.extend(written.notes.iter().cloned());
     let worksheet = worksheet::build(&design, &written, machine, &checked.pipeline.operator);
+    findings.extend(worksheet.warnings.iter().cloned());
     let preview = preview::svg(&design, &preview::PreviewOptions::default());
     Ok(Products {
         design,

@@ -31,7 +31,10 @@ pub fn hostile() -> &'static [u8] {
 pub fn stamped(version: &str) -> Vec<u8> {
     let mut bytes = hostile().to_vec();
     let name = b"hoopwright-contract";
-    let section = bytes.windows(name.len()).position(|window| window == name).unwrap();
+    let section = bytes
+        .windows(name.len())
+        .position(|window| window == name)
+        .unwrap();
     let stamp = section + name.len();
     assert_eq!(&bytes[stamp..stamp + version.len()], b"0.1.0");
     bytes[stamp..stamp + version.len()].copy_from_slice(version.as_bytes());

@@ -1,7 +1,9 @@
 //! What a plugin may try, and what becomes of it.
 
 use crate::guests;
-use hoopwright::design::{Design, Object, Point, Rectangle, Shape, StitchBlock, StitchKind, StitchRole, Thread};
+use hoopwright::design::{
+    Design, Object, Point, Rectangle, Shape, StitchBlock, StitchKind, StitchRole, Thread,
+};
 use hoopwright::diagnostics::Diagnostic;
 use hoopwright::pipeline::promise::broken_by_design_step;
 use hoopwright::sandbox::{CallError, Limits, Origin, Plugin, Sandbox};
@@ -102,7 +104,10 @@ fn what_hoards_memory_is_ended() {
 #[test]
 fn what_calls_itself_for_ever_is_ended() {
     // A guest's stack lies in its memory: running over its end is a memory fault.
-    assert!(matches!(does("recurse"), Err(CallError::Stack | CallError::Trap(_))));
+    assert!(matches!(
+        does("recurse"),
+        Err(CallError::Stack | CallError::Trap(_))
+    ));
 }
 
 #[test]
@@ -110,8 +115,14 @@ fn a_panic_reaches_the_user_as_its_message() {
     let Err(CallError::Panic(message)) = does("panic") else {
         panic!("it panics");
     };
-    assert!(message.contains("the needle of this step is bent"), "{message}");
-    assert!(message.contains("tests/hostile-guest/src/lib.rs:"), "{message}");
+    assert!(
+        message.contains("the needle of this step is bent"),
+        "{message}"
+    );
+    assert!(
+        message.contains("tests/hostile-guest/src/lib.rs:"),
+        "{message}"
+    );
 }
 
 #[test]
@@ -123,7 +134,10 @@ fn a_failure_reaches_the_user_as_its_sentence() {
 
 #[test]
 fn an_answer_too_large_is_refused() {
-    assert_eq!(does("huge-answer"), Err(CallError::Answer(TIGHT.answer_mib)));
+    assert_eq!(
+        does("huge-answer"),
+        Err(CallError::Answer(TIGHT.answer_mib))
+    );
 }
 
 #[test]
@@ -148,13 +162,31 @@ fn a_log_too_long_is_cut() {
 #[test]
 fn broken_promises_are_named() {
     for (deed, sentence) in [
-        ("not-a-number", "object \"a\" has a coordinate that is not a finite number"),
-        ("unequal-columns", "object \"a\" has columns of unequal length: 2 x and 1 y"),
-        ("change-other", "it changed object \"b\", which was not selected"),
-        ("remove-other", "it removed object \"b\", which was not selected"),
+        (
+            "not-a-number",
+            "object \"a\" has a coordinate that is not a finite number",
+        ),
+        (
+            "unequal-columns",
+            "object \"a\" has columns of unequal length: 2 x and 1 y",
+        ),
+        (
+            "change-other",
+            "it changed object \"b\", which was not selected",
+        ),
+        (
+            "remove-other",
+            "it removed object \"b\", which was not selected",
+        ),
         ("same-id", "two objects have the id \"a\""),
-        ("no-such-thread", "object \"a\" asks for thread 4000000000 of 1"),
-        ("dye", "it changed threads that were there; it may only add some at the end"),
+        (
+            "no-such-thread",
+            "object \"a\" asks for thread 4000000000 of 1",
+        ),
+        (
+            "dye",
+            "it changed threads that were there; it may only add some at the end",
+        ),
     ] {
         assert_eq!(broken(deed), [sentence], "{deed}");
     }
@@ -171,7 +203,10 @@ fn other_versions_of_the_contract_say_which_side_to_upgrade() {
         let refused = load(&sandbox, &guests::stamped(version)).err().unwrap();
         assert_eq!(refused.code, "plugin-contract");
         assert!(refused.message.contains(version), "{}", refused.message);
-        assert!(refused.help.as_deref().unwrap().starts_with(side), "{version}");
+        assert!(
+            refused.help.as_deref().unwrap().starts_with(side),
+            "{version}"
+        );
     }
 }
 

@@ -27,7 +27,12 @@ fn the_independent_reader_sees_the_same_needle_points() {
         .iter()
         .flat_map(|object| object.each_stitch())
         .filter(|stitch| stitch.kind == StitchKind::Needle)
-        .map(|stitch| ((stitch.at.x * 10.0).round() as i32, (-stitch.at.y * 10.0).round() as i32))
+        .map(|stitch| {
+            (
+                (stitch.at.x * 10.0).round() as i32,
+                (-stitch.at.y * 10.0).round() as i32,
+            )
+        })
         .collect();
     assert_eq!(theirs.len(), ours.len());
     assert_eq!(theirs, ours);
@@ -43,7 +48,11 @@ fn the_header_tells_what_the_records_hold() {
         (reach.right, reach.left, reach.up, reach.down)
     );
     assert_eq!((header.end_x, header.end_y), (reach.end_x, reach.end_y));
-    let changes = file.records.iter().filter(|record| record.kind == Kind::Change).count();
+    let changes = file
+        .records
+        .iter()
+        .filter(|record| record.kind == Kind::Change)
+        .count();
     assert_eq!(header.changes as usize, changes);
 }
 
@@ -55,7 +64,11 @@ fn the_file_sews_the_design() {
     let file = independent_dst::read(&sewn().machine_file).unwrap();
     let threads: Vec<u32> = design.objects.iter().map(|object| object.thread).collect();
     let changes = threads.windows(2).filter(|pair| pair[0] != pair[1]).count();
-    let in_file = file.records.iter().filter(|record| record.kind == Kind::Change).count();
+    let in_file = file
+        .records
+        .iter()
+        .filter(|record| record.kind == Kind::Change)
+        .count();
     assert_eq!(in_file, changes);
     let needles: Vec<_> = design
         .objects
@@ -72,13 +85,17 @@ fn the_file_sews_the_design() {
         x += record.dx;
         y += record.dy;
         if record.kind == Kind::Stitch {
-            points.push((f64::from(x) / 10.0 + centre.x, centre.y - f64::from(y) / 10.0));
+            points.push((
+                f64::from(x) / 10.0 + centre.x,
+                centre.y - f64::from(y) / 10.0,
+            ));
         }
     }
     let mut points = points.into_iter().peekable();
     for needle in needles {
         // Points between needle points only split long moves; each needle point has its own.
-        let near = |(x, y): &(f64, f64)| (x - needle.x).abs() < 0.101 && (y - needle.y).abs() < 0.101;
+        let near =
+            |(x, y): &(f64, f64)| (x - needle.x).abs() < 0.101 && (y - needle.y).abs() < 0.101;
         let found = points.by_ref().find(near);
         assert!(found.is_some(), "no point of the file lies at {needle:?}");
     }
@@ -94,7 +111,11 @@ fn a_reader_in_python_sees_the_same_records() {
         .arg(sewn().folder.join("owl.dst"))
         .output()
         .unwrap();
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
     let theirs: Vec<(i64, i64, String)> = String::from_utf8(output.stdout)
         .unwrap()
         .lines()

@@ -45,15 +45,33 @@ fn whole<S: DeserializeOwned>(
 
 fn native(name: &str, design: &Design, places: &[usize], settings: &str) -> Design {
     match name {
-        "region-fill" => objects(design, places, settings, hoopwright_region_fill::region_fill),
-        "satin-column" => objects(design, places, settings, hoopwright_satin_column::satin_column),
+        "region-fill" => objects(
+            design,
+            places,
+            settings,
+            hoopwright_region_fill::region_fill,
+        ),
+        "satin-column" => objects(
+            design,
+            places,
+            settings,
+            hoopwright_satin_column::satin_column,
+        ),
         "line-run" => objects(design, places, settings, hoopwright_line_run::line_run),
-        "join-outlines" => whole(design, places, settings, hoopwright_join_outlines::join_outlines),
+        "join-outlines" => whole(
+            design,
+            places,
+            settings,
+            hoopwright_join_outlines::join_outlines,
+        ),
         "sew-order" => whole(design, places, settings, hoopwright_sew_order::sew_order),
         "align" => whole(design, places, settings, hoopwright_align::align),
-        "ties-and-trims" => {
-            whole(design, places, settings, hoopwright_ties_and_trims::ties_and_trims)
-        }
+        "ties-and-trims" => whole(
+            design,
+            places,
+            settings,
+            hoopwright_ties_and_trims::ties_and_trims,
+        ),
         other => panic!("the stock step {other} has no native twin here"),
     }
 }
@@ -96,7 +114,9 @@ fn the_sandbox_changes_nothing() {
     rack::wind(&mut design, checked.rack.as_ref().unwrap());
     let watch: Arc<dyn Watch> = Arc::new(());
     let mut unseen: Vec<String> = plugins.names().map(str::to_owned).collect();
-    let Checked { pipeline, steps, .. } = checked;
+    let Checked {
+        pipeline, steps, ..
+    } = checked;
     for ready in steps {
         let name = ready.plugin.name.clone();
         let places = ready.step.on.places(&design);
@@ -124,7 +144,8 @@ fn results_of_object_steps_are_kept() {
     let sandbox = Arc::new(Sandbox::new(Limits::default(), None).unwrap());
     let plugins = Plugins::stock(sandbox.clone());
     let file = root().join("demo-pipelines/owl/owl.json");
-    let checked = pipeline::check(&file, std::fs::read_to_string(&file).unwrap(), &plugins).unwrap();
+    let checked =
+        pipeline::check(&file, std::fs::read_to_string(&file).unwrap(), &plugins).unwrap();
     let art = root().join("demo-pipelines/owl/owl.svg");
     let (design, _) = artwork::read(&art, checked.pipeline.artwork).unwrap();
     let watch: Arc<dyn Watch> = Arc::new(());

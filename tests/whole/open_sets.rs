@@ -17,7 +17,8 @@ fn the_general_routine_sews_300_open_drawings() {
     let sandbox = Arc::new(Sandbox::new(Limits::default(), None).unwrap());
     let plugins = Plugins::stock(sandbox);
     let file = root().join("demo-pipelines/any-artwork.json");
-    let checked = pipeline::check(&file, std::fs::read_to_string(&file).unwrap(), &plugins).unwrap();
+    let checked =
+        pipeline::check(&file, std::fs::read_to_string(&file).unwrap(), &plugins).unwrap();
     let folder = root().join("target/open-sets/svg");
     let mut drawings: Vec<_> = std::fs::read_dir(folder)
         .unwrap()
@@ -35,16 +36,25 @@ fn the_general_routine_sews_300_open_drawings() {
                 assert!(products.machine_file.len() > 515, "{}", drawing.display());
                 for finding in products.findings {
                     let step = finding.step.unwrap_or_else(|| "reading".into());
-                    *told.entry(format!("{:?} {} in {step}", finding.severity, finding.code)).or_default() += 1;
+                    *told
+                        .entry(format!("{:?} {} in {step}", finding.severity, finding.code))
+                        .or_default() += 1;
                 }
             }
             Err(hoopwright::diagnostics::Failed(diagnostics)) => {
-                let errors = diagnostics.iter().filter(|one| one.severity == Severity::Error);
+                let errors = diagnostics
+                    .iter()
+                    .filter(|one| one.severity == Severity::Error);
                 let words: Vec<&str> = errors.map(|error| error.message.as_str()).collect();
                 failed.push(format!("{}: {}", drawing.display(), words.join("; ")));
             }
         }
     }
     println!("{told:#?}");
-    assert!(failed.is_empty(), "{} failed:\n{}", failed.len(), failed.join("\n"));
+    assert!(
+        failed.is_empty(),
+        "{} failed:\n{}",
+        failed.len(),
+        failed.join("\n")
+    );
 }

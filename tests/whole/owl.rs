@@ -25,7 +25,11 @@ fn sew_into(folder: &Path) {
         .stdout(Stdio::piped())
         .output()
         .unwrap();
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
 }
 
 /// The owl, sewn once for all tests.
@@ -63,14 +67,27 @@ fn stitch_lengths(design: &Design) -> Vec<(f64, bool)> {
 
 fn count(design: &Design, kind: StitchKind) -> usize {
     let blocks = design.objects.iter().flat_map(|object| &object.stitches);
-    blocks.filter(|block| block.kind == kind).map(|block| block.x.len()).sum()
+    blocks
+        .filter(|block| block.kind == kind)
+        .map(|block| block.x.len())
+        .sum()
 }
 
 #[test]
 fn every_file_is_written() {
-    for ending in ["dst", "design.json", "preview.svg", "worksheet.html", "report.json"] {
+    for ending in [
+        "dst",
+        "design.json",
+        "preview.svg",
+        "worksheet.html",
+        "report.json",
+    ] {
         let file = sewn().folder.join(format!("owl.{ending}"));
-        assert!(std::fs::metadata(&file).unwrap().len() > 500, "{}", file.display());
+        assert!(
+            std::fs::metadata(&file).unwrap().len() > 500,
+            "{}",
+            file.display()
+        );
     }
 }
 
@@ -80,9 +97,15 @@ fn every_file_is_written() {
 fn no_stitch_is_too_long_or_too_short() {
     let lengths = stitch_lengths(&sewn().design);
     assert!(lengths.len() > 5000, "{} stitches", lengths.len());
-    let longest = lengths.iter().map(|(length, _)| *length).fold(0.0, f64::max);
+    let longest = lengths
+        .iter()
+        .map(|(length, _)| *length)
+        .fold(0.0, f64::max);
     assert!(longest <= 12.1, "{longest}");
-    let short = lengths.iter().filter(|(length, tie)| !tie && *length < 0.3).count();
+    let short = lengths
+        .iter()
+        .filter(|(length, tie)| !tie && *length < 0.3)
+        .count();
     assert_eq!(short, 0, "stitches under 0.3 mm outside ties");
 }
 
@@ -128,17 +151,31 @@ fn a_connected_region_is_one_thread() {
 fn there_are_fewer_trims_than_objects() {
     let design = &sewn().design;
     let trims = count(design, StitchKind::Trim);
-    assert!(trims < design.objects.len(), "{trims} trims, {} objects", design.objects.len());
+    assert!(
+        trims < design.objects.len(),
+        "{trims} trims, {} objects",
+        design.objects.len()
+    );
 }
 
 #[test]
 fn two_runs_give_the_same_bytes() {
     let again = scratch().join("owl-again");
     sew_into(&again);
-    for ending in ["dst", "design.json", "preview.svg", "worksheet.html", "report.json"] {
+    for ending in [
+        "dst",
+        "design.json",
+        "preview.svg",
+        "worksheet.html",
+        "report.json",
+    ] {
         let name = format!("owl.{ending}");
         let (first, second) = (sewn().folder.join(&name), again.join(&name));
-        assert_eq!(std::fs::read(first).unwrap(), std::fs::read(second).unwrap(), "{name}");
+        assert_eq!(
+            std::fs::read(first).unwrap(),
+            std::fs::read(second).unwrap(),
+            "{name}"
+        );
     }
 }
 
@@ -159,7 +196,17 @@ fn an_output_that_cannot_be_written_leaves_all_as_it_was() {
         .unwrap();
     assert_eq!(output.status.code(), Some(3));
     let told = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(told.contains("owl.report.json cannot be written: it is a folder"), "{told}");
-    assert_eq!(std::fs::read_to_string(folder.join("owl.dst")).unwrap(), "as it was");
-    assert_eq!(std::fs::read_dir(&folder).unwrap().count(), 2, "nothing else is left behind");
+    assert!(
+        told.contains("owl.report.json cannot be written: it is a folder"),
+        "{told}"
+    );
+    assert_eq!(
+        std::fs::read_to_string(folder.join("owl.dst")).unwrap(),
+        "as it was"
+    );
+    assert_eq!(
+        std::fs::read_dir(&folder).unwrap().count(),
+        2,
+        "nothing else is left behind"
+    );
 }

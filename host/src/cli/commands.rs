@@ -12,6 +12,7 @@ use hoopwright::job;
 use hoopwright::pipeline::{self, StepCache, Watch};
 use hoopwright::plugins::Plugins;
 use hoopwright::sandbox::{Limits, Sandbox};
+use hoopwright::worksheet::Worksheet;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -140,11 +141,25 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
         return Err(refused.into());
     }
     write_all(&files).map_err(Stop::Output)?;
-    println!("{}", products.worksheet.summary());
+    println!("{}", summary(&products.worksheet));
     for (path, _) in &files {
         println!("{}", path.display());
     }
     Ok(())
+}
+
+/// What was sewn, on one line.
+fn summary(worksheet: &Worksheet) -> String {
+    let minutes = (worksheet.seconds / 60.0).ceil();
+    format!(
+        "{}: {} stitches, {} thread changes, {} trims, {} x {} mm, about {minutes} min",
+        worksheet.title,
+        worksheet.stitches,
+        worksheet.thread_changes,
+        worksheet.trims,
+        worksheet.width,
+        worksheet.height,
+    )
 }
 
 fn stem(path: &Path) -> String {
