@@ -2,7 +2,7 @@
 
 mod path;
 
-use crate::design::{Design, Object, Stitch, StitchKind, Thread};
+use crate::design::{Design, Object, Stitch, StitchKind, StitchRole, Thread};
 use geo::{Coord, Rect};
 use path::PathData;
 use std::fmt::Write as _;
@@ -66,17 +66,16 @@ pub fn svg(design: &Design, options: &PreviewOptions) -> String {
     svg.push_str(r#"<g fill="none" stroke-linecap="round" stroke-linejoin="round">"#);
     let mut passages = PathData::default();
     let mut before = None;
-    for (number, object) in design.objects.iter().enumerate() {
-        let thread = draw(object, &mut before, &mut passages);
-        if thread.is_empty() {
-            continue;
+    let mut number = 0;
+    for object in &design.objects {
+        let [edge, lit] = shades(design.threads.get(object.thread as usize));
+        for thread in layers(object, &mut before, &mut passages) {
+            let _ = write!(
+                svg,
+                r##"<g stroke="{edge}" stroke-width="{thread_width}"><path id="t{number}" d="{thread}"/></g><use href="#t{number}" stroke="{lit}" stroke-width="{lit_width}"/>"##
+            );
+            number += 1;
         }
-        let colour = design.threads.get(object.thread as usize);
-        let [edge, lit] = shades(colour);
-        let _ = write!(
-            svg,
-            r##"<g stroke="{edge}" stroke-width="{thread_width}"><path id="o{number}" d="{thread}"/></g><use href="#o{number}" stroke="{lit}" stroke-width="{lit_width}"/>"##
-        );
     }
     if options.passages && !passages.is_empty() {
         let _ = write!(
@@ -88,29 +87,45 @@ pub fn svg(design: &Design, options: &PreviewOptions) -> String {
     svg
 }
 
-/// The thread of an object, from needle point to needle point. `before` is the last needle point
-/// sewn before it; ways with the needle up are added to `passages`.
-fn draw(object: &Object, before: &mut Option<Coord<f64>>, passages: &mut PathData) -> PathData {
-    let mut thread = PathData::default();
+/// The thread of an object, from needle point to needle point, parted where what is meant to be
+/// seen begins or ends: the thread's lit middle is drawn over its edges, so that a part which lies
+/// under another must be drawn before it. `before` is the last needle point sewn before the object;
+/// ways with the needle up are added to `passages`.
+fn layers(
+    object: &Object,
+    before: &mut Option<Coord<f64>>,
+    passages: &mut PathData,
+) -> Vec<PathData> {
+    let mut layers = Vec::new();
+    let mut layer = PathData::default();
+    let mut seen = None;
     let mut joined = false;
-    for Stitch { at, kind, .. } in object.each_stitch() {
+    for Stitch { at, kind, role } in object.each_stitch() {
         if kind != StitchKind::Needle {
             joined = false;
             continue;
         }
+        let is_seen = matches!(role, StitchRole::Cover | StitchRole::Tie);
+        let from = before.replace(at);
+        if seen.replace(is_seen) != Some(is_seen) {
+            layers.extend(layer.take_lines());
+            if let (true, Some(from)) = (joined, from) {
+                layer.move_to(from);
+            }
+        }
         if joined {
-            thread.line_to(at);
+            layer.line_to(at);
         } else {
-            if let Some(from) = *before {
+            if let Some(from) = from {
                 passages.move_to(from);
                 passages.line_to(at);
             }
-            thread.move_to(at);
+            layer.move_to(at);
         }
         joined = true;
-        *before = Some(at);
     }
-    thread
+    layers.extend(layer.take_lines());
+    layers
 }
 
 /// The thread's edge, in shadow, and its lit middle.
@@ -149,7 +164,7 @@ fn escaped(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::{Point, Rectangle, Shape, StitchList, StitchRole};
+    use crate::design::{Point, Rectangle, Shape, StitchList};
 
     fn design(title: &str, stitches: impl FnOnce(&mut StitchList)) -> Design {
         let mut list = StitchList::new();
@@ -189,7 +204,7 @@ mod tests {
             margin: 1.0,
             ..PreviewOptions::default()
         };
-        insta::assert_snapshot!(svg(&design, &options), @r##"<svg xmlns="http://www.w3.org/2000/svg" width="12.00mm" height="4.56mm" viewBox="-100 -100 1200 456"><title>Owl</title><path fill="#f0ede5" d="M-100 -100h1200v456h-1200z"/><g fill="none" stroke-linecap="round" stroke-linejoin="round"><g stroke="#a05000" stroke-width="40"><path id="o0" d="M0 0l1000 0 0 256"/></g><use href="#o0" stroke="#cd7319" stroke-width="16"/></g></svg>"##);
+        insta::assert_snapshot!(svg(&design, &options), @r##"<svg xmlns="http://www.w3.org/2000/svg" width="12.00mm" height="4.56mm" viewBox="-100 -100 1200 456"><title>Owl</title><path fill="#f0ede5" d="M-100 -100h1200v456h-1200z"/><g fill="none" stroke-linecap="round" stroke-linejoin="round"><g stroke="#a05000" stroke-width="40"><path id="t0" d="M0 0l1000 0 0 256"/></g><use href="#t0" stroke="#cd7319" stroke-width="16"/></g></svg>"##);
     }
 
     #[test]
@@ -207,6 +222,21 @@ mod tests {
             ..options
         };
         assert!(svg(&design, &options).contains(r#"d="M0 0l1000 0""#));
+    }
+
+    #[test]
+    fn underlay_is_drawn_whole_before_its_cover() {
+        let design = design("Owl", |list| {
+            list.needle(StitchRole::Underlay, at(0.0, 0.0));
+            list.needle(StitchRole::Underlay, at(1.0, 0.0));
+            list.needle(StitchRole::Cover, at(1.0, 1.0));
+            list.needle(StitchRole::Cover, at(0.0, 1.0));
+        });
+        let svg = svg(&design, &PreviewOptions::default());
+        // The cover goes on where the underlay ended.
+        let underlay = svg.find(r##"d="M0 0l100 0"/></g><use"##);
+        let cover = svg.find(r##"d="M100 0l0 100-100 0"/></g><use"##);
+        assert!(underlay.is_some() && underlay < cover, "{svg}");
     }
 
     #[test]

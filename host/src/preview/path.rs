@@ -19,11 +19,15 @@ impl PathData {
         self.text.is_empty()
     }
 
-    /// Starts a line at `place`.
+    /// What was drawn so far, if anything; nothing is left.
+    pub fn take_lines(&mut self) -> Option<Self> {
+        let taken = std::mem::take(self);
+        (!taken.is_empty()).then_some(taken)
+    }
+
+    /// Starts a line at `place`. Nothing is drawn until it leads somewhere.
     pub fn move_to(&mut self, place: Coord<f64>) {
         self.at = [hundredths(place.x), hundredths(place.y)];
-        let [x, y] = self.at;
-        let _ = write!(self.text, "M{x} {y}");
         self.lifted = true;
     }
 
@@ -36,7 +40,8 @@ impl PathData {
         }
         // The letter is needed once; a minus sign parts numbers as well as a space.
         if std::mem::take(&mut self.lifted) {
-            self.text.push('l');
+            let [x, y] = self.at;
+            let _ = write!(self.text, "M{x} {y}l");
         } else if x >= 0 {
             self.text.push(' ');
         }

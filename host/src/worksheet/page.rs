@@ -8,19 +8,18 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 /// Plain rules and one column; the colour swatches print, and every colour is named beside them.
 const STYLE: &str = "
 @page { margin: 14mm }
-body { font: 10.5pt/1.35 sans-serif; color: #000; background: #fff; max-width: 182mm; margin: 0 auto; padding: 4mm }
+body { font: 9.5pt/1.3 sans-serif; color: #000; background: #fff; max-width: 182mm; margin: 0 auto; padding: 4mm }
 h1 { font-size: 17pt; margin: 0 0 3mm }
-h2 { font-size: 11.5pt; margin: 6mm 0 1.5mm; border-bottom: .4mm solid #000 }
-.top { display: flex; gap: 8mm; align-items: flex-start; flex-wrap: wrap }
-.picture svg { max-width: 90mm; max-height: 90mm; height: auto; border: .2mm solid #000 }
+h2 { font-size: 11pt; margin: 5mm 0 1mm; border-bottom: .4mm solid #000 }
+.top { display: grid; grid-template-columns: auto 1fr; gap: 8mm; align-items: start }
+.picture svg { max-width: 80mm; max-height: 80mm; height: auto; border: .2mm solid #000 }
 table { border-collapse: collapse; width: 100% }
-.facts { width: auto; flex: 1 }
-th, td { text-align: left; padding: .8mm 2mm .8mm 0; vertical-align: top; border-bottom: .1mm solid #999 }
+th, td { text-align: left; padding: .6mm 2mm .6mm 0; vertical-align: top; border-bottom: .1mm solid #999 }
 th { font-weight: 600 }
 .number { text-align: right; font-variant-numeric: tabular-nums }
 .swatch { display: inline-block; width: 5mm; height: 3.4mm; border: .2mm solid #000; vertical-align: -.4mm; margin-right: 1.5mm; print-color-adjust: exact; -webkit-print-color-adjust: exact }
 .line { display: inline-block; min-width: 60mm; border-bottom: .2mm solid #000; height: 1em }
-.warnings { border: .5mm solid #000; padding: 1mm 3mm 2mm; margin-top: 4mm }
+.warnings { border: .5mm solid #000; padding: 1mm 3mm 2mm; margin: 0 0 4mm }
 .warnings h2 { border: 0; margin: 1mm 0 }
 ul { margin: 0; padding-left: 5mm }
 tr, .warnings { break-inside: avoid }
@@ -141,7 +140,7 @@ fn order(runs: &[ThreadRun]) -> Markup {
                         td .number { (run.weight) }
                         td .number { (run.stitches) }
                         td .number { (run.trims) }
-                        td .number { (format!("{:.1} m", run.laid_thread)) }
+                        td .number { (format!("{:.2} m", run.laid_thread)) }
                     }
                 }
             }
