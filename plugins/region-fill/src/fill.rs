@@ -134,7 +134,12 @@ fn sew(
         reach: recipe.pull_compensation,
         role: StitchRole::Cover,
     };
-    let mut seam = Seam::new(recipe.limits);
+    let slack = recipe.pull_compensation + 0.15;
+    let allow = |a, b| {
+        let (a, b) = (ground.frame.enter(a), ground.frame.enter(b));
+        ground.rows.allow(a, b, slack)
+    };
+    let mut seam = Seam::new(recipe.limits, &allow);
     if let Some(start) = start {
         let role = if layers.edge || layers.rows {
             StitchRole::Underlay
@@ -156,11 +161,7 @@ fn sew(
     );
     let from = seam.last().map(|last| ground.spot(last));
     lay::sew(ground, walk, &style, from, finish, &mut seam);
-    let slack = recipe.pull_compensation + 0.15;
-    seam.finish(|a, b| {
-        let (a, b) = (ground.frame.enter(a), ground.frame.enter(b));
-        ground.rows.allow(a, b, slack)
-    })
+    seam.finish()
 }
 
 /// Where the cover of a walk begins, roughly, on the cloth.

@@ -40,7 +40,7 @@ pub fn sew(
 }
 
 /// Sewing under way.
-struct Sewing<'a> {
+struct Sewing<'a, 's> {
     ground: &'a Ground,
     walk: &'a Walk,
     style: &'a Style,
@@ -49,7 +49,7 @@ struct Sewing<'a> {
     here: Option<Spot>,
     /// The links to pass from there before the next needle point.
     links: Vec<usize>,
-    seam: &'a mut Seam,
+    seam: &'a mut Seam<'s>,
 }
 
 /// A cell being sewn: the branches where its cover begins, all rows but the last, the branches
@@ -69,7 +69,7 @@ struct Visit {
     is_last: bool,
 }
 
-impl Sewing<'_> {
+impl Sewing<'_, '_> {
     fn spine_cell(&mut self, place: usize) {
         let stage = self.walk.spine[place];
         let next = self.walk.spine.get(place + 1);

@@ -56,7 +56,7 @@ pub fn route(ground: &Ground, from: Spot, links: &[usize], to: Spot) -> Vec<Coor
                 if !forward {
                     bridge.reverse();
                 }
-                pull_taut(&ground.rows, &spans, here.at, bridge[0], &mut way);
+                pull_taut(ground, &spans, here.at, bridge[0], &mut way);
                 way.extend(&bridge[1..]);
                 here = Spot {
                     span: far,
@@ -68,7 +68,7 @@ pub fn route(ground: &Ground, from: Spot, links: &[usize], to: Spot) -> Vec<Coor
         }
     }
     through_cell(ground, &mut spans, to.span);
-    pull_taut(&ground.rows, &spans, here.at, to.at, &mut way);
+    pull_taut(ground, &spans, here.at, to.at, &mut way);
     way.dedup();
     way
 }
@@ -87,20 +87,33 @@ fn through_cell(ground: &Ground, spans: &mut Vec<usize>, to: usize) {
 
 /// Adds the shortest way from `from`, not in it, to `to`, in it, through `spans`.
 fn pull_taut(
-    rows: &Rows,
+    ground: &Ground,
     spans: &[usize],
     from: Coord<f64>,
     to: Coord<f64>,
     way: &mut Vec<Coord<f64>>,
 ) {
+    let rows = &ground.rows;
     let mut gates = Vec::with_capacity(spans.len() + 1);
     let mut from = from;
     let row = |i: usize| rows.spans()[spans[i]].row;
     for i in 1..spans.len() {
-        let gate = opening(rows, spans[i - 1], spans[i]);
+        let leaves = i == 1 && ground.cells.of[spans[0]] != ground.cells.of[spans[1]];
+        if leaves {
+            // The cell it leaves is sewn, as a rule: it steps off at once, onto the next row.
+            let gate = opening(rows, spans[0], spans[1], 0.0);
+            let step = Coord {
+                x: from.x.max(gate.left).min(gate.right),
+                y: rows.y(row(1)),
+            };
+            leg(from, &[gate, Gate::place(step)], way);
+            from = step;
+            continue;
+        }
+        let gate = opening(rows, spans[i - 1], spans[i], WIDEST_BERTH);
         // Where the way turns back it must touch the row between.
         if i >= 2 && (row(i - 2) < row(i - 1)) != (row(i - 1) < row(i)) {
-            let before = opening(rows, spans[i - 2], spans[i - 1]);
+            let before = opening(rows, spans[i - 2], spans[i - 1], WIDEST_BERTH);
             let y = rows.y(row(i - 1));
             let (out, back) = nearest(before, gate);
             for x in [out, back] {
@@ -120,17 +133,15 @@ fn pull_taut(
     leg(from, &gates, way);
 }
 
-/// Where one can step from a span to one of a neighbouring row.
-fn opening(rows: &Rows, a: usize, b: usize) -> Gate {
+/// Where one can step from a span to one of a neighbouring row, keeping away from the edge, but no
+/// farther than `widest` mm.
+fn opening(rows: &Rows, a: usize, b: usize, widest: f64) -> Gate {
     let (a, b) = (rows.spans()[a], rows.spans()[b]);
     let (left, right) = (a.left.max(b.left), a.right.min(b.right));
     // Along the row, the more slanting the edge, the farther away.
     let berth = |shift: f64| {
         let slanting = BERTH * (shift / rows.pitch()).hypot(1.0);
-        slanting
-            .min(WIDEST_BERTH)
-            .min((right - left) * 0.4)
-            .max(0.0)
+        slanting.min(widest).min((right - left) * 0.4).max(0.0)
     };
     Gate {
         left: left + berth(a.left - b.left),

@@ -41,9 +41,10 @@ impl Limits {
 }
 
 /// Needle points being laid.
-#[derive(Debug)]
-pub struct Seam {
+pub struct Seam<'a> {
     limits: Limits,
+    /// Whether a straight move keeps to the region.
+    allow: &'a dyn Fn(Coord<f64>, Coord<f64>) -> bool,
     points: Vec<NeedlePoint>,
     /// The way to the next needle point.
     bends: Vec<Coord<f64>>,
@@ -58,11 +59,12 @@ const FLOOR: f64 = 0.3;
 /// narrow, the rows are no longer.
 const SHORTEST_COVER: f64 = 0.5;
 
-impl Seam {
-    /// Nothing laid yet.
-    pub fn new(limits: Limits) -> Self {
+impl<'a> Seam<'a> {
+    /// Nothing laid yet. `allow` says whether a straight move keeps to the region.
+    pub fn new(limits: Limits, allow: &'a dyn Fn(Coord<f64>, Coord<f64>) -> bool) -> Self {
         Self {
             limits,
+            allow,
             points: Vec::new(),
             bends: Vec::new(),
             bend_role: StitchRole::Travel,
@@ -114,15 +116,35 @@ impl Seam {
             return;
         }
         let way: LineString<f64> = std::iter::once(last).chain(bends).chain([at]).collect();
-        let spacing = Spacing {
-            shortest: self.limits.shortest.min(longest * 0.4),
-            ..Spacing::new(longest)
-        };
-        let points = along(&way, spacing);
+        let points = self.divide(&way, longest);
         let count = points.len();
         for (i, point) in points.into_iter().enumerate().skip(1) {
             self.push(point, role, place_matters && i + 1 == count);
         }
+    }
+
+    /// Needle points along a way; the closer together the less it can be cut short.
+    fn divide(&self, way: &LineString<f64>, longest: f64) -> Vec<Coord<f64>> {
+        let wanted = self.limits.shortest.min(longest * 0.4);
+        let mut points = Vec::new();
+        // The last follows every corner; what is too short for a stitch is taken out in the end.
+        for (shortest, tolerance) in [
+            (wanted, 0.1),
+            (wanted / 2.0, 0.1),
+            (FLOOR, 0.05),
+            (0.05, 0.02),
+        ] {
+            let spacing = Spacing {
+                shortest,
+                tolerance,
+                ..Spacing::new(longest)
+            };
+            points = along(way, spacing);
+            if points.windows(2).all(|pair| (self.allow)(pair[0], pair[1])) {
+                break;
+            }
+        }
+        points
     }
 
     fn push(&mut self, at: Coord<f64>, role: StitchRole, place_matters: bool) {
@@ -133,10 +155,14 @@ impl Seam {
         });
     }
 
-    /// The needle points, without the stitches that are too short. Moves must pass `allow`, which
-    /// says whether a straight move keeps to the region.
-    pub fn finish(self, allow: impl Fn(Coord<f64>, Coord<f64>) -> bool) -> Vec<NeedlePoint> {
-        let Self { limits, points, .. } = self;
+    /// The needle points, without the stitches that are too short.
+    pub fn finish(self) -> Vec<NeedlePoint> {
+        let Self {
+            limits,
+            allow,
+            points,
+            ..
+        } = self;
         let mut kept: Vec<NeedlePoint> = Vec::with_capacity(points.len());
         let fits =
             |a: NeedlePoint, b: NeedlePoint| distance(a.at, b.at) <= limits.longest(b.role) + 1e-9;
@@ -204,15 +230,12 @@ mod tests {
     }
 
     fn xs(seam: Seam) -> Vec<f64> {
-        seam.finish(|_, _| true)
-            .iter()
-            .map(|point| point.at.x)
-            .collect()
+        seam.finish().iter().map(|point| point.at.x).collect()
     }
 
     #[test]
     fn a_travel_is_sewn_in_even_steps() {
-        let mut seam = Seam::new(LIMITS);
+        let mut seam = Seam::new(LIMITS, &|_, _| true);
         seam.needle(at(0.0), StitchRole::Cover);
         seam.bend(at(3.0), StitchRole::Travel);
         seam.needle(at(6.0), StitchRole::Cover);
@@ -221,7 +244,7 @@ mod tests {
 
     #[test]
     fn what_is_only_on_the_way_gives_way() {
-        let mut seam = Seam::new(LIMITS);
+        let mut seam = Seam::new(LIMITS, &|_, _| true);
         seam.needle(at(0.0), StitchRole::Underlay);
         seam.needle(at(2.0), StitchRole::Underlay);
         seam.needle(at(2.4), StitchRole::Cover);
@@ -231,7 +254,7 @@ mod tests {
 
     #[test]
     fn a_short_stitch_between_long_ones_is_parted_anew() {
-        let mut seam = Seam::new(LIMITS);
+        let mut seam = Seam::new(LIMITS, &|_, _| true);
         for x in [0.0, 4.0, 4.2, 8.1] {
             seam.needle(at(x), StitchRole::Cover);
         }
