@@ -1,0 +1,206 @@
+//! The artwork's page: how large it is and how many millimetres a unit is.
+
+use super::findings::Findings;
+use super::source::Source;
+use super::{Scale, css};
+use crate::design::valid::FARTHEST;
+use crate::design::{Point, Rectangle};
+use crate::diagnostics::Diagnostic;
+use geo::{Coord, Rect};
+
+/// A CSS px in mm: CSS Values and Units 4, section 6.2, "1in = 2.54cm = 96px".
+pub(super) const PX: f64 = 25.4 / 96.0;
+
+/// The page, with its top-left corner at (0, 0).
+pub(super) struct Page {
+    /// Millimetres in one of usvg's px.
+    pub mm_per_px: f64,
+    /// In mm.
+    pub width: f64,
+    /// In mm.
+    pub height: f64,
+}
+
+impl Page {
+    /// The page of the artwork at this scale.
+    pub fn new(
+        tree: &usvg::Tree,
+        scale: Scale,
+        source: &Source<'_>,
+        findings: &mut Findings<'_, '_>,
+    ) -> Result<Self, Diagnostic> {
+        let (width, height) = (
+            f64::from(tree.size().width()),
+            f64::from(tree.size().height()),
+        );
+        let mm_per_px = factor(scale, width, height)
+            .map_err(|what| Diagnostic::error("bad-scale", what).in_file(source.file))?;
+        let page = Self {
+            mm_per_px,
+            width: width * mm_per_px,
+            height: height * mm_per_px,
+        };
+        let largest = page.width.max(page.height);
+        if !largest.is_finite() || largest > FARTHEST {
+            let message = format!(
+                "the page would be {} by {} mm; the most is {FARTHEST} mm",
+                rounded(page.width),
+                rounded(page.height)
+            );
+            let error = Diagnostic::error("page-too-large", message);
+            return Err(source
+                .place(error, source.xml.root_element())
+                .help("set width and height on <svg>, or choose a size when reading"));
+        }
+        look_at_root(source, scale, &page, findings);
+        Ok(page)
+    }
+
+    /// For the design.
+    pub fn rectangle(&self) -> Rectangle {
+        Rectangle {
+            least: Point { x: 0.0, y: 0.0 },
+            greatest: Point {
+                x: self.width,
+                y: self.height,
+            },
+        }
+    }
+
+    /// For geometry.
+    pub fn rect(&self) -> Rect<f64> {
+        Rect::new(
+            Coord { x: 0.0, y: 0.0 },
+            Coord {
+                x: self.width,
+                y: self.height,
+            },
+        )
+    }
+}
+
+/// Millimetres per px for a page of this many px.
+fn factor(scale: Scale, width: f64, height: f64) -> Result<f64, String> {
+    let positive = |length: f64, name: &str| {
+        if length.is_finite() && length > 0.0 {
+            Ok(length)
+        } else {
+            Err(format!(
+                "the artwork cannot be {length} mm {name}: the size must be above 0"
+            ))
+        }
+    };
+    Ok(match scale {
+        Scale::AsDrawn => PX,
+        Scale::Width(mm) => positive(mm, "wide")? / width,
+        Scale::Height(mm) => positive(mm, "high")? / height,
+        Scale::Within {
+            width: most_wide,
+            height: most_high,
+        } => (positive(most_wide, "wide")? / width).min(positive(most_high, "high")? / height),
+    })
+}
+
+/// Reports what the root says about its size that cannot be taken as said.
+fn look_at_root(source: &Source<'_>, scale: Scale, page: &Page, findings: &mut Findings<'_, '_>) {
+    let root = source.xml.root_element();
+    let sizes = ["width", "height"].map(|name| (name, root.attribute(name)));
+    for (name, value) in sizes {
+        if let Some(value) = value.filter(|value| unit(value).is_none()) {
+            findings.warning(
+                Some(root),
+                "unknown-unit",
+                format!("{name}=\"{value}\" is not a length, and counts as 100%"),
+                "write it in mm, cm, in, pt, pc or px",
+            );
+        }
+    }
+    if let Some(value) = root.attribute("viewBox")
+        && !is_view_box(value)
+    {
+        findings.warning(
+            Some(root),
+            "bad-view-box",
+            format!("viewBox=\"{value}\" is not a box with a size, and is left out"),
+            "write the least x, the least y, the width and the height, such as \"0 0 100 80\"",
+        );
+    }
+    if css::property(root, "background-color").is_some()
+        || css::property(root, "background").is_some()
+    {
+        findings.note(
+            Some(root),
+            "page-background",
+            "the page's background colour is left out",
+            "draw a rectangle if it is to be sewn",
+        );
+    }
+    let physical = sizes.iter().any(|(_, value)| {
+        let unit = value.and_then(unit);
+        unit.is_some_and(|unit| ["mm", "cm", "in", "pt", "pc"].contains(&unit))
+    });
+    if scale == Scale::AsDrawn && !physical {
+        findings.note(
+            Some(root),
+            "no-physical-size",
+            format!(
+                "the artwork has no size in mm; at 96 px to the inch its page is {} by {} mm",
+                rounded(page.width),
+                rounded(page.height)
+            ),
+            "choose a size when reading, or set width and height of <svg> in mm",
+        );
+    }
+}
+
+/// The unit of a length that usvg knows; empty for a plain number.
+fn unit(length: &str) -> Option<&str> {
+    let length = length.trim();
+    let known = ["px", "mm", "cm", "in", "pt", "pc", "em", "ex", "%", ""];
+    known.into_iter().find(|unit| {
+        let number = length.strip_suffix(unit);
+        number.is_some_and(|number| number.parse::<f64>().is_ok_and(f64::is_finite))
+    })
+}
+
+fn is_view_box(value: &str) -> bool {
+    let parts = value.split(|c: char| c.is_whitespace() || c == ',');
+    let numbers: Vec<f64> = parts
+        .filter(|part| !part.is_empty())
+        .map_while(|part| part.parse().ok())
+        .collect();
+    matches!(numbers[..], [_, _, width, height] if width > 0.0 && height > 0.0)
+}
+
+/// For messages.
+pub(super) fn rounded(mm: f64) -> f64 {
+    (mm * 100.0).round() / 100.0
+}
+
+/// What usvg's refusal means for the user.
+pub(super) fn tree_error(source: &Source<'_>, error: &usvg::Error) -> Diagnostic {
+    let root = source.xml.root_element();
+    let (code, message, help) = match error {
+        usvg::Error::InvalidSize => (
+            "no-page-size",
+            "the page has no size: width and height must be above 0".to_owned(),
+            "set width and height on <svg>, such as width=\"80mm\" height=\"60mm\"",
+        ),
+        usvg::Error::ElementsLimitReached
+        | usvg::Error::ParsingFailed(roxmltree::Error::NodesLimitReached) => (
+            "artwork-too-deep",
+            "the artwork has over 1,000,000 elements once every <use> is filled in, or is nested \
+             over 1,000 deep"
+                .to_owned(),
+            "simplify the drawing: dissolve groups and symbols",
+        ),
+        other => (
+            "artwork-unreadable",
+            format!("the artwork cannot be resolved: {other}"),
+            "save the drawing as plain SVG",
+        ),
+    };
+    source
+        .place(Diagnostic::error(code, message), root)
+        .help(help)
+}

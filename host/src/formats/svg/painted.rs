@@ -1,0 +1,215 @@
+//! What one paint of a path becomes: a region or lines, of one colour.
+
+use super::clip::{self, Cut};
+use super::drawing::{Clips, Paint, Painted, Walk};
+use super::outline::Subpath;
+use super::paint::{self, Was, hex};
+use super::source::spoken;
+use crate::design::valid::FARTHEST;
+use crate::design::{Lines, Object, Polyline, Region, Shape};
+use crate::diagnostics::Severity;
+use geo::{BoundingRect, MultiPolygon, Rect};
+use hoopwright_geometry::area::{clean, from_rings, intersection};
+use hoopwright_geometry::offset;
+use kurbo::Affine;
+use std::rc::Rc;
+use usvg::Color;
+
+impl Walk<'_, '_, '_, '_> {
+    pub(super) fn fill(&mut self, fill: &usvg::Fill, subpaths: &[Subpath], clips: &Clips) -> Option<Painted> {
+        let rings = subpaths.iter().map(Subpath::to_line_string);
+        let area = from_rings(rings, clip::fill_rule(fill.rule()));
+        if area.0.is_empty() {
+            // Lines have a fill too, by default; only a shape with nothing else to show is
+            // reported, where its objects are made.
+            return None;
+        }
+        let colour = self.colour(fill.paint(), fill.opacity().get(), Paint::Fill)?;
+        self.painted_area(area, colour, clips, Paint::Fill)
+    }
+
+    pub(super) fn stroke(
+        &mut self,
+        stroke: &usvg::Stroke,
+        subpaths: &[Subpath],
+        to_mm: Affine,
+        clips: &Clips,
+    ) -> Option<Painted> {
+        let (least, greatest) = stretches(to_mm);
+        let width = f64::from(stroke.width().get()) * (least * greatest).sqrt();
+        let (lines, dots): (Vec<&Subpath>, Vec<&Subpath>) = subpaths
+            .iter()
+            .partition(|subpath| subpath.corners.len() > 1);
+        if width <= 0.0 || (lines.is_empty() && dots.is_empty()) {
+            return None;
+        }
+        if width > FARTHEST {
+            self.too_far();
+            return None;
+        }
+        let colour = self.colour(stroke.paint(), stroke.opacity().get(), Paint::Stroke)?;
+        // SVG 2 section 13.5.4: a subpath without length is painted only as its round or square
+        // caps.
+        if !dots.is_empty() && stroke.linecap() != usvg::LineCap::Butt {
+            if lines.is_empty() && stroke.linecap() == usvg::LineCap::Round {
+                let discs = dots
+                    .iter()
+                    .flat_map(|dot| offset::stroke(&dot.to_line_string(), width));
+                let area = clean(&discs.collect());
+                return self.painted_area(area, colour, clips, Paint::Stroke);
+            }
+            self.dots_left_out();
+        }
+        if lines.is_empty() {
+            return None;
+        }
+        if greatest > least * 1.01 {
+            self.stretched(width);
+        }
+        if stroke.dasharray().is_some() {
+            self.dashed();
+        }
+        let paths = lines
+            .iter()
+            .map(|line| Polyline::new(line.corners.iter().copied(), line.closed))
+            .collect();
+        self.painted_lines(paths, width, colour, clips)
+    }
+
+    /// The stroke's shape after all cuts.
+    fn painted_lines(
+        &mut self,
+        mut paths: Vec<Polyline>,
+        width: f64,
+        colour: Color,
+        clips: &Clips,
+    ) -> Option<Painted> {
+        let mut clips = clips.to_vec();
+        let mut bounds = around(&paths, width)?;
+        if reaches(bounds) > FARTHEST {
+            self.cut_at_page();
+            clips.push(Rc::new(self.page.to_polygon().into()));
+        }
+        for (cut, clip) in clips.iter().enumerate() {
+            if clip::lets_all_through(clip, bounds) {
+                continue;
+            }
+            match clip::cut_lines(&paths, width, clip) {
+                Cut::Nothing => continue,
+                Cut::Shorter(shorter) => paths = shorter,
+                Cut::Area(area) => {
+                    self.no_line_any_more();
+                    let further = &clips[cut + 1..];
+                    return self.painted_area(area, colour, further, Paint::Stroke);
+                }
+            }
+            bounds = around(&paths, width)?;
+        }
+        Some(Painted {
+            shape: Shape::Lines(Lines { paths, width }),
+            colour,
+            paint: Paint::Stroke,
+        })
+    }
+
+    /// The region after all cuts.
+    fn painted_area(
+        &mut self,
+        mut area: MultiPolygon<f64>,
+        colour: Color,
+        clips: &Clips,
+        paint: Paint,
+    ) -> Option<Painted> {
+        for clip in clips {
+            let through = |bounds| clip::lets_all_through(clip, bounds);
+            if !area.bounding_rect().is_some_and(through) {
+                area = intersection(&area, clip);
+            }
+        }
+        let Some(bounds) = area.bounding_rect() else {
+            self.clipped_away();
+            return None;
+        };
+        if reaches(bounds) > FARTHEST {
+            self.cut_at_page();
+            area = intersection(&area, &self.page.to_polygon().into());
+        }
+        Some(Painted {
+            shape: Shape::Region(Region::from(&area)),
+            colour,
+            paint,
+        })
+    }
+
+    /// The flat colour of a paint, and what has to be said about it.
+    fn colour(&mut self, paint: &usvg::Paint, opacity: f32, part: Paint) -> Option<Color> {
+        let element = self.element();
+        let flat = paint::flat(paint);
+        let Some(colour) = flat.colour.filter(|_| opacity > 0.0) else {
+            self.see_through(element);
+            return None;
+        };
+        if opacity < 1.0 {
+            self.translucent(opacity, part);
+        }
+        let whose = || {
+            let who = element.map_or_else(|| "a shape".to_owned(), spoken);
+            format!("the {} of {who}", part.word())
+        };
+        let named = |id: &str| match self.source.by_id(id) {
+            Some(_) => format!(" \"{id}\""),
+            None => String::new(),
+        };
+        let hex = hex(colour);
+        match flat.was {
+            Was::Flat => {}
+            Was::Gradient { id } => {
+                let message = format!(
+                    "{} is the gradient{}; its average, {hex}, stands for it",
+                    whose(),
+                    named(&id)
+                );
+                let help = "give it one colour, or split it into flat shapes";
+                self.tell(Severity::Warning, "gradient", message, help, part);
+            }
+            Was::Pattern { id } => {
+                let message = format!(
+                    "{} is the pattern{}; the colour that covers most of it, {hex}, stands for it",
+                    whose(),
+                    named(&id)
+                );
+                let help = "give it one colour, or draw the pattern as shapes";
+                self.tell(Severity::Warning, "pattern", message, help, part);
+            }
+        }
+        Some(colour)
+    }
+}
+
+/// Around the lines and half their width on every side.
+fn around(paths: &[Polyline], width: f64) -> Option<Rect<f64>> {
+    let paths = paths.to_vec();
+    Object::new("", Shape::Lines(Lines { paths, width })).shape_bounds()
+}
+
+/// The coordinate farthest from 0.
+fn reaches(bounds: Rect<f64>) -> f64 {
+    let (least, greatest) = (bounds.min(), bounds.max());
+    [least.x, least.y, greatest.x, greatest.y]
+        .into_iter()
+        .fold(0.0, |most, v| most.max(v.abs()))
+}
+
+/// The least and the greatest factor by which a transform stretches a length.
+fn stretches(transform: Affine) -> (f64, f64) {
+    let [a, b, c, d, ..] = transform.as_coeffs();
+    let squares = a * a + b * b + c * c + d * d;
+    let determinant = (a * d - b * c).abs();
+    let spread = (squares * squares - 4.0 * determinant * determinant).max(0.0);
+    let greatest = ((squares + spread.sqrt()) / 2.0).sqrt();
+    if greatest > 0.0 {
+        (determinant / greatest, greatest)
+    } else {
+        (0.0, 0.0)
+    }
+}
