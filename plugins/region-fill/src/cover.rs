@@ -178,8 +178,16 @@ pub fn lay(
         let turn = next.end(end);
         let outward = (turn.x - tip.x) * end.outward();
         let dense = ground.rows.all_sewn();
-        if distance(tip, turn) < style.shortest && (dense || merges(ground, tip, turn, style)) {
-            let outer = if outward > 0.0 { turn } else { tip };
+        let outer = if outward > 0.0 { turn } else { tip };
+        if distance(tip, turn) < style.shortest
+            && (dense
+                || merges(
+                    ground,
+                    [(row, begin), (next, next.end(end.opposite()))],
+                    outer,
+                    style,
+                ))
+        {
             along(row, begin.x, outer.x, style, &mut steps);
             steps.push(turn_at(row, outer));
             begin = outer;
@@ -229,15 +237,24 @@ fn finish_at(row: &SewnRow, begin: f64, tip: f64, x: f64, style: &Style, steps: 
     steps.push(Step::Needle(place(x)));
 }
 
-/// Whether one needle point may serve for the ends of two rows that are not neighbours.
-fn merges(ground: &Ground, tip: Coord<f64>, turn: Coord<f64>, style: &Style) -> bool {
-    let inward = if tip.x < turn.x {
-        (tip, turn)
-    } else {
-        (turn, tip)
-    };
+/// Whether `outer` may serve for the ends of two rows that are not neighbours, given the far end of
+/// each: whether the stitches to it from both rows keep to the region.
+fn merges(
+    ground: &Ground,
+    rows: [(&SewnRow, Coord<f64>); 2],
+    outer: Coord<f64>,
+    style: &Style,
+) -> bool {
     let slack = style.reach.max(0.0) + 0.1;
-    ground.rows.allow(inward.0, inward.1, slack)
+    rows.into_iter().all(|(row, far)| {
+        // The needle point before lies between the far end and this one.
+        let reach = (far.x - outer.x).clamp(-style.shortest, style.shortest);
+        let near = Coord {
+            x: outer.x + reach,
+            y: row.y,
+        };
+        ground.rows.allow(near, outer, slack) && ground.rows.allow(far, outer, slack)
+    })
 }
 
 /// The region's edge between two rows of a cell, in the middle of which scan lines are not sewn.

@@ -9,14 +9,20 @@ use crate::style::Style;
 use crate::underlay::{self, Layers};
 use crate::walk::{self, Walk};
 use hoopwright_sdk::StitchRole;
-use hoopwright_sdk::geometry::geo::{Coord, Distance, Euclidean, MultiPolygon, Point, Polygon};
+use hoopwright_sdk::geometry::geo::{
+    Area, Coord, Distance, Euclidean, MultiPolygon, Point, Polygon,
+};
+
+/// Smaller polygons are left out, in mm²: a tenth of the hole that a 75/11 needle makes, which is
+/// 0.75 mm across.
+const SMALLEST: f64 = 0.045;
 
 /// The needle points of an area.
 #[derive(Clone, Debug, Default)]
 pub struct Fill {
     /// One thread for each polygon, in order.
     pub threads: Vec<Vec<NeedlePoint>>,
-    /// Where polygons lie that are too small for two needle points.
+    /// Where polygons lie that are too small to sew.
     pub too_small: Vec<Coord<f64>>,
 }
 
@@ -56,7 +62,11 @@ fn add(
     finish: Option<Coord<f64>>,
     fill: &mut Fill,
 ) {
-    let threads = fill_polygon(polygon, recipe, *here, finish);
+    let threads = if polygon.unsigned_area() < SMALLEST {
+        Vec::new()
+    } else {
+        fill_polygon(polygon, recipe, *here, finish)
+    };
     if threads.is_empty() {
         fill.too_small.extend(polygon.exterior().0.first());
     }
@@ -134,7 +144,7 @@ fn sew(
         reach: recipe.pull_compensation,
         role: StitchRole::Cover,
     };
-    let slack = recipe.pull_compensation + 0.15;
+    let slack = recipe.pull_compensation + 0.1;
     let allow = |a, b| {
         let (a, b) = (ground.frame.enter(a), ground.frame.enter(b));
         ground.rows.allow(a, b, slack)

@@ -225,7 +225,7 @@ fn report_too_small(object: &Object, filled: &fill::Fill) {
         format!("{count} parts of this region are")
     };
     messages::report(
-        Finding::warning(format!("{parts} too small for two stitches, and left out."))
+        Finding::warning(format!("{parts} too small to sew, and left out."))
             .about(&object.id)
             .at(place)
             .help("Enlarge the artwork, or remove what is so small."),

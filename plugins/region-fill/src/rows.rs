@@ -183,10 +183,10 @@ impl Rows {
         }
         // What sticks out past the first and the last scan line.
         let (top, bottom) = (x_at(first_row), x_at(last_row));
-        self.meets(first_row, upper.x, top, slack + self.pitch)
+        self.meets(first_row, upper.x, top, slack + self.pitch / 2.0)
             .is_some()
             && self
-                .meets(last_row, bottom, lower.x, slack + self.pitch)
+                .meets(last_row, bottom, lower.x, slack + self.pitch / 2.0)
                 .is_some()
     }
 

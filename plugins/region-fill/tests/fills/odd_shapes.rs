@@ -3,7 +3,7 @@
 use crate::measures::{jumps, moves};
 use crate::shapes::*;
 use hoopwright_region_fill::{RegionFill, region_fill};
-use hoopwright_sdk::geometry::geo::{LineString, MultiPolygon, Polygon};
+use hoopwright_sdk::geometry::geo::{LineString, MultiPolygon, Polygon, Translate};
 use hoopwright_sdk::{Object, Polyline, Region, Shape, Stitch, stitches_of};
 
 fn with_angle(angle: f64) -> RegionFill {
@@ -36,19 +36,18 @@ fn a_dot_and_a_sliver_are_sewn() {
 
 #[test]
 fn what_is_too_small_is_reported() {
-    let area = rectangle(0.05, 0.05);
-    let settings = RegionFill {
-        pull_compensation: 0.0,
-        ..with_angle(0.0)
-    };
-    let (object, findings) = sew(Object::of_region("speck", &area), &settings);
+    let mut area = rectangle(0.1, 0.1);
+    let (object, findings) = sew(Object::of_region("speck", &area), &with_angle(0.0));
+    assert!(object.stitches.is_empty());
+    assert_eq!(findings.len(), 1);
+    assert_eq!(findings[0].object.as_deref(), Some("speck"));
+    assert!(findings[0].place.is_some());
+    // Beside something larger it is left out as well.
+    area.0.extend(rectangle(5.0, 5.0).translate(2.0, 0.0).0);
+    let (object, findings) = sew(Object::of_region("speck", &area), &with_angle(0.0));
+    assert_eq!(findings.len(), 1);
     let stitched: Vec<Stitch> = stitches_of(&object.stitches).collect();
-    if stitched.is_empty() {
-        assert_eq!(findings.len(), 1);
-        assert_eq!(findings[0].object.as_deref(), Some("speck"));
-    } else {
-        sound(&stitched, 1);
-    }
+    sound(&stitched, 1);
 }
 
 #[test]
@@ -147,7 +146,7 @@ fn a_giant_is_refused() {
     assert!(failure.help.is_some());
 }
 
-/// Two blocks joined by a band thinner than the rows are apart.
+/// Two blocks joined by a band that is thinner than the rows are apart.
 #[test]
 fn a_hair_thin_neck_is_crossed_without_a_jump() {
     let thin = solid(&[

@@ -20,7 +20,7 @@ fn check(area: &MultiPolygon<f64>, settings: &RegionFill) -> Result<Vec<Stitch>,
     {
         return Err("it does not begin with a needle stitch".to_owned());
     }
-    if jumps(&stitches) + 1 > area.0.len() {
+    if jumps(&stitches) + 1 > area.0.len().max(1) {
         return Err(format!(
             "{} jumps in {} parts",
             jumps(&stitches),
