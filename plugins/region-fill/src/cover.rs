@@ -155,10 +155,11 @@ pub fn lay(
         return steps;
     };
     let style = &style.leaning(ground.rows.sewn_pitch());
-    // A tip of something wide may be sewn with longer stitches; a narrow band must not.
+    // A tip of something wide, where a thread or two are as wide as the region, may be sewn with
+    // longer stitches; a narrow band must not.
     let wide = rows.iter().any(|row| row.width() >= 2.0 * style.shortest);
     let turn_at = |row: &SewnRow, at: Coord<f64>| {
-        if wide && row.width() < style.shortest {
+        if wide && row.width() < 0.75 * style.shortest {
             Step::Near(at)
         } else {
             Step::Needle(at)

@@ -35,7 +35,7 @@ pub struct LinkEnd {
 /// A way between two spans that passes no other.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Link {
-    /// The two spans; of neighbouring rows, the upper one comes first.
+    /// The two spans; where no bridge is needed, the upper one comes first.
     pub ends: [LinkEnd; 2],
     /// The way along the region's edge, from the first span to the second, where no straight
     /// step leads across.
