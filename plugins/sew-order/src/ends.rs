@@ -24,7 +24,9 @@ impl Ends {
             _ => None,
         };
         let set = |point: Option<Point>| point.map(Coord::from);
-        let middle = middle.unwrap_or(otherwise);
+        let middle = middle
+            .or_else(|| first_corner(&object.shape))
+            .unwrap_or(otherwise);
         let or_drawn = |sewn: Option<Coord<f64>>, set, drawn: Option<Coord<f64>>| {
             sewn.or(set).or(drawn).filter(is_finite).unwrap_or(middle)
         };
@@ -33,6 +35,15 @@ impl Ends {
             finish: or_drawn(sewn_finish, set(object.sewing.finish), drawn.map(|d| d.1)),
         }
     }
+}
+
+/// A region too small to have an area still lies somewhere.
+fn first_corner(shape: &Shape) -> Option<Coord<f64>> {
+    let Shape::Region(region) = shape else {
+        return None;
+    };
+    let corners = region.polygons.iter().flat_map(|p| p.outer.corners());
+    corners.into_iter().find(is_finite)
 }
 
 fn line_ends(paths: &[Polyline]) -> Option<(Coord<f64>, Coord<f64>)> {

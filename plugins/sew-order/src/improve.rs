@@ -1,22 +1,34 @@
 //! A sewing order made better step by step, under the precedence.
 //!
-//! Three moves, each taken only where it costs less (thread changes first, then travel): up to
-//! three neighbours go elsewhere in the order (or-opt: I. Or 1976), a whole block of one thread
-//! goes elsewhere, and a short chain is taken in the opposite order. No object is turned round.
+//! Three moves, each taken only where it costs less (thread changes first, then travel): a chain
+//! of neighbours goes elsewhere in the order (or-opt: I. Or 1976), a whole block of one thread
+//! goes elsewhere, and a chain is taken in the opposite order (2-opt: G. Croes 1958). No object
+//! is turned round.
 
 use crate::cost::Costs;
+use crate::neighbours::Neighbours;
 use crate::phases::Phase;
 use crate::precedence::Precedence;
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// A move must save this much, in mm, so that rounding cannot keep it going.
 const LEAST_GAIN: f64 = 1e-6;
 
 /// The longest chain whose order is turned round.
-const LONGEST_CHAIN: usize = 40;
+const LONGEST_CHAIN: usize = 1000;
+
+/// So many of the nearest objects of its thread are tried as new neighbours of a chain.
+const NEAREST: usize = 12;
+
+/// The lengths of the chains that are moved elsewhere, beside whole blocks.
+const CHAINS: [usize; 10] = [1, 2, 3, 4, 6, 9, 14, 21, 32, 48];
+
+/// In an order of at most so many objects every place is tried, not only those near by.
+const SMALL: usize = 300;
 
 /// How many places the search may look at, all in all.
-const WORK: usize = 120_000_000;
+const WORK: usize = 60_000_000;
 
 /// Improves `order` until no move makes it better, or the work allowed is spent.
 pub(crate) fn improve(
@@ -30,8 +42,10 @@ pub(crate) fn improve(
         positions[place] = position;
     }
     let mut improver = Improver {
+        near: Neighbours::of(costs, phases, NEAREST),
         order,
         positions,
+        block_ends: BTreeMap::new(),
         precedence,
         phases,
         costs,
@@ -42,8 +56,11 @@ pub(crate) fn improve(
 }
 
 struct Improver<'a> {
+    near: Neighbours,
     order: Vec<usize>,
     positions: Vec<usize>,
+    /// Where the blocks of each thread and phase begin and end, at the start of the round.
+    block_ends: BTreeMap<(usize, Phase), Vec<usize>>,
     precedence: &'a Precedence,
     phases: &'a [Phase],
     costs: &'a Costs<'a>,
@@ -55,7 +72,8 @@ impl Improver<'_> {
     fn one_round(&mut self) -> bool {
         let mut better = false;
         let count = self.order.len();
-        for length in 1..=3 {
+        self.note_block_ends();
+        for length in CHAINS {
             for from in 0..count.saturating_sub(length - 1) {
                 better |= self.try_elsewhere(from..from + length);
             }
@@ -64,9 +82,7 @@ impl Improver<'_> {
         while from < count {
             let block = self.block_at(from);
             from = block.end;
-            if block.len() > 3 {
-                better |= self.try_elsewhere(block);
-            }
+            better |= self.try_elsewhere(block);
         }
         for from in 0..count {
             better |= self.try_turning(from);
@@ -76,19 +92,34 @@ impl Improver<'_> {
 
     /// The objects from `from` on that have one thread and phase.
     fn block_at(&self, from: usize) -> Range<usize> {
-        let kind = |place: usize| (self.costs.threads[place], self.phases[place]);
-        let own = kind(self.order[from]);
-        let length = self.order[from..]
-            .iter()
-            .take_while(|&&p| kind(p) == own)
-            .count();
+        let own = self.kind(from);
+        let same = (from..self.order.len()).take_while(|&at| self.kind(at) == own);
+        let length = same.count();
         from..from + length
+    }
+
+    fn note_block_ends(&mut self) {
+        self.block_ends.clear();
+        let mut from = 0;
+        while from < self.order.len() {
+            let block = self.block_at(from);
+            let kind = self.kind(from);
+            from = block.end;
+            let ends = self.block_ends.entry(kind).or_default();
+            ends.extend([block.start, block.end]);
+        }
     }
 
     /// Where the objects in `chain` may go: the first and the last place that they could stand
     /// before, as the order is now.
     fn window(&self, chain: &Range<usize>) -> Range<usize> {
-        let (mut earliest, mut latest) = (0, self.order.len());
+        let phase = self.phases[self.order[chain.start]];
+        let mut earliest = self
+            .order
+            .partition_point(|&place| self.phases[place] < phase);
+        let mut latest = self
+            .order
+            .partition_point(|&place| self.phases[place] <= phase);
         for &place in &self.order[chain.clone()] {
             for &before in &self.precedence.before[place] {
                 let at = self.positions[before];
@@ -119,19 +150,12 @@ impl Improver<'_> {
             + self.costs.open_step(Some(last), next)
             - self.costs.open_step(prior, next);
         let (mut best, mut least) = (None, saved - LEAST_GAIN);
-        let before = (window.start..chain.start).rev();
-        let after = chain.end + 1..window.end + 1;
-        // Both ways stop at the border of the phase.
-        let own = self.phases[first];
-        for to in before.take_while(|&to| self.phases[self.order[to]] == own) {
+        for to in self.places_to_try(&chain) {
             self.work = self.work.saturating_sub(1);
-            let added = self.cost_between(to, first, last);
-            if added < least {
-                (best, least) = (Some(to), added);
+            let elsewhere = to < chain.start || to > chain.end;
+            if !elsewhere || to < window.start || to > window.end {
+                continue;
             }
-        }
-        for to in after.take_while(|&to| self.phases[self.order[to - 1]] == own) {
-            self.work = self.work.saturating_sub(1);
             let added = self.cost_between(to, first, last);
             if added < least {
                 (best, least) = (Some(to), added);
@@ -149,6 +173,38 @@ impl Improver<'_> {
         };
         self.note_positions(touched);
         true
+    }
+
+    /// Where a chain might better stand: beside the nearest objects of its thread, at both ends of
+    /// every block of it, and a whole block between any two blocks. Each is the position that it
+    /// would stand before.
+    fn places_to_try(&self, chain: &Range<usize>) -> Vec<usize> {
+        let (first, last) = (self.order[chain.start], self.order[chain.end - 1]);
+        if self.order.len() <= SMALL {
+            return (0..=self.order.len()).collect();
+        }
+        let behind = self.near.finishes_near_start[first].iter();
+        let ahead = self.near.starts_near_finish[last].iter();
+        let whole = self.block_at(chain.start).end == chain.end
+            && chain
+                .start
+                .checked_sub(1)
+                .is_none_or(|at| self.kind(at) != self.kind(chain.start));
+        let blocks = self
+            .block_ends
+            .iter()
+            .filter(|(kind, _)| whole || **kind == self.kind(chain.start));
+        behind
+            .map(|&place| self.positions[place] + 1)
+            .chain(ahead.map(|&place| self.positions[place]))
+            .chain(blocks.flat_map(|(_, ends)| ends.iter().copied()))
+            .collect()
+    }
+
+    /// The thread and phase of the object at a position.
+    fn kind(&self, position: usize) -> (usize, Phase) {
+        let place = self.order[position];
+        (self.costs.threads[place], self.phases[place])
     }
 
     /// What it costs to put a chain before the object that stands at `to`.

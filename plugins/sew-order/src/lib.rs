@@ -11,6 +11,7 @@ mod ends;
 mod footprint;
 mod improve;
 mod lower_bound;
+mod neighbours;
 mod phases;
 mod place_set;
 mod precedence;

@@ -58,16 +58,16 @@ impl LowerBound {
     /// The bound on what is left when the objects `ready` are those that could come next, and
     /// whatever the open block could take was taken. `left` says which threads are left at all.
     pub fn of(&self, ready: &[usize], left: impl Fn(usize) -> bool) -> usize {
-        (0..self.threads)
-            .map(|thread| {
-                if self.needed.is_empty() {
-                    return usize::from(left(thread));
-                }
-                let needed = ready
-                    .iter()
-                    .map(|place| self.needed[place * self.threads + thread]);
-                usize::from(needed.max().unwrap_or(0))
-            })
-            .sum()
+        if self.needed.is_empty() {
+            return (0..self.threads).filter(|&thread| left(thread)).count();
+        }
+        let mut most = vec![0u16; self.threads];
+        for &place in ready {
+            let needed = self.needed.chunks_exact(self.threads).nth(place);
+            for (most, &needed) in most.iter_mut().zip(needed.unwrap_or_default()) {
+                *most = needed.max(*most);
+            }
+        }
+        most.into_iter().map(usize::from).sum()
     }
 }

@@ -1,0 +1,250 @@
+//! What a good order is. Background first, outlines last, few thread changes, then little travel:
+//! trade practice.
+
+mod designs;
+
+use designs::{box_at, design, ids, line_at};
+use hoopwright_sdk::prelude::*;
+use hoopwright_sew_order::{Background, CapsOrder, Outlines, SewOrder, description, sew_order};
+
+fn all(design: Design, settings: &SewOrder) -> Design {
+    let selected: Vec<usize> = (0..design.objects.len()).collect();
+    sew_order(design, &selected, settings).expect("any design can be ordered")
+}
+
+fn note() -> String {
+    messages::take()
+        .pop()
+        .map(|finding| finding.message)
+        .unwrap_or_default()
+}
+
+#[test]
+fn one_thread_is_sewn_in_one_block_where_nothing_overlaps() {
+    let before = design(vec![
+        box_at("a", 0, 0., 0., 5.),
+        box_at("b", 1, 10., 0., 5.),
+        box_at("c", 0, 20., 0., 5.),
+        box_at("d", 1, 30., 0., 5.),
+    ]);
+    messages::take();
+    let done = all(before, &SewOrder::default());
+    assert_eq!(ids(&done), ["a", "c", "b", "d"]);
+    // Middles at 2.5, 12.5, 22.5, 32.5: three steps of 10 before; and 20, 10 and 20 after.
+    assert_eq!(
+        note(),
+        "Thread changes 3 before, 1 after (the fewest possible); travel between objects 30.0 mm \
+         before, 50.0 mm after."
+    );
+}
+
+#[test]
+fn what_lies_above_stays_later_at_any_price() {
+    let before = design(vec![
+        box_at("a", 0, 0., 0., 10.),
+        box_at("b", 1, 2., 2., 6.),
+        box_at("c", 0, 4., 4., 2.),
+    ]);
+    assert_eq!(ids(&all(before, &SewOrder::default())), ["a", "b", "c"]);
+}
+
+#[test]
+fn touching_is_no_overlap() {
+    let before = design(vec![
+        box_at("a", 0, 0., 0., 10.),
+        box_at("b", 1, 10., 0., 10.),
+        box_at("c", 0, 20., 0., 10.),
+    ]);
+    messages::take();
+    all(before, &SewOrder::default());
+    assert!(note().starts_with("Thread changes 2 before, 1 after"));
+}
+
+#[test]
+fn the_nearest_way_is_taken() {
+    // One thread, ten boxes in a row, named and drawn in disorder.
+    let places = [3, 7, 0, 9, 5, 1, 8, 2, 6, 4];
+    let boxes = places.map(|i| box_at(&format!("box {i}"), 0, 10.0 * f64::from(i), 0., 5.));
+    messages::take();
+    let done = all(design(boxes.to_vec()), &SewOrder::default());
+    let expected: Vec<String> = (0..10).map(|i| format!("box {i}")).collect();
+    assert_eq!(ids(&done), expected);
+    assert!(note().ends_with("90.0 mm after."));
+}
+
+#[test]
+fn outlines_come_last_unless_something_lies_on_them() {
+    let before = design(vec![
+        line_at("beneath", 0, (0., 5.), (20., 5.)),
+        box_at("on it", 1, 5., 0., 10.),
+        line_at("outline", 0, (50., 5.), (70., 5.)),
+        box_at("apart", 1, 80., 0., 10.),
+    ]);
+    messages::take();
+    let done = all(before.clone(), &SewOrder::default());
+    assert_eq!(ids(&done), ["beneath", "on it", "apart", "outline"]);
+    assert!(
+        messages::take()[0]
+            .message
+            .starts_with("1 outlines are not sewn last")
+    );
+    let free = SewOrder {
+        outlines: Outlines::Free,
+        ..SewOrder::default()
+    };
+    assert_eq!(ids(&all(before, &free))[..2], ["beneath", "outline"]);
+}
+
+#[test]
+fn a_tag_makes_an_outline_too() {
+    let mut rim = box_at("rim", 0, 0., 0., 5.);
+    rim.tags.push("edge".to_owned());
+    let before = design(vec![
+        rim,
+        box_at("a", 1, 10., 0., 5.),
+        box_at("b", 0, 20., 0., 5.),
+    ]);
+    let settings = SewOrder {
+        outline_tag: "edge".to_owned(),
+        ..SewOrder::default()
+    };
+    assert_eq!(ids(&all(before, &settings)), ["a", "b", "rim"]);
+}
+
+#[test]
+fn the_background_comes_first_by_size_or_by_tag() {
+    let mut small = box_at("small", 1, 60., 0., 5.);
+    small.tags.push("ground".to_owned());
+    let before = design(vec![
+        box_at("a", 1, 0., 0., 5.),
+        box_at("large", 0, 10., 0., 40.),
+        small,
+    ]);
+    let settings = SewOrder {
+        background: Background::First,
+        ..SewOrder::default()
+    };
+    assert_eq!(ids(&all(before.clone(), &settings))[0], "large");
+    let tagged = SewOrder {
+        background_tag: "ground".to_owned(),
+        ..settings
+    };
+    assert_eq!(ids(&all(before, &tagged)), ["small", "a", "large"]);
+}
+
+#[test]
+fn caps_are_sewn_from_the_centre_out_or_from_the_brim_up() {
+    let before = design(vec![
+        box_at("left", 0, 0., 0., 10.),
+        box_at("near left", 0, 25., 0., 10.),
+        box_at("centre, high", 0, 45., 0., 10.),
+        box_at("centre, low", 0, 45., 40., 10.),
+        box_at("right", 0, 90., 20., 10.),
+    ]);
+    let with = |caps_order| SewOrder {
+        caps_order,
+        ..SewOrder::default()
+    };
+    assert_eq!(
+        ids(&all(before.clone(), &with(CapsOrder::CentreOut))),
+        ["centre, low", "centre, high", "near left", "right", "left"]
+    );
+    assert_eq!(
+        ids(&all(before, &with(CapsOrder::BottomUp)))[..2],
+        ["centre, low", "right"]
+    );
+}
+
+#[test]
+fn the_unselected_keep_their_order_and_others_pass_only_where_nothing_overlaps() {
+    let before = design(vec![
+        box_at("fixed 1", 0, 0., 0., 10.),
+        box_at("on 1", 1, 2., 2., 5.),
+        box_at("fixed 2", 2, 50., 0., 10.),
+        box_at("free", 0, 80., 0., 10.),
+    ]);
+    let done = sew_order(before, &[1, 3], &SewOrder::default()).expect("it can be ordered");
+    assert_eq!(ids(&done), ["free", "fixed 1", "on 1", "fixed 2"]);
+}
+
+#[test]
+fn stitches_tell_where_an_object_begins_and_ends() {
+    // Each row is sewn from right to left, so the next one begins far away, unless it is the one
+    // below whose start lies at hand.
+    let sewn = |id: &str, from: f64, to: f64| {
+        let mut object = Object::new(id, Shape::Manual);
+        let mut list = StitchList::new();
+        list.needle(StitchRole::Cover, Coord { x: from, y: 0. });
+        list.needle(StitchRole::Cover, Coord { x: to, y: 0. });
+        object.stitches = list.into_blocks();
+        object
+    };
+    let before = design(vec![
+        sewn("c", 20., 31.),
+        sewn("b", 10.5, 19.5),
+        sewn("a", 0., 10.),
+    ]);
+    assert_eq!(ids(&all(before, &SewOrder::default())), ["a", "b", "c"]);
+}
+
+#[test]
+fn nothing_selected_is_a_note_and_no_change() {
+    messages::take();
+    let before = design(vec![box_at("a", 0, 0., 0., 5.)]);
+    let done = sew_order(before.clone(), &[], &SewOrder::default()).expect("it can be ordered");
+    assert_eq!(done, before);
+    assert_eq!(messages::take().len(), 1);
+}
+
+#[test]
+fn objects_without_a_place_are_ordered_too() {
+    let before = design(vec![
+        Object::new("nothing", Shape::Manual),
+        line_at("nowhere", 1, (f64::NAN, 0.), (1., f64::INFINITY)),
+        box_at("flat", 0, 5., 5., 0.),
+    ]);
+    let mut done = all(before, &SewOrder::default());
+    done.objects.sort_by(|a, b| a.id.cmp(&b.id));
+    assert_eq!(ids(&done), ["flat", "nothing", "nowhere"]);
+}
+
+#[test]
+fn every_setting_has_a_description() {
+    let described = description();
+    let schema: hoopwright_sdk::serde_json::Value =
+        hoopwright_sdk::serde_json::from_str(&described.settings_schema).expect("it is JSON");
+    let properties = schema["properties"].as_object().expect("it has settings");
+    assert_eq!(properties.len(), 6);
+    for (name, property) in properties {
+        assert!(property["description"].is_string(), "{name}");
+    }
+}
+
+/// A square grid of 12 by 12 places with unit steps cannot be visited in fewer than 143 steps, and
+/// a boustrophedon walk takes just that.
+#[test]
+fn a_grid_is_walked_almost_without_a_detour() {
+    let boxes = (0..144u32).map(|i| {
+        // Drawn in disorder: 89 and 144 have no common divisor.
+        let (row, column) = ((i * 89 % 144) / 12, (i * 89 % 144) % 12);
+        box_at(
+            &format!("{i:03}"),
+            0,
+            10.0 * f64::from(column),
+            10.0 * f64::from(row),
+            5.,
+        )
+    });
+    let done = all(design(boxes.collect()), &SewOrder::default());
+    let corner = |object: &Object| match &object.shape {
+        Shape::Region(region) => (region.polygons[0].outer.x[0], region.polygons[0].outer.y[0]),
+        _ => panic!("it stays a region"),
+    };
+    let places: Vec<(f64, f64)> = done.objects.iter().map(corner).collect();
+    let travel: f64 = places
+        .windows(2)
+        .map(|p| (p[0].0 - p[1].0).hypot(p[0].1 - p[1].1))
+        .sum();
+    println!("{travel:.1} mm");
+    assert!(travel <= 1430.0 * 1.06, "{travel}");
+}
