@@ -8,7 +8,12 @@ use std::path::PathBuf;
 /// `$FRESH` is a folder that does not exist.
 fn transcript(folder: &str, lines: &[&str]) -> String {
     let mut seen = String::new();
-    let fresh = crate::files::scratch().join("never-written");
+    // Tests run side by side, each on a thread of its own name.
+    let test = std::thread::current()
+        .name()
+        .unwrap_or_default()
+        .replace(':', "-");
+    let fresh = crate::files::scratch().join(format!("never-written-by-{test}"));
     for line in lines {
         let output = hoopwright()
             .current_dir(root().join("tests/commands").join(folder))
@@ -78,7 +83,8 @@ fn refused_steps() {
         &[
             "check sound.json --plugin not-json.json",
             "check sound.json --plugin gone.wasm",
-            "run sound.json ../artwork/square.svg --into $FRESH --work-limit 1",
+            "run sound.json ../../../demo-pipelines/owl/owl.svg --into $FRESH --work-limit 10",
+            "run sound.json ../../../demo-pipelines/owl/owl.svg --into $FRESH --memory-limit 2",
         ]
     ));
 }

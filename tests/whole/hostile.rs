@@ -98,7 +98,15 @@ fn what_takes_too_long_is_ended_by_the_clock() {
 
 #[test]
 fn what_hoards_memory_is_ended() {
-    assert_eq!(does("allocate"), Err(CallError::Memory(TIGHT.memory_mib)));
+    let limits = Limits {
+        memory_mib: 32,
+        ..TIGHT
+    };
+    let sandbox = Sandbox::new(limits, None).unwrap();
+    let plugin = load(&sandbox, guests::hostile()).unwrap();
+    let settings = r#"{"deed": "allocate"}"#;
+    let result = sandbox.call_design(&plugin, &two_objects(), &[0], settings, None);
+    assert_eq!(result, Err(CallError::Memory(32)));
 }
 
 #[test]
@@ -232,8 +240,8 @@ fn bytes_that_are_no_plugin_are_refused() {
     let sandbox = sandbox();
     let large = vec![0; (TIGHT.plugin_mib << 20) + 1];
     for (bytes, code) in [
-        (&b"not wasm at all"[..], "plugin-contract"),
-        (b"\0asm\x01\0\0\0", "plugin-unreadable"),
+        (&b"not wasm at all"[..], "plugin-unreadable"),
+        (b"\0asm\x01\0\0\0", "plugin-contract"),
         (&guests::hostile()[..1000], "plugin-unreadable"),
         (&large, "plugin-too-large"),
     ] {

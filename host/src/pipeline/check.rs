@@ -1,7 +1,7 @@
 //! Everything that is wrong with a pipeline, before anything runs.
 
 use super::file::{Pipeline, Step};
-use super::{Selection, schema};
+use super::{schema, selection};
 use crate::artwork;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::dst::Machine;
@@ -10,6 +10,7 @@ use crate::plugins::Plugins;
 use crate::rack::{self, Rack};
 use crate::sandbox::Plugin;
 use serde_json::{Map, Value};
+use std::ops::Range;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -60,7 +61,10 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
             document.value_range("/steps"),
         ));
     }
-    problems.extend(machine_problems(&document));
+    let machine = document.value_range("/machine");
+    if !problems.iter().any(|problem| overlaps(problem, &machine)) {
+        problems.extend(machine_problems(&document));
+    }
     let rack = read_rack(&document).unwrap_or_else(|found| {
         problems.extend(found);
         None
@@ -130,12 +134,7 @@ fn check_step(
         &plugin.validator,
         "setting",
     );
-    let on = value.get("on").cloned();
-    let on: Option<Selection> = on.and_then(|on| serde_json::from_value(on).ok());
-    found.extend(
-        on.into_iter()
-            .flat_map(|on| on.problems(document, &format!("{pointer}/on"))),
-    );
+    found.extend(selection::problems(document, &format!("{pointer}/on")));
     let step: Option<Step> = serde_json::from_value(value.clone()).ok();
     match step {
         Some(step) if found.is_empty() => Ok(Ready {
@@ -154,6 +153,14 @@ fn check_step(
 /// The settings as one text, the same for the same settings however the file was laid out.
 fn settings_text(settings: &Map<String, Value>) -> String {
     Value::Object(settings.clone()).to_string()
+}
+
+/// Whether a problem points into `range`.
+fn overlaps(problem: &Diagnostic, range: &Range<usize>) -> bool {
+    problem
+        .range
+        .as_ref()
+        .is_some_and(|at| range.contains(&at.start))
 }
 
 /// What the machine's settings say that no machine can do.

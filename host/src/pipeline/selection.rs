@@ -7,6 +7,7 @@ use crate::json::{Document, nearest::did_you_mean};
 use crate::rack::Colour;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use std::collections::BTreeSet;
 
 /// Which objects a step acts on. All that is given must hold; what is not given is not asked.
@@ -161,49 +162,6 @@ impl Selection {
                 .is_none_or(|one| !one.takes(object, design, measures))
     }
 
-    /// What in a selection can be seen to be wrong before anything runs: colours that are none,
-    /// ranges that hold nothing. `pointer` is its place in the document.
-    pub(super) fn problems(&self, document: &Document, pointer: &str) -> Vec<Diagnostic> {
-        let mut problems = Vec::new();
-        if let Some(colour) = &self.colour
-            && Colour::parse(colour).is_none()
-        {
-            let range = document.value_range(&format!("{pointer}/colour"));
-            let wrong =
-                Diagnostic::error("not-a-colour", format!("\"{colour}\" is not a CSS colour"))
-                    .help("Write it like \"#5a4632\".");
-            problems.push(document.point(wrong, range));
-        }
-        for (name, between) in [
-            ("width", self.width),
-            ("area", self.area),
-            ("length", self.length),
-        ] {
-            if let Some(Between {
-                from: Some(from),
-                under: Some(under),
-            }) = between
-                && from >= under
-            {
-                let range = document.value_range(&format!("{pointer}/{name}"));
-                let wrong = Diagnostic::error(
-                    "empty-range",
-                    format!("nothing is at least {from} and less than {under}"),
-                );
-                problems.push(document.point(wrong, range));
-            }
-        }
-        for (name, several) in [("all", &self.all), ("any", &self.any)] {
-            for (i, one) in several.iter().flatten().enumerate() {
-                problems.extend(one.problems(document, &format!("{pointer}/{name}/{i}")));
-            }
-        }
-        if let Some(one) = &self.not {
-            problems.extend(one.problems(document, &format!("{pointer}/not")));
-        }
-        problems
-    }
-
     /// A hint about why nothing was taken: a tag, name or thread that no object has.
     pub(super) fn stranger(&self, design: &Design) -> Option<String> {
         let tags = |design: &Design| -> BTreeSet<String> {
@@ -242,6 +200,46 @@ impl Selection {
                 parts.filter_map(|one| one.stranger(design)).next()
             })
     }
+}
+
+/// What in a selection can be seen to be wrong before anything runs, and no schema tells: colours
+/// that are none, ranges that hold nothing. It stands at `pointer` in the document, and need not
+/// be sound otherwise.
+pub(super) fn problems(document: &Document, pointer: &str) -> Vec<Diagnostic> {
+    let at = |pointer: &str| document.value.pointer(pointer);
+    let mut problems = Vec::new();
+    let colour = format!("{pointer}/colour");
+    if let Some(text) = at(&colour).and_then(Value::as_str)
+        && Colour::parse(text).is_none()
+    {
+        let wrong = Diagnostic::error("not-a-colour", format!("\"{text}\" is not a CSS colour"))
+            .help("Write it like \"#5a4632\".");
+        problems.push(document.point(wrong, document.value_range(&colour)));
+    }
+    for measure in ["width", "area", "length"] {
+        let measure = format!("{pointer}/{measure}");
+        let bound = |name: &str| at(&format!("{measure}/{name}")).and_then(Value::as_f64);
+        if let (Some(from), Some(under)) = (bound("from"), bound("under"))
+            && from >= under
+        {
+            let wrong = Diagnostic::error(
+                "empty-range",
+                format!("nothing is at least {from} and less than {under}"),
+            );
+            problems.push(document.point(wrong, document.value_range(&measure)));
+        }
+    }
+    for several in ["all", "any"] {
+        let several = format!("{pointer}/{several}");
+        let parts = at(&several).and_then(Value::as_array).map_or(0, Vec::len);
+        problems
+            .extend((0..parts).flat_map(|i| self::problems(document, &format!("{several}/{i}"))));
+    }
+    let not = format!("{pointer}/not");
+    if at(&not).is_some() {
+        problems.extend(self::problems(document, &not));
+    }
+    problems
 }
 
 fn kind_of(shape: &Shape) -> ShapeKind {

@@ -4,6 +4,7 @@ use crate::diagnostics::{Diagnostic, Failed};
 use crate::json::{Document, misfits};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use std::path::Path;
 
 /// A colour in sRGB.
@@ -92,21 +93,21 @@ pub fn read(file: &Path, text: String) -> Result<Rack, Failed> {
         )
     })?;
     let mut problems = misfits(&document, "", &schema, &validator, "entry");
-    let rack: Option<Rack> = serde_json::from_value(document.value.clone()).ok();
-    for (i, thread) in rack.iter().flat_map(|rack| &rack.threads).enumerate() {
-        if Colour::parse(&thread.colour).is_none() {
+    let threads = document.value.get("threads").and_then(Value::as_array);
+    for (i, thread) in threads.into_iter().flatten().enumerate() {
+        let colour = thread.get("colour").and_then(Value::as_str);
+        if let Some(colour) = colour.filter(|colour| Colour::parse(colour).is_none()) {
             problems.push(
                 document.point(
-                    Diagnostic::error(
-                        "not-a-colour",
-                        format!("\"{}\" is not a CSS colour", thread.colour),
-                    )
-                    .help("Write it like \"#5a4632\"."),
+                    Diagnostic::error("not-a-colour", format!("\"{colour}\" is not a CSS colour"))
+                        .help("Write it like \"#5a4632\"."),
                     document.value_range(&format!("/threads/{i}/colour")),
                 ),
             );
         }
     }
+    problems.sort_by_key(|problem| problem.range.as_ref().map_or(0, |range| range.start));
+    let rack: Option<Rack> = serde_json::from_value(document.value.clone()).ok();
     if let Some(rack) = &rack
         && rack.threads.is_empty()
     {

@@ -103,6 +103,15 @@ impl Plugin {
                 ),
             ));
         }
+        if !bytes.starts_with(b"\0asm") {
+            return Err(refuse(
+                "plugin-unreadable",
+                (
+                    "it is not Wasm".to_owned(),
+                    "Give the .wasm file that the plugin's build made.".to_owned(),
+                ),
+            ));
+        }
         imports::check(bytes).map_err(|why| refuse("plugin-imports", why))?;
         let encoded;
         let component_bytes = if wasmparser::Parser::is_core_wasm(bytes) {

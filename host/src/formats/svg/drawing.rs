@@ -50,7 +50,11 @@ pub(super) fn draw<'a>(
         drawing: Drawing {
             objects: Vec::new(),
             palette: Palette::default(),
-            seen: origins.iter().flatten().map(|o| o.element.get_usize()).collect(),
+            seen: origins
+                .iter()
+                .flatten()
+                .map(|o| o.element.get_usize())
+                .collect(),
             error: None,
         },
     };

@@ -16,7 +16,12 @@ use std::rc::Rc;
 use usvg::Color;
 
 impl Walk<'_, '_, '_, '_> {
-    pub(super) fn fill(&mut self, fill: &usvg::Fill, subpaths: &[Subpath], clips: &Clips) -> Option<Painted> {
+    pub(super) fn fill(
+        &mut self,
+        fill: &usvg::Fill,
+        subpaths: &[Subpath],
+        clips: &Clips,
+    ) -> Option<Painted> {
         let rings = subpaths.iter().map(Subpath::to_line_string);
         let area = from_rings(rings, clip::fill_rule(fill.rule()));
         if area.0.is_empty() {

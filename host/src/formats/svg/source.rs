@@ -105,7 +105,11 @@ impl<'a> Source<'a> {
         match id_of(node) {
             Some(id) => id.to_owned(),
             None => {
-                let ordinal = self.ordinals.get(&node.id().get_usize()).copied().unwrap_or(0);
+                let ordinal = self
+                    .ordinals
+                    .get(&node.id().get_usize())
+                    .copied()
+                    .unwrap_or(0);
                 format!("{}-{ordinal}", node.tag_name().name())
             }
         }

@@ -41,11 +41,7 @@ const SILENT: [&str; 17] = [
 ];
 
 /// Reports everything that is painted but has no path. `seen` are the shapes that have one.
-pub(super) fn survey(
-    source: &Source<'_>,
-    seen: &BTreeSet<usize>,
-    findings: &mut Findings<'_, '_>,
-) {
+pub(super) fn survey(source: &Source<'_>, seen: &BTreeSet<usize>, findings: &mut Findings<'_, '_>) {
     let referenced: BTreeSet<usize> = source
         .xml
         .descendants()
@@ -84,8 +80,8 @@ pub(super) fn survey(
             _ if referenced.contains(&node.id().get_usize()) => true,
             Some(parent) => {
                 let name = parent.tag_name().name();
-                let is_kept =
-                    NOT_PAINTED_HERE.contains(&name) && !referenced.contains(&parent.id().get_usize());
+                let is_kept = NOT_PAINTED_HERE.contains(&name)
+                    && !referenced.contains(&parent.id().get_usize());
                 painted.contains(&parent.id().get_usize()) && !is_kept
             }
         };
