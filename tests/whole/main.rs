@@ -7,6 +7,7 @@ mod files;
 mod guests;
 mod hostile;
 mod independent;
+mod measure;
 mod native;
 mod open_sets;
 mod owl;

@@ -1,7 +1,8 @@
 //! The main job on real input: the owl patch.
 
 use crate::files::{hoopwright, root, scratch};
-use hoopwright::design::{Design, Shape, StitchKind, StitchRole};
+use crate::measure::{breaks_inside_regions, count, stitch_lengths};
+use hoopwright::design::{Design, StitchKind};
 use hoopwright::formats::design_json;
 use std::path::{Path, PathBuf};
 use std::process::Stdio;
@@ -46,31 +47,6 @@ pub fn sewn() -> &'static Sewn {
             folder,
         }
     })
-}
-
-/// Lengths of all moves from needle point to needle point, in mm, each with whether it belongs to
-/// a tie. Moves with the needle up are not among them.
-fn stitch_lengths(design: &Design) -> Vec<(f64, bool)> {
-    let mut lengths = Vec::new();
-    for object in &design.objects {
-        let stitches: Vec<_> = object.each_stitch().collect();
-        for pair in stitches.windows(2) {
-            if pair.iter().all(|stitch| stitch.kind == StitchKind::Needle) {
-                let length = (pair[1].at.x - pair[0].at.x).hypot(pair[1].at.y - pair[0].at.y);
-                let tie = pair.iter().any(|stitch| stitch.role == StitchRole::Tie);
-                lengths.push((length, tie));
-            }
-        }
-    }
-    lengths
-}
-
-fn count(design: &Design, kind: StitchKind) -> usize {
-    let blocks = design.objects.iter().flat_map(|object| &object.stitches);
-    blocks
-        .filter(|block| block.kind == kind)
-        .map(|block| block.x.len())
-        .sum()
 }
 
 #[test]
@@ -127,24 +103,11 @@ fn every_colour_is_sewn() {
 
 #[test]
 fn a_connected_region_is_one_thread() {
-    let mut regions = 0;
-    for object in &sewn().design.objects {
-        let Shape::Region(region) = &object.shape else {
-            continue;
-        };
-        if region.polygons.len() != 1 {
-            continue;
-        }
-        regions += 1;
-        // The first stitch may be the trim or jump that leads here.
-        let breaks = object
-            .each_stitch()
-            .skip(1)
-            .filter(|stitch| stitch.kind != StitchKind::Needle)
-            .count();
-        assert_eq!(breaks, 0, "{}", object.id);
+    let breaks = breaks_inside_regions(&sewn().design);
+    assert!(breaks.len() >= 15, "{} regions", breaks.len());
+    for (id, breaks) in breaks {
+        assert_eq!(breaks, 0, "{id}");
     }
-    assert!(regions >= 15, "{regions} regions");
 }
 
 #[test]
