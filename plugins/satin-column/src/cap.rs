@@ -1,7 +1,7 @@
 //! The end of a column: from the last pair of feet on the axis to the true edge of the region.
 
 use crate::column::Rung;
-use crate::rails::RUNG_STEP;
+use crate::rails::{RUNG_STEP, Rails};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
@@ -9,15 +9,28 @@ use hoopwright_sdk::prelude::*;
 /// own edge, which need not be quite square to the column.
 const END_DEPTH: f64 = 0.03;
 
-/// Rungs that carry on a column to its tip.
+/// A lobe counts as lying behind the column's end where it goes back by more than this, in mm.
+const LOBE: f64 = 0.2;
+
+/// The end of a column.
+#[derive(Debug, Default)]
+pub struct Cap {
+    /// Rungs that swing over lobes which lie behind the last pair of feet.
+    pub swing: Vec<Rung>,
+    /// Rungs that carry on the column to its tip, square to its direction.
+    pub rungs: Vec<Rung>,
+}
+
+/// Carries on a column to its tip.
 ///
 /// `edge` is the edge of the region from the column's right side around the tip to its left side,
 /// and `outward` the direction of the column, of length 1. Rungs stay square to `outward`: each
 /// joins the two places of the edge that lie equally far out. Where the edge turns back on
-/// itself, the rungs pass over the bay.
-pub fn cap(edge: &[Coord<f64>], outward: Coord<f64>) -> Vec<Rung> {
+/// itself, the rungs pass over the bay; where it goes back behind its own start, they first swing
+/// over what lies there.
+pub fn cap(edge: &[Coord<f64>], outward: Coord<f64>) -> Cap {
     let (Some(&origin), Some(&opposite)) = (edge.first(), edge.last()) else {
-        return Vec::new();
+        return Cap::default();
     };
     let out =
         |place: &Coord<f64>| (place.x - origin.x) * outward.x + (place.y - origin.y) * outward.y;
@@ -27,17 +40,34 @@ pub fn cap(edge: &[Coord<f64>], outward: Coord<f64>) -> Vec<Rung> {
     let (Some(right_end), Some(left_end)) =
         (edge.iter().position(at_end), edge.iter().rposition(at_end))
     else {
-        return Vec::new();
+        return Cap::default();
     };
-    let right = Side::new(edge[..=right_end].iter().map(|&place| (out(&place), place)));
-    let left = Side::new(
-        edge[left_end..]
-            .iter()
-            .rev()
-            .map(|&place| (out(&place), place)),
+    let right_line: Vec<(f64, Coord<f64>)> =
+        edge[..=right_end].iter().map(|p| (out(p), *p)).collect();
+    let left_line: Vec<(f64, Coord<f64>)> = edge[left_end..]
+        .iter()
+        .rev()
+        .map(|p| (out(p), *p))
+        .collect();
+    let (right_lobe, left_lobe) = (behind(&right_line), behind(&left_line));
+    let mut swing = Rails::default();
+    swing.advance(&[opposite], &places(&right_line[..=right_lobe]));
+    swing.advance(
+        &places(&left_line[..=left_lobe]),
+        &[right_line[right_lobe].1],
     );
+    let right = Side::new(right_line[right_lobe..].iter().copied());
+    let left = Side::new(left_line[left_lobe..].iter().copied());
+    let swing = if right_lobe + left_lobe > 0 {
+        swing.into_rungs()
+    } else {
+        Vec::new()
+    };
     let (Some(right), Some(left)) = (right, left) else {
-        return Vec::new();
+        return Cap {
+            swing,
+            rungs: Vec::new(),
+        };
     };
     let mut levels: Vec<f64> = right.levels().chain(left.levels()).collect();
     levels.sort_by(f64::total_cmp);
@@ -51,7 +81,20 @@ pub fn cap(edge: &[Coord<f64>], outward: Coord<f64>) -> Vec<Rung> {
         }
         last = level;
     }
-    rungs
+    Cap { swing, rungs }
+}
+
+/// The last place of a side that lies no farther out than its first, if the side goes back in
+/// between.
+fn behind(side: &[(f64, Coord<f64>)]) -> usize {
+    let start = side[0].0;
+    let last = side.iter().rposition(|place| place.0 <= start).unwrap_or(0);
+    let goes_back = side[..=last].iter().any(|place| place.0 < start - LOBE);
+    if goes_back { last } else { 0 }
+}
+
+fn places(side: &[(f64, Coord<f64>)]) -> Vec<Coord<f64>> {
+    side.iter().map(|place| place.1).collect()
 }
 
 /// One side of a cap: places that lie farther and farther out.
@@ -96,7 +139,7 @@ mod tests {
     #[test]
     fn a_square_end_keeps_square_rungs_up_to_its_corners() {
         let edge = [c(0., 0.), c(3., 0.), c(3., 4.), c(0., 4.)];
-        let rungs = cap(&edge, c(1., 0.));
+        let rungs = cap(&edge, c(1., 0.)).rungs;
         for rung in &rungs {
             assert!((rung.left.x - rung.right.x).abs() < 1e-9);
             assert!((rung.width() - 4.0).abs() < 1e-9);
@@ -107,13 +150,33 @@ mod tests {
     #[test]
     fn a_slanting_end_is_filled_into_its_far_corner() {
         let edge = [c(0., 0.), c(5., 0.), c(2., 4.), c(0., 4.)];
-        let rungs = cap(&edge, c(1., 0.));
+        let rungs = cap(&edge, c(1., 0.)).rungs;
         let last = rungs[rungs.len() - 1];
         assert!((last.right.x - 5.0).abs() < 0.15 && last.width() < 0.2);
     }
 
     #[test]
     fn nothing_gives_nothing() {
-        assert!(cap(&[], c(1., 0.)).is_empty());
+        assert!(cap(&[], c(1., 0.)).rungs.is_empty());
+    }
+
+    #[test]
+    fn a_lobe_behind_the_end_is_swung_over() {
+        let edge = [
+            c(0., 0.),
+            c(-3., -3.),
+            c(-1., -5.),
+            c(4., -2.),
+            c(4., 3.),
+            c(0., 4.),
+        ];
+        let cap = cap(&edge, c(1., 0.));
+        assert!(
+            cap.swing
+                .iter()
+                .any(|rung| distance(rung.right, c(-3., -3.)) < 0.2)
+        );
+        assert!(cap.swing.iter().all(|rung| rung.left == c(0., 4.)));
+        assert!(cap.rungs.iter().all(|rung| rung.right.y < -1.9));
     }
 }

@@ -26,9 +26,12 @@ pub fn round_column(axis: &MedialAxis, node: &Node, angle: Option<f64>) -> Optio
     let right = first_hit(ring, node.at, to_left * -1.0)?;
     let ahead = cap(&ring.piece(right, left), along);
     let behind = cap(&ring.piece(left, right), along * -1.0);
-    let mut rungs: Vec<Rung> = behind.into_iter().rev().map(Rung::turned).collect();
+    let behind = behind.swing.into_iter().chain(behind.rungs);
+    let mut rungs: Vec<Rung> = behind.map(Rung::turned).collect();
+    rungs.reverse();
     rungs.push(Rung::new(ring.place(left), ring.place(right)));
-    rungs.extend(ahead);
+    rungs.extend(ahead.swing);
+    rungs.extend(ahead.rungs);
     Column::whole(rungs, false)
 }
 

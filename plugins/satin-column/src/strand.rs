@@ -1,6 +1,6 @@
 //! Columns from the medial axis of a region: one along each chain of branches.
 
-use crate::cap::cap;
+use crate::cap::{Cap, cap};
 use crate::column::{Column, Rung};
 use crate::fork::{Fork, forks_of, leaving, left_edge, right_edge};
 use crate::rails::Rails;
@@ -159,12 +159,13 @@ fn assemble(axis: &MedialAxis, forks: &[Fork], links: &Links, chain: &Chain) -> 
                 .rev()
                 .map(|&place| turned(place))
                 .collect::<Vec<_>>();
-            let rungs = match ends[0] {
+            let end = match ends[0] {
                 Some(fork) => under(&outward, &forks[fork]),
                 None => tip(axis, &outward),
             };
-            rails.extend(rungs.into_iter().rev().map(Rung::turned));
+            rails.extend(end.rungs.into_iter().rev().map(Rung::turned));
             head = rails.len();
+            rails.extend(end.swing.into_iter().rev().map(Rung::turned));
         }
         rails.rung(first.left.at, first.right.at);
         for pair in places.windows(2) {
@@ -173,11 +174,13 @@ fn assemble(axis: &MedialAxis, forks: &[Fork], links: &Links, chain: &Chain) -> 
             rails.advance(&left, &right);
         }
         if stops {
-            body = rails.len();
-            rails.extend(match ends[1] {
+            let end = match ends[1] {
                 Some(fork) => under(&places, &forks[fork]),
                 None => tip(axis, &places),
-            });
+            };
+            rails.extend(end.swing);
+            body = rails.len();
+            rails.extend(end.rungs);
         } else if let Some(&(fork, from)) = links.at.get(&arrival) {
             let before = rails.len();
             let exit = links
@@ -289,24 +292,27 @@ fn outward(places: &[AxisPlace]) -> Option<Coord<f64>> {
 }
 
 /// The rungs beyond the last place of a column up to the region's edge.
-fn tip(axis: &MedialAxis, places: &[AxisPlace]) -> Vec<Rung> {
+fn tip(axis: &MedialAxis, places: &[AxisPlace]) -> Cap {
     let (Some(end), Some(outward)) = (places.last(), outward(places)) else {
-        return Vec::new();
+        return Cap::default();
     };
     if end.left.ring != end.right.ring || end.radius == 0.0 {
-        return Vec::new();
+        return Cap::default();
     }
     let edge = axis.rings[end.right.ring].piece(end.right.along, end.left.along);
     cap(&edge, outward)
 }
 
 /// The rung that carries a column a little way under the one that runs through a fork.
-fn under(places: &[AxisPlace], fork: &Fork) -> Vec<Rung> {
+fn under(places: &[AxisPlace], fork: &Fork) -> Cap {
     let (Some(end), Some(outward)) = (places.last(), outward(places)) else {
-        return Vec::new();
+        return Cap::default();
     };
     let by = UNDERLAP.min(0.5 * fork.radius);
-    vec![Rung::new(end.left.at, end.right.at).moved(outward * by)]
+    Cap {
+        swing: Vec::new(),
+        rungs: vec![Rung::new(end.left.at, end.right.at).moved(outward * by)],
+    }
 }
 
 /// The two sides of a column that runs through a fork from one end to another: along the edge,
