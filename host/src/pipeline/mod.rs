@@ -1,7 +1,7 @@
 //! A shop's routine, as a file of steps.
 //!
-//! A pipeline [`file`] is checked whole before anything runs ([`check`]), against the schemas of
-//! its steps; [`schema`] gives editors the same rules. [`run`] sends a design through the steps:
+//! A pipeline [`file`](mod@file) is checked whole before anything runs ([`check`](mod@check)), against the schemas of
+//! its steps; [`schema`] gives editors the same rules. [`run`](mod@run) sends a design through the steps:
 //! a [`selection`] says which objects a step may touch, and [`promise`] holds the step to it.
 
 pub mod check;

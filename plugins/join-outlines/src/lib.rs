@@ -1,6 +1,6 @@
 //! Joins outlines that touch, so that each connected outline is sewn in one trail.
 //!
-//! The way through the crate: [`outlines`] finds the [`line`]s that may be joined; [`contact`]
+//! The way through the crate: [`outlines`] finds the [`line`](mod@line)s that may be joined; [`contact`]
 //! finds where they cross, [`ends`] where they end on each other, and [`network`] cuts them there
 //! into a planar graph, held together by [`joints`]; [`inspection`] finds the shortest walk along
 //! a graph's edges, [`trail`] makes one line of it, and [`joined`] puts it into the design.

@@ -1,6 +1,6 @@
 //! Turns lines and long regions into satin columns.
 //!
-//! The way through the crate: [`columns`] makes columns of the shape (lines through [`line`],
+//! The way through the crate: [`columns`] makes columns of the shape (lines through [`line`](mod@line),
 //! regions along their medial axis through [`strand`], [`fork`], [`cap`], [`relax`] and
 //! [`round`]), turned to the object's marks by [`direction`]; [`route`] leads the thread through
 //! them over a [`tree`]; [`sew`] lays [`underlay`] and cover: [`crossings`] over the column, a
