@@ -20,7 +20,10 @@ impl Names {
     pub fn for_origin(&mut self, source: &Source<'_>, origin: &Origin, for_two: bool) -> String {
         let uses = origin.uses.iter().filter_map(|&id| source.xml.get_node(id));
         let element = source.xml.get_node(origin.element);
-        let shown = uses.clone().next_back().and_then(|node| source.linked(node));
+        let shown = uses
+            .clone()
+            .next_back()
+            .and_then(|node| source.linked(node));
         let is_shown_itself = shown.is_some_and(|node| node.id() == origin.element);
         let parts: Vec<_> = uses.chain(element.filter(|_| !is_shown_itself)).collect();
         let is_own = matches!(parts[..], [only] if id_of(only).is_some());

@@ -1,1 +1,1 @@
-use super::*;
+//! Tests of the reader.
