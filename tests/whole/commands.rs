@@ -139,3 +139,14 @@ fn the_composed_schema_accepts_the_demo_and_refuses_slips() {
         assert!(reference.starts_with("#/$defs/"), "{}", &reference[..40]);
     }
 }
+
+/// Editors that open the demo find the rules beside it.
+#[test]
+fn the_schema_beside_the_demo_is_current() {
+    let output = hoopwright().arg("schema").output().unwrap();
+    let committed = std::fs::read(root().join("demo-pipelines/pipeline.schema.json")).unwrap();
+    assert!(
+        committed == output.stdout,
+        "write it anew: hoopwright schema --to demo-pipelines/pipeline.schema.json"
+    );
+}

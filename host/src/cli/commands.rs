@@ -2,6 +2,7 @@
 
 use super::arguments::{Arguments, Check, Command, Run, Schema, SchemaOf, StepSource};
 use super::output::write_all;
+use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
 use super::{CANNOT_WRITE, WRONG_INPUT, inspect, steps};
@@ -19,26 +20,6 @@ use std::sync::Arc;
 
 /// The largest pipeline or rack read, in MiB.
 const LARGEST_MIB: u64 = 16;
-
-/// Why a command ends early.
-pub enum Stop {
-    /// Something that was given is wrong.
-    Input(Vec<Diagnostic>),
-    /// An output cannot be written.
-    Output(Diagnostic),
-}
-
-impl From<Failed> for Stop {
-    fn from(Failed(diagnostics): Failed) -> Self {
-        Self::Input(diagnostics)
-    }
-}
-
-impl From<Diagnostic> for Stop {
-    fn from(diagnostic: Diagnostic) -> Self {
-        Self::Input(vec![diagnostic])
-    }
-}
 
 /// Runs the command and tells what went wrong.
 pub fn dispatch(arguments: &Arguments) -> ExitCode {

@@ -1,6 +1,6 @@
 //! What is in a file.
 
-use super::commands::Stop;
+use super::stop::Stop;
 use super::tell::Teller;
 use hoopwright::artwork;
 use hoopwright::design::{Design, Shape, StitchKind};

@@ -5,6 +5,7 @@ mod commands;
 mod inspect;
 mod output;
 mod steps;
+mod stop;
 mod tell;
 mod watch;
 

@@ -1,6 +1,6 @@
 //! The steps, told to people: a list of all, and one with its settings.
 
-use super::commands::Stop;
+use super::stop::Stop;
 use hoopwright::diagnostics::Diagnostic;
 use hoopwright::json::nearest::did_you_mean;
 use hoopwright::plugins::Plugins;
