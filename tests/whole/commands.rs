@@ -28,7 +28,7 @@ fn transcript(folder: &str, lines: &[&str]) -> String {
         seen += &format!("$ hoopwright {line}\n");
         seen += &String::from_utf8(output.stdout).unwrap();
         seen += &String::from_utf8(output.stderr).unwrap();
-        if seen.chars().last() != Some('\n') {
+        if !seen.ends_with('\n') {
             seen.push('\n');
         }
         let code = output.status.code().unwrap();
