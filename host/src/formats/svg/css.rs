@@ -39,3 +39,23 @@ pub(super) fn without_important_paint(sheet: &str) -> String {
     }
     out
 }
+
+/// The style sheet without its comments.
+pub(super) fn without_comments(sheet: &str) -> String {
+    let mut out = String::with_capacity(sheet.len());
+    let mut rest = sheet;
+    while let Some((before, comment)) = rest.split_once("/*") {
+        out.push_str(before);
+        rest = comment.split_once("*/").map_or("", |(_, after)| after);
+    }
+    out + rest
+}
+
+/// The ids in every `url(#id)` of a value.
+pub(super) fn urls(value: &str) -> impl Iterator<Item = &str> {
+    value.split("url(").skip(1).filter_map(|rest| {
+        let (inside, _) = rest.split_once(')')?;
+        let inside = inside.trim().trim_matches(['"', '\'']);
+        inside.trim().strip_prefix('#')
+    })
+}

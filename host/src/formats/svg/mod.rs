@@ -1,10 +1,11 @@
 //! Flat SVG artwork, read into a design without stitches.
 //!
 //! The way of the data: [`source`] reads the XML and knows what each element is called and where
-//! it stands; [`page`] finds how many millimetres a unit is; usvg resolves styles, references and
+//! it stands; [`references`] refuses what would never end; [`page`] finds how many millimetres a unit is; usvg resolves styles, references and
 //! transforms into plain paths; [`origin`] tells which element each of those paths came from;
 //! [`drawing`] walks the paths in paint order and makes objects of them, with [`outline`],
-//! [`painted`], [`clip`], [`paint`], [`palette`] and [`names`]; [`survey`] looks through the XML for what a flat design
+//! [`painted`], [`clip`], [`paint`], [`palette`] and [`names`]; [`survey`]
+//! looks through the XML, and [`styles`] through what it says of paints, for what a flat design
 //! cannot show. Everything that is left out or stands for something else is a finding.
 
 mod clip;
@@ -18,8 +19,10 @@ mod page;
 mod paint;
 mod painted;
 mod palette;
+mod references;
 mod remarks;
 mod source;
+mod styles;
 mod survey;
 #[cfg(test)]
 mod tests;
@@ -68,7 +71,7 @@ pub struct Artwork {
 ///
 /// The design's page is the artwork's, with its top-left corner at (0, 0). A fill becomes a
 /// cleaned region and a stroke becomes lines with a width; curves are flattened to within
-/// 0.02 mm. Nothing is fetched: no file, address or font that the artwork names.
+/// 0.01 mm. Nothing is fetched: no file, address or font that the artwork names.
 ///
 /// # Errors
 /// Where the text is not XML or not SVG, where the page or `scale` has no sound size, and where
@@ -106,6 +109,7 @@ pub fn read(text: &str, file: &Path, scale: Scale) -> Result<Artwork, Failed> {
 
 fn read_here(text: &str, file: &Path, scale: Scale) -> Result<Artwork, Failed> {
     let source = Source::parse(text, file)?;
+    references::check(&source)?;
     let mut findings = Findings::new(&source);
     let tree = match usvg::Tree::from_xmltree(&source.xml, &origin::options()) {
         Ok(tree) => tree,

@@ -1,6 +1,7 @@
 //! What one paint of a path becomes: a region or lines, of one colour.
 
 use super::clip::{self, Cut};
+use super::css;
 use super::drawing::{Clips, Paint, Painted, Walk};
 use super::outline::Subpath;
 use super::paint::{self, Was, hex};
@@ -161,10 +162,6 @@ impl Walk<'_, '_, '_, '_> {
             let who = element.map_or_else(|| "a shape".to_owned(), spoken);
             format!("the {} of {who}", part.word())
         };
-        let named = |id: &str| match self.source.by_id(id) {
-            Some(_) => format!(" \"{id}\""),
-            None => String::new(),
-        };
         let hex = hex(colour);
         match flat.was {
             Was::Flat => {}
@@ -172,7 +169,7 @@ impl Walk<'_, '_, '_, '_> {
                 let message = format!(
                     "{} is the gradient{}; its average, {hex}, stands for it",
                     whose(),
-                    named(&id)
+                    self.server_name(part, &id)
                 );
                 let help = "give it one colour, or split it into flat shapes";
                 self.tell(Severity::Warning, "gradient", message, help, part);
@@ -181,13 +178,25 @@ impl Walk<'_, '_, '_, '_> {
                 let message = format!(
                     "{} is the pattern{}; the colour that covers most of it, {hex}, stands for it",
                     whose(),
-                    named(&id)
+                    self.server_name(part, &id)
                 );
                 let help = "give it one colour, or draw the pattern as shapes";
                 self.tell(Severity::Warning, "pattern", message, help, part);
             }
         }
         Some(colour)
+    }
+
+    /// The id of the gradient or pattern that the element is painted with, for a message. usvg
+    /// gives its copies ids of their own.
+    fn server_name(&self, part: Paint, id: &str) -> String {
+        let bearer = self.bearer(part.word());
+        let value = bearer.and_then(|node| css::property(node, part.word()));
+        let own = value.and_then(|value| css::urls(value).next());
+        match own.or(self.source.by_id(id).map(|_| id)) {
+            Some(id) => format!(" \"{id}\""),
+            None => String::new(),
+        }
     }
 }
 

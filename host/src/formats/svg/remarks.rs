@@ -240,7 +240,7 @@ impl<'s, 'a> Walk<'_, 's, 'a, '_> {
 
     /// The element that gives the group at hand this property. The walk stands at the group's
     /// first path.
-    fn bearer(&self, property: &str) -> Option<Node<'s, 'a>> {
+    pub fn bearer(&self, property: &str) -> Option<Node<'s, 'a>> {
         self.source.bearer(self.origin()?, property)
     }
 

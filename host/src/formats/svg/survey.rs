@@ -1,8 +1,9 @@
 //! A look through the XML for what does not reach the paths, so that nothing vanishes in silence.
 
-use super::css::{self, declarations};
+use super::css;
 use super::findings::Findings;
 use super::source::{Source, href, is_named, is_shape, is_svg, spoken};
+use super::styles;
 use roxmltree::Node;
 use std::collections::BTreeSet;
 
@@ -86,7 +87,7 @@ pub(super) fn survey(source: &Source<'_>, seen: &BTreeSet<usize>, findings: &mut
             }
         };
         if node.tag_name().name() == "style" {
-            look_at_sheet(node, findings);
+            styles::look_at_sheet(node, findings);
         }
         if !is_painted {
             continue;
@@ -97,7 +98,7 @@ pub(super) fn survey(source: &Source<'_>, seen: &BTreeSet<usize>, findings: &mut
         } else {
             look_at_other(source, node, findings);
         }
-        look_at_styles(node, findings);
+        styles::look_at_element(source, node, findings);
     }
 }
 
@@ -302,101 +303,4 @@ fn look_at_use(source: &Source<'_>, node: Node<'_, '_>, findings: &mut Findings<
             "copy it into the artwork",
         );
     }
-}
-
-/// Reports what an element's style says that usvg passes over.
-fn look_at_styles(node: Node<'_, '_>, findings: &mut Findings<'_, '_>) {
-    let own = ["marker-start", "marker-mid", "marker-end", "marker"]
-        .into_iter()
-        .filter_map(|name| css::property(node, name));
-    if own.into_iter().any(|value| value != "none") {
-        findings.warning(
-            Some(node),
-            "markers",
-            format!("the markers of {} are left out", spoken(node)),
-            "convert the stroke and its markers to paths",
-        );
-    }
-    if css::property(node, "vector-effect") == Some("non-scaling-stroke") {
-        findings.warning(
-            Some(node),
-            "fixed-stroke",
-            format!(
-                "the stroke of {} should not scale (vector-effect), but does",
-                spoken(node)
-            ),
-            "set its width in the drawing's own units",
-        );
-    }
-    for property in ["fill", "stroke"] {
-        if let Some(value) = css::property(node, property).filter(|value| !is_known_paint(value)) {
-            unknown_paint(node, property, value, findings);
-        }
-    }
-}
-
-fn look_at_sheet(sheet: Node<'_, '_>, findings: &mut Findings<'_, '_>) {
-    let text = sheet.text().unwrap_or_default();
-    for rule in ["@import", "@media", "@supports", "@layer"] {
-        if text.contains(rule) {
-            findings.warning(
-                Some(sheet),
-                "style-rule",
-                format!("{rule} in this <style> is left out, with the rules in it"),
-                "write plain rules",
-            );
-        }
-    }
-    for (name, value) in declarations(text) {
-        match name {
-            "fill" | "stroke" if !is_known_paint(value) => {
-                unknown_paint(sheet, name, value, findings);
-            }
-            "marker" | "marker-start" | "marker-mid" | "marker-end" if value != "none" => {
-                findings.warning(
-                    Some(sheet),
-                    "markers",
-                    "the markers that this <style> gives are left out",
-                    "convert strokes with markers to paths",
-                );
-            }
-            "vector-effect" if value == "non-scaling-stroke" => findings.warning(
-                Some(sheet),
-                "fixed-stroke",
-                "strokes that this <style> keeps from scaling (vector-effect) do scale",
-                "set their width in the drawing's own units",
-            ),
-            _ => {}
-        }
-    }
-}
-
-/// Whether usvg knows the paint: it would take another as black, or as none.
-fn is_known_paint(value: &str) -> bool {
-    let value = value.split('!').next().unwrap_or_default().trim();
-    let lower = value.to_ascii_lowercase();
-    let words = [
-        "none",
-        "inherit",
-        "currentcolor",
-        "context-fill",
-        "context-stroke",
-    ];
-    match lower.split_once('(') {
-        Some((function, _)) => ["rgb", "rgba", "hsl", "hsla", "url"].contains(&function.trim()),
-        None => words.contains(&lower.as_str()) || csscolorparser::parse(&lower).is_ok(),
-    }
-}
-
-fn unknown_paint(node: Node<'_, '_>, property: &str, value: &str, findings: &mut Findings<'_, '_>) {
-    let instead = match property {
-        "fill" => "black",
-        _ => "no stroke",
-    };
-    findings.warning(
-        Some(node),
-        "unknown-colour",
-        format!("{property} \"{value}\" is not a colour that can be read; {instead} is taken"),
-        "write it as #rrggbb",
-    );
 }
