@@ -1,12 +1,12 @@
 //! Flat SVG artwork, read into a design without stitches.
 //!
 //! The way of the data: [`source`] reads the XML and knows what each element is called and where
-//! it stands; [`references`] refuses what would never end; [`page`] finds how many millimetres a unit is; usvg resolves styles, references and
-//! transforms into plain paths; [`origin`] tells which element each of those paths came from;
-//! [`drawing`] walks the paths in paint order and makes objects of them, with [`outline`],
-//! [`painted`], [`clip`], [`paint`], [`palette`] and [`names`]; [`survey`]
-//! looks through the XML, and [`styles`] through what it says of paints, for what a flat design
-//! cannot show. Everything that is left out or stands for something else is a finding.
+//! it stands; [`references`] refuses what would never end; usvg resolves styles, references and
+//! transforms into plain paths; [`page`] finds how many millimetres a unit is; [`origin`] tells
+//! which element each path came from; [`drawing`] walks the paths in paint order and makes
+//! objects of them, with [`outline`], [`painted`], [`clip`], [`paint`], [`palette`] and
+//! [`names`]. [`survey`] and [`styles`] then look through the XML for what has no path.
+//! Everything that is left out or stands for something else is a finding ([`remarks`]).
 
 mod clip;
 mod css;
