@@ -1,6 +1,6 @@
 //! Clip paths, as areas that cut what lies within their group.
 
-use super::outline::{Subpath, outline};
+use super::outline::{Budget, Subpath, outline};
 use super::to_affine;
 use crate::design::Polyline;
 use geo::{Area, BoundingRect, LineString, MultiPolygon, Rect};
@@ -14,11 +14,12 @@ const SAME: f64 = 0.001;
 /// is taken as that line.
 const STILL_A_LINE: f64 = 0.05;
 
-/// The area that a clip path lets through, under `to_mm`; nothing where it is too large to read.
+/// The area that a clip path lets through, under `to_mm`; nothing where it is too large or too
+/// tangled to read.
 pub(super) fn area(
     clip: &usvg::ClipPath,
     to_mm: Affine,
-    budget: &mut usize,
+    budget: &mut Budget,
 ) -> Option<MultiPolygon<f64>> {
     let inside = to_mm * to_affine(clip.transform());
     let own = group_area(clip.root(), inside, budget)?;
@@ -29,7 +30,11 @@ pub(super) fn area(
     }
 }
 
-fn group_area(group: &usvg::Group, to_mm: Affine, budget: &mut usize) -> Option<MultiPolygon<f64>> {
+fn group_area(
+    group: &usvg::Group,
+    to_mm: Affine,
+    budget: &mut Budget,
+) -> Option<MultiPolygon<f64>> {
     let here = to_mm * to_affine(group.transform());
     let mut parts = Vec::new();
     for child in group.children() {
@@ -37,6 +42,9 @@ fn group_area(group: &usvg::Group, to_mm: Affine, budget: &mut usize) -> Option<
             usvg::Node::Group(inner) => group_area(inner, here, budget)?,
             usvg::Node::Path(path) if path.is_visible() => {
                 let subpaths = outline(path.data(), here, budget).ok()?;
+                if !budget.spend_crossings(&subpaths) {
+                    return None;
+                }
                 let rule = path
                     .fill()
                     .map_or(usvg::FillRule::NonZero, usvg::Fill::rule);

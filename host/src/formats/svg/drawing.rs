@@ -4,7 +4,7 @@ use super::clip;
 use super::findings::Findings;
 use super::names::Names;
 use super::origin::Origin;
-use super::outline::{MOST_CORNERS, Refused, outline};
+use super::outline::{Budget, Refused, outline};
 use super::page::Page;
 use super::palette::Palette;
 use super::source::Source;
@@ -45,7 +45,7 @@ pub(super) fn draw<'a>(
         place: 0,
         findings,
         pending: Vec::new(),
-        corners_left: MOST_CORNERS,
+        budget: Budget::default(),
         names: Names::default(),
         drawing: Drawing {
             objects: Vec::new(),
@@ -76,7 +76,7 @@ pub(super) struct Walk<'w, 's, 'a, 'f> {
     /// Findings about the path at hand that wait for their object's id, and which paint of the
     /// path they are about.
     pub pending: Vec<(usize, Paint)>,
-    pub corners_left: usize,
+    pub budget: Budget,
     pub names: Names,
     pub drawing: Drawing,
 }
@@ -119,7 +119,7 @@ impl<'w, 's, 'a> Walk<'w, 's, 'a, '_> {
         self.effects(group);
         let mut clips = clips.to_vec();
         if let Some(path) = group.clip_path() {
-            match clip::area(path, to_mm, &mut self.corners_left) {
+            match clip::area(path, to_mm, &mut self.budget) {
                 Some(area) => clips.push(Rc::new(area)),
                 None => self.clip_left_out(),
             }
@@ -144,10 +144,10 @@ impl<'w, 's, 'a> Walk<'w, 's, 'a, '_> {
             }
             return;
         }
-        let subpaths = match outline(path.data(), to_mm, &mut self.corners_left) {
+        let subpaths = match outline(path.data(), to_mm, &mut self.budget) {
             Ok(subpaths) => subpaths,
-            Err(Refused::TooFar) => return self.too_far(),
-            Err(Refused::TooMany) => return self.give_up(),
+            Err(Refused::Far) => return self.too_far(),
+            Err(Refused::Long) => return self.give_up(),
         };
         let said = self.findings.said;
         self.pending.clear();

@@ -113,7 +113,7 @@ impl<'s, 'a> Findings<'s, 'a> {
         for (code, kind) in self.kinds {
             if kind.count > EACH {
                 let more = kind.count - EACH;
-                let message = format!("{more} more findings of the kind \"{code}\"");
+                let message = format!("and {more} more of the kind \"{code}\"");
                 told.push(Diagnostic::new(kind.severity, code, message).in_file(self.source.file));
             }
         }

@@ -24,6 +24,7 @@ mod remarks;
 mod source;
 mod styles;
 mod survey;
+mod tangle;
 #[cfg(test)]
 mod tests;
 

@@ -1,5 +1,6 @@
 //! usvg's paths as polylines in mm.
 
+use super::tangle::{MOST_CROSSINGS, crossings};
 use crate::design::valid::FARTHEST;
 use geo::{Coord, LineString};
 use hoopwright_geometry::area::CORNER_MERGE;
@@ -37,32 +38,62 @@ impl Subpath {
     }
 }
 
+/// How much more may be read of the artwork.
+#[derive(Debug)]
+pub(super) struct Budget {
+    /// Corners.
+    pub corners: usize,
+    /// Places where outlines cross themselves.
+    pub crossings: f64,
+}
+
+impl Default for Budget {
+    fn default() -> Self {
+        Self {
+            corners: MOST_CORNERS,
+            crossings: MOST_CROSSINGS,
+        }
+    }
+}
+
+impl Budget {
+    /// Takes from the budget what these subpaths cost to cut with each other; false where they
+    /// cross too often.
+    pub fn spend_crossings(&mut self, subpaths: &[Subpath]) -> bool {
+        let left = self.crossings - crossings(subpaths);
+        if left >= 0.0 {
+            self.crossings = left;
+        }
+        left >= 0.0
+    }
+}
+
 /// Why a path has no outline.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Refused {
     /// A coordinate is not finite or beyond [`FARTHEST_READ`].
-    TooFar,
+    Far,
     /// The artwork has more than [`MOST_CORNERS`] corners.
-    TooMany,
+    Long,
 }
 
-/// The path's subpaths under `to_mm`. `budget` is how many more corners may be made.
+/// The path's subpaths under `to_mm`, their corners taken from the budget.
 pub(super) fn outline(
     path: &usvg::tiny_skia_path::Path,
     to_mm: Affine,
-    budget: &mut usize,
+    budget: &mut Budget,
 ) -> Result<Vec<Subpath>, Refused> {
     let place = |p: usvg::tiny_skia_path::Point| {
         let p = to_mm * Point::new(f64::from(p.x), f64::from(p.y));
         let near = p.x.abs() <= FARTHEST_READ && p.y.abs() <= FARTHEST_READ;
-        near.then_some(p).ok_or(Refused::TooFar)
+        near.then_some(p).ok_or(Refused::Far)
     };
     let mut pen = Pen {
         subpaths: Vec::new(),
         corners: Vec::new(),
         begin: Point::ZERO,
         at: Point::ZERO,
-        budget,
+        budget: &mut budget.corners,
     };
     for segment in path.segments() {
         match segment {
@@ -131,7 +162,7 @@ impl Pen<'_> {
             y: place.y,
         };
         if self.corners.last().is_none_or(|&last| apart(last, corner)) {
-            *self.budget = self.budget.checked_sub(1).ok_or(Refused::TooMany)?;
+            *self.budget = self.budget.checked_sub(1).ok_or(Refused::Long)?;
             self.corners.push(corner);
         }
         Ok(())

@@ -23,6 +23,10 @@ impl Walk<'_, '_, '_, '_> {
         subpaths: &[Subpath],
         clips: &Clips,
     ) -> Option<Painted> {
+        if !self.budget.spend_crossings(subpaths) {
+            self.too_tangled();
+            return None;
+        }
         let rings = subpaths.iter().map(Subpath::to_line_string);
         let area = from_rings(rings, clip::fill_rule(fill.rule()));
         if area.0.is_empty() {
@@ -74,6 +78,10 @@ impl Walk<'_, '_, '_, '_> {
         }
         if stroke.dasharray().is_some() {
             self.dashed();
+        }
+        if !clips.is_empty() && !self.budget.spend_crossings(subpaths) {
+            self.too_tangled();
+            return None;
         }
         let paths = lines
             .iter()

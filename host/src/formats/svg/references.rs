@@ -5,7 +5,7 @@
 //! busy for ever, and a circle of three would break its stack; such files are refused here.
 
 use super::css;
-use super::source::{Source, href, is_named, is_svg, spoken};
+use super::source::{Source, href, is_svg, spoken};
 use crate::diagnostics::Diagnostic;
 use roxmltree::{Node, NodeId};
 use std::collections::BTreeMap;
@@ -44,10 +44,20 @@ enum Simple {
     Class(String),
 }
 
+/// By what an element refers to another.
 #[derive(Clone, Copy, PartialEq)]
 enum Kind {
     Use,
-    Other,
+    /// Another element's `href`.
+    Link,
+    /// `url(#id)` in an attribute or a style.
+    Property,
+}
+
+/// Whether a property can refer to the element with an effect, and the element holds others.
+/// Gradients hold nothing that could refer back; markers are left out.
+fn is_server(node: Node<'_, '_>) -> bool {
+    ["pattern", "clipPath", "mask", "filter"].contains(&node.tag_name().name())
 }
 
 struct Search<'s, 'a> {
@@ -119,34 +129,33 @@ impl<'s, 'a> Search<'s, 'a> {
             .help("simplify the drawing: dissolve symbols, patterns and clip paths")
     }
 
-    /// What an element refers to, other than gradients: those hold nothing that could refer back.
+    /// What an element refers to.
     fn targets(&self, node: Node<'s, 'a>) -> Vec<(Node<'s, 'a>, Kind)> {
         let mut targets = Vec::new();
         let mut add = |id: &str, kind: Kind| {
             if let Some(target) = self.source.by_id(id)
-                && !target.tag_name().name().ends_with("Gradient")
+                && (kind != Kind::Property || is_server(target))
             {
                 targets.push((target, kind));
             }
         };
         for attribute in node.attributes() {
             if !matches!(attribute.name(), "d" | "points") {
-                css::urls(attribute.value()).for_each(|id| add(id, Kind::Other));
+                css::urls(attribute.value()).for_each(|id| add(id, Kind::Property));
             }
         }
-        let by_href = ["use", "pattern", "filter", "feImage"];
-        if by_href.contains(&node.tag_name().name())
+        let kind = match node.tag_name().name() {
+            "use" => Some(Kind::Use),
+            "pattern" | "filter" | "feImage" => Some(Kind::Link),
+            _ => None,
+        };
+        if let Some(kind) = kind
             && let Some(id) = href(node).and_then(|href| href.trim().strip_prefix('#'))
         {
-            let kind = if is_named(node, "use") {
-                Kind::Use
-            } else {
-                Kind::Other
-            };
             add(id, kind);
         }
         for rule in self.rules.iter().filter(|rule| rule.may_fit(node)) {
-            rule.targets.iter().for_each(|id| add(id, Kind::Other));
+            rule.targets.iter().for_each(|id| add(id, Kind::Property));
         }
         targets
     }

@@ -4,6 +4,7 @@ use super::drawing::{Paint, Walk};
 use super::outline::{FARTHEST_READ, MOST_CORNERS};
 use super::page::rounded;
 use super::source::spoken;
+use super::tangle::MOST_CROSSINGS;
 use crate::design::valid::FARTHEST;
 use crate::diagnostics::{Diagnostic, Severity};
 use roxmltree::Node;
@@ -68,7 +69,10 @@ impl<'s, 'a> Walk<'_, 's, 'a, '_> {
         self.findings.warning(
             at,
             "clip-path",
-            format!("the clip path of {} is too large, and is left out", say(at)),
+            format!(
+                "the clip path of {} is too large or too tangled, and is left out",
+                say(at)
+            ),
             "cut the shape in the drawing program",
         );
     }
@@ -178,6 +182,21 @@ impl<'s, 'a> Walk<'_, 's, 'a, '_> {
                 say(at)
             ),
             "draw it no larger than the page",
+        );
+    }
+
+    /// Reports that the path at hand crosses itself too often to be cut.
+    pub fn too_tangled(&mut self) {
+        let at = self.element();
+        self.findings.warning(
+            at,
+            "too-tangled",
+            format!(
+                "{} crosses itself so often (with those before it, over {MOST_CROSSINGS} times) \
+                 that it is left out",
+                say(at)
+            ),
+            "draw it as separate lines, or simplify it",
         );
     }
 

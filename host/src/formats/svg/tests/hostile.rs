@@ -35,8 +35,127 @@ fn deep_nesting_is_no_fall() {
 
 const WHOLE: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="30mm" viewBox="0 0 30 30"><style>.a{fill:red}</style><g id="g" transform="rotate(9)"><path class="a" d="M0 0C1 9 9 1 9 9A3 4 0 0 1 2 3z"/><use href="#g"/></g><text>x</text></svg>"##;
 
+/// Elements of all kinds within each other, with sound and unsound values and references to each
+/// other in every direction.
+fn any_element() -> impl Strategy<Value = String> {
+    let tag = prop::sample::select(vec![
+        "g",
+        "a",
+        "svg",
+        "symbol",
+        "defs",
+        "use",
+        "switch",
+        "path",
+        "rect",
+        "circle",
+        "line",
+        "polygon",
+        "clipPath",
+        "mask",
+        "pattern",
+        "marker",
+        "filter",
+        "linearGradient",
+        "text",
+        "image",
+        "style",
+    ]);
+    let name = prop::sample::select(vec![
+        "x",
+        "y",
+        "width",
+        "height",
+        "r",
+        "d",
+        "points",
+        "x2",
+        "transform",
+        "viewBox",
+        "fill",
+        "stroke",
+        "stroke-width",
+        "opacity",
+        "clip-path",
+        "mask",
+        "filter",
+        "href",
+        "style",
+        "class",
+        "display",
+        "clipPathUnits",
+        "maskContentUnits",
+        "patternUnits",
+        "preserveAspectRatio",
+        "marker-end",
+    ]);
+    let value = prop::sample::select(vec![
+        "5",
+        "0",
+        "-3",
+        "1e38",
+        "1e-38",
+        "nan",
+        "50%",
+        "2em",
+        "M0 0h9v9z",
+        "M0 0C1 2 3 4 5 6T9 9",
+        "0,0 9,9 0,9",
+        "scale(1e9)",
+        "matrix(0 1 1 0 0 0)",
+        "rotate(30)",
+        "0 0 9 9",
+        "0 0 0 0",
+        "url(#a)",
+        "url(#b)",
+        "url(#c)",
+        "#a",
+        "#b",
+        "#c",
+        "red",
+        "none",
+        "fill:url(#b);opacity:.5",
+        "a",
+        "objectBoundingBox",
+        "userSpaceOnUse",
+        "none slice",
+        "M",
+        "",
+    ]);
+    let id = prop::sample::select(vec!["a", "b", "c", "d"]);
+    let attributes = prop::collection::btree_map(name, value, 0..6);
+    let start = (tag, id, attributes).prop_map(|(tag, id, attributes)| {
+        let written = attributes
+            .iter()
+            .map(|(name, value)| format!(" {name}='{value}'"));
+        (
+            tag,
+            format!("<{tag} id='{id}'{}>", written.collect::<String>()),
+        )
+    });
+    let leaf = start
+        .clone()
+        .prop_map(|(tag, open)| format!("{open}</{tag}>"));
+    leaf.prop_recursive(5, 40, 5, move |inner| {
+        (start.clone(), prop::collection::vec(inner, 0..5))
+            .prop_map(|((tag, open), inner)| format!("{open}{}</{tag}>", inner.concat()))
+    })
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn any_tree_is_read_or_refused(elements in prop::collection::vec(any_element(), 1..6)) {
+        let seen = r#"<rect width="9" height="9"/>"#;
+        match try_read(&page(&(seen.to_owned() + &elements.concat())), Scale::AsDrawn) {
+            Ok(artwork) => {
+                prop_assert_eq!(crate::design::valid::problems(&artwork.design), [""; 0]);
+            }
+            // The code of a breakdown inside usvg.
+            Err(codes) => prop_assert!(!codes.iter().any(|code| code == "artwork-unreadable")),
+        }
+    }
 
     #[test]
     fn cut_and_changed_drawings_never_panic(at in 0..WHOLE.len(), byte in "\\PC", cut in any::<bool>()) {
@@ -45,7 +164,8 @@ proptest! {
         if !cut {
             text.push_str(&WHOLE[at..]);
         }
-        let _ = try_read(&text, Scale::AsDrawn);
+        let codes = try_read(&text, Scale::AsDrawn).err().unwrap_or_default();
+        prop_assert!(!codes.iter().any(|code| code == "artwork-unreadable"));
     }
 
     #[test]
@@ -136,6 +256,22 @@ fn a_path_of_a_million_segments_is_read() {
     }
     let artwork = drawn(&format!(r#"<path d="{d}" fill="none" stroke="black"/>"#));
     assert_eq!(artwork.design.objects.len(), 1);
+}
+
+/// Random edges across the page, by a linear congruential generator: about 60 million crossings.
+#[test]
+fn a_scribble_is_left_out() {
+    let mut d = String::from("M0 0");
+    let mut state: u64 = 1;
+    for _ in 0..20_000 {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1);
+        d += &format!("L{} {}", (state >> 33) % 100, (state >> 45) % 100);
+    }
+    let artwork = drawn(&format!(r#"<rect width="9" height="9"/><path d="{d}"/>"#));
+    assert_eq!(ids(&artwork), ["rect-1"]);
+    assert_eq!(codes(&artwork, Severity::Note), ["too-tangled"]);
 }
 
 #[test]

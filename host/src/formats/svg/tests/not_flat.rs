@@ -232,7 +232,7 @@ fn many_of_a_kind_are_told_in_short() {
     assert_eq!(artwork.findings.len(), 21);
     assert_eq!(
         artwork.findings[20].message,
-        "30 more findings of the kind \"text\""
+        "and 30 more of the kind \"text\""
     );
 }
 
