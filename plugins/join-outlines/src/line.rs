@@ -1,6 +1,6 @@
 //! A line of the artwork, measured along its length.
 
-use geometry::measure::distance;
+use geometry::measure::{distance, nearest_fraction};
 use geometry::resample::{cumulative, place};
 use hoopwright_sdk::prelude::*;
 
@@ -120,14 +120,8 @@ impl Line {
 
 /// The place on a straight piece nearest to `p`: how far along it, from 0 to 1, and how far away.
 pub fn nearest_on([a, b]: [Coord<f64>; 2], p: Coord<f64>) -> (f64, f64) {
-    let way = b - a;
-    let square = way.x * way.x + way.y * way.y;
-    let along = if square > 0.0 {
-        (((p.x - a.x) * way.x + (p.y - a.y) * way.y) / square).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (along, distance(p, a + way * along))
+    let along = nearest_fraction([a, b], p);
+    (along, distance(p, a + (b - a) * along))
 }
 
 #[cfg(test)]

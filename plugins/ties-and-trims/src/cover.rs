@@ -1,6 +1,6 @@
 //! What lies beneath objects that are sewn later.
 
-use hoopwright_sdk::geometry::geo::{BoundingRect, Contains, MultiPolygon, Rect};
+use hoopwright_sdk::geometry::geo::{BoundingRect, Contains, Intersects, MultiPolygon, Rect};
 use hoopwright_sdk::geometry::{measure, offset};
 use hoopwright_sdk::prelude::*;
 use std::cell::OnceCell;
@@ -61,7 +61,7 @@ impl<'a> Covers<'a> {
             .iter()
             .skip(first_later)
             .flatten()
-            .filter(|cover| overlap(&cover.bounds, &way))
+            .filter(|cover| cover.bounds.intersects(&way))
             .collect();
         let steps = (length / STEP).ceil() as usize;
         !near.is_empty()
@@ -80,13 +80,6 @@ impl Cover<'_> {
                 .get_or_init(|| offset::grow(&self.region.to_multi_polygon(), -EDGE))
                 .contains(&place)
     }
-}
-
-fn overlap(a: &Rect<f64>, b: &Rect<f64>) -> bool {
-    a.min().x <= b.max().x
-        && b.min().x <= a.max().x
-        && a.min().y <= b.max().y
-        && b.min().y <= a.max().y
 }
 
 #[cfg(test)]

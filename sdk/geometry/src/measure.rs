@@ -12,6 +12,18 @@ pub fn distance(a: Coord<f64>, b: Coord<f64>) -> f64 {
     ((a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y)).sqrt()
 }
 
+/// How far along the straight piece from `a` to `b` the place nearest to `p` lies: from 0 to 1,
+/// and 0 where the piece has no length.
+pub fn nearest_fraction([a, b]: [Coord<f64>; 2], p: Coord<f64>) -> f64 {
+    let way = b - a;
+    let square = way.x * way.x + way.y * way.y;
+    if square > 0.0 {
+        (((p.x - a.x) * way.x + (p.y - a.y) * way.y) / square).clamp(0.0, 1.0)
+    } else {
+        0.0
+    }
+}
+
 /// The length of a line.
 pub fn length(line: &LineString<f64>) -> f64 {
     Euclidean.length(line)
@@ -129,12 +141,7 @@ impl Edges {
                 inside = !inside;
             }
             let (dx, dy) = (b.x - a.x, b.y - a.y);
-            let square = dx * dx + dy * dy;
-            let along = if square > 0.0 {
-                (((p.x - a.x) * dx + (p.y - a.y) * dy) / square).clamp(0.0, 1.0)
-            } else {
-                0.0
-            };
+            let along = nearest_fraction([a, b], p);
             let (ex, ey) = (p.x - a.x - along * dx, p.y - a.y - along * dy);
             nearest = nearest.min(ex * ex + ey * ey);
         }
@@ -213,6 +220,16 @@ mod tests {
         let bar: MultiPolygon<f64> =
             polygon![(x: 0., y: 10.), (x: 10., y: 0.), (x: 11., y: 1.), (x: 1., y: 11.)].into();
         assert!((longest_axis(&bar).expect("it has an axis") - 45.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn the_nearest_place_lies_on_the_piece() {
+        let at = |x, y| Coord { x, y };
+        let piece = [at(1., 0.), at(5., 0.)];
+        for (p, fraction) in [(at(2., 7.), 0.25), (at(-3., 1.), 0.0), (at(9., 1.), 1.0)] {
+            assert_eq!(nearest_fraction(piece, p), fraction);
+        }
+        assert_eq!(nearest_fraction([at(1., 1.); 2], at(4., 4.)), 0.0);
     }
 
     #[test]

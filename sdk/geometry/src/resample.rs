@@ -8,7 +8,7 @@ mod crowding;
 mod sizing;
 mod thinning;
 
-use crate::measure::distance;
+use crate::measure::{distance, nearest_fraction};
 use geo::{Coord, LineString};
 
 /// How needle points are placed along a line.
@@ -158,13 +158,7 @@ fn fixed_corners(line: &Measured, spacing: Spacing) -> Vec<f64> {
 }
 
 fn from_chord(p: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> f64 {
-    let chord = b - a;
-    let square = chord.x * chord.x + chord.y * chord.y;
-    if square == 0.0 {
-        return distance(p, a);
-    }
-    let along = (((p.x - a.x) * chord.x + (p.y - a.y) * chord.y) / square).clamp(0.0, 1.0);
-    distance(p, a + chord * along)
+    distance(p, a + (b - a) * nearest_fraction([a, b], p))
 }
 
 /// The length of a line up to each of its corners.

@@ -1,6 +1,6 @@
 //! The edge of a region: its rings, places along them, and samples of them.
 
-use crate::measure::distance;
+use crate::measure::{distance, nearest_fraction};
 use crate::resample::{cumulative, place};
 use geo::{Coord, MultiPolygon};
 
@@ -170,12 +170,6 @@ fn divide(start: f64, end: f64, parts: f64, alongs: &mut Vec<f64>) {
 /// The nearest place of the stretch between two neighbouring samples, and how far along it lies
 /// from `a`, in mm.
 pub(super) fn nearest_on(p: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> (Coord<f64>, f64) {
-    let d = b - a;
-    let square = d.x * d.x + d.y * d.y;
-    if square == 0.0 {
-        return (a, 0.0);
-    }
-    let t = (((p.x - a.x) * d.x + (p.y - a.y) * d.y) / square).clamp(0.0, 1.0);
-    let at = a + d * t;
+    let at = a + (b - a) * nearest_fraction([a, b], p);
     (at, distance(a, at))
 }
