@@ -34,7 +34,7 @@ struct Report<'a> {
     findings: &'a [Diagnostic],
 }
 
-/// Does a job.
+/// Does a job, with the results in `cache` where there is one.
 ///
 /// # Errors
 /// Everything that went wrong, after everything that was noticed before it.
@@ -42,7 +42,7 @@ pub fn sew(
     checked: &Checked,
     art: &Path,
     plugins: &Plugins,
-    cache: &StepCache,
+    cache: Option<&StepCache>,
     watch: &Arc<dyn Watch>,
 ) -> Result<Products, Failed> {
     let (mut design, mut findings) = artwork::read(art, checked.pipeline.artwork)?;

@@ -3,23 +3,29 @@
 use crate::files::root;
 use crate::owl::sewn;
 use hoopwright::design::StitchKind;
-use hoopwright_tests::independent_dst::{self, Kind};
+use hoopwright_tests::independent_dst::{self, Kind, Record};
 use std::path::Path;
 use std::process::Command;
+
+/// Where the needle goes down, in 0.1 mm from the start point, y up.
+fn needle_points(records: &[Record]) -> Vec<(i32, i32)> {
+    let (mut x, mut y) = (0, 0);
+    let mut points = Vec::new();
+    for record in records {
+        x += record.dx;
+        y += record.dy;
+        if record.kind == Kind::Stitch {
+            points.push((x, y));
+        }
+    }
+    points
+}
 
 /// Published layout: `hoopwright_tests::independent_dst` names its sources.
 #[test]
 fn the_independent_reader_sees_the_same_needle_points() {
     let file = independent_dst::read(&sewn().machine_file).unwrap();
-    let (mut x, mut y) = (0, 0);
-    let mut theirs = Vec::new();
-    for record in &file.records {
-        x += record.dx;
-        y += record.dy;
-        if record.kind == Kind::Stitch {
-            theirs.push((x, y));
-        }
-    }
+    let theirs = needle_points(&file.records);
     let (design, _) =
         hoopwright::formats::dst::read(&sewn().machine_file, Path::new("owl.dst")).unwrap();
     let ours: Vec<(i32, i32)> = design
@@ -79,19 +85,12 @@ fn the_file_sews_the_design() {
         .collect();
     let bounds = design.sewn_bounds().unwrap();
     let centre = bounds.center();
-    let (mut x, mut y) = (0, 0);
-    let mut points = Vec::new();
-    for record in &file.records {
-        x += record.dx;
-        y += record.dy;
-        if record.kind == Kind::Stitch {
-            points.push((
-                f64::from(x) / 10.0 + centre.x,
-                centre.y - f64::from(y) / 10.0,
-            ));
-        }
-    }
-    let mut points = points.into_iter().peekable();
+    let mut points = needle_points(&file.records).into_iter().map(|(x, y)| {
+        (
+            f64::from(x) / 10.0 + centre.x,
+            centre.y - f64::from(y) / 10.0,
+        )
+    });
     for needle in needles {
         // Points between needle points only split long moves; each needle point has its own.
         let near =

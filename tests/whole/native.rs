@@ -1,12 +1,11 @@
 //! The stock steps in the sandbox give what the same code gives natively.
 
 use crate::files::root;
+use crate::in_process;
 use hoopwright::artwork;
 use hoopwright::design::{Design, Object};
-use hoopwright::pipeline::{self, Checked, StepCache, Watch};
-use hoopwright::plugins::Plugins;
+use hoopwright::pipeline::{self, Checked, Watch};
 use hoopwright::rack;
-use hoopwright::sandbox::{Kind, Limits, Sandbox};
 use hoopwright_sdk as sdk;
 use serde::de::DeserializeOwned;
 use std::sync::Arc;
@@ -104,11 +103,7 @@ fn same(a: &serde_json::Value, b: &serde_json::Value, path: &str) {
 
 #[test]
 fn the_sandbox_changes_nothing() {
-    let sandbox = Arc::new(Sandbox::new(Limits::default(), None).unwrap());
-    let plugins = Plugins::stock(sandbox.clone());
-    let file = root().join("demo-pipelines/owl/owl.json");
-    let text = std::fs::read_to_string(&file).unwrap();
-    let checked = pipeline::check(&file, text, &plugins).unwrap();
+    let (plugins, checked) = in_process::checked("owl/owl.json");
     let art = root().join("demo-pipelines/owl/owl.svg");
     let (mut design, _) = artwork::read(&art, checked.pipeline.artwork).unwrap();
     rack::wind(&mut design, checked.rack.as_ref().unwrap());
@@ -126,7 +121,7 @@ fn the_sandbox_changes_nothing() {
             steps: vec![ready],
             rack: None,
         };
-        let outcome = pipeline::run(&one, design, &sandbox, &StepCache::default(), &watch).unwrap();
+        let outcome = pipeline::run(&one, design, plugins.sandbox(), None, &watch).unwrap();
         same(
             &serde_json::to_value(&outcome.design).unwrap(),
             &serde_json::to_value(&by_hand).unwrap(),
@@ -136,30 +131,4 @@ fn the_sandbox_changes_nothing() {
         unseen.retain(|other| *other != name);
     }
     assert_eq!(unseen, [""; 0], "the owl uses every stock step");
-}
-
-/// A second run over the same design takes every object step's result from the cache.
-#[test]
-fn results_of_object_steps_are_kept() {
-    let sandbox = Arc::new(Sandbox::new(Limits::default(), None).unwrap());
-    let plugins = Plugins::stock(sandbox.clone());
-    let file = root().join("demo-pipelines/owl/owl.json");
-    let checked =
-        pipeline::check(&file, std::fs::read_to_string(&file).unwrap(), &plugins).unwrap();
-    let art = root().join("demo-pipelines/owl/owl.svg");
-    let (design, _) = artwork::read(&art, checked.pipeline.artwork).unwrap();
-    let watch: Arc<dyn Watch> = Arc::new(());
-    let cache = StepCache::default();
-    let first = pipeline::run(&checked, design.clone(), &sandbox, &cache, &watch).unwrap();
-    let kept = cache.len();
-    let object_calls: usize = checked
-        .steps
-        .iter()
-        .filter(|ready| ready.plugin.kind == Kind::Object)
-        .count();
-    assert!(kept >= object_calls, "{kept} results kept");
-    let second = pipeline::run(&checked, design, &sandbox, &cache, &watch).unwrap();
-    assert_eq!(first.design, second.design);
-    assert_eq!(first.findings, second.findings);
-    assert_eq!(cache.len(), kept, "the second run added nothing");
 }

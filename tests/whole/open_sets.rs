@@ -1,13 +1,12 @@
 //! The general routine on drawings that nobody here drew.
 
 use crate::files::root;
+use crate::in_process;
 use crate::measure::{breaks_inside_regions, count, stitch_lengths};
 use hoopwright::design::{Design, StitchKind};
 use hoopwright::diagnostics::Severity;
 use hoopwright::job;
-use hoopwright::pipeline::{self, StepCache, Watch};
-use hoopwright::plugins::Plugins;
-use hoopwright::sandbox::{Limits, Sandbox};
+use hoopwright::pipeline::Watch;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -16,11 +15,7 @@ use std::sync::Arc;
 #[test]
 #[ignore = "needs drawings from the npm registry; .ci/run fetches them and runs this"]
 fn the_general_routine_sews_300_open_drawings() {
-    let sandbox = Arc::new(Sandbox::new(Limits::default(), None).unwrap());
-    let plugins = Plugins::stock(sandbox);
-    let file = root().join("demo-pipelines/any-artwork.json");
-    let checked =
-        pipeline::check(&file, std::fs::read_to_string(&file).unwrap(), &plugins).unwrap();
+    let (plugins, checked) = in_process::checked("any-artwork.json");
     let folder = root().join("target/open-sets/svg");
     let mut drawings: Vec<_> = std::fs::read_dir(folder)
         .unwrap()
@@ -34,7 +29,7 @@ fn the_general_routine_sews_300_open_drawings() {
     let mut failed = Vec::new();
     let mut tally = Tally::default();
     for drawing in &drawings {
-        match job::sew(&checked, drawing, &plugins, &StepCache::default(), &watch) {
+        match job::sew(&checked, drawing, &plugins, None, &watch) {
             Ok(products) => {
                 tally.add(&products.design);
                 if products.worksheet.stitches == 0 {

@@ -5,7 +5,7 @@ use crate::measure::{breaks_inside_regions, count, stitch_lengths};
 use hoopwright::design::{Design, StitchKind};
 use hoopwright::formats::design_json;
 use std::path::{Path, PathBuf};
-use std::process::Stdio;
+use std::process::Output;
 use std::sync::OnceLock;
 
 /// What `run` wrote for the owl, in a folder of its own.
@@ -15,17 +15,20 @@ pub struct Sewn {
     pub machine_file: Vec<u8>,
 }
 
-fn sew_into(folder: &Path) {
-    let _ = std::fs::remove_dir_all(folder);
-    let output = hoopwright()
+fn run_into(folder: &Path) -> Output {
+    hoopwright()
         .arg("run")
         .arg(root().join("demo-pipelines/owl/owl.json"))
         .arg(root().join("demo-pipelines/owl/owl.svg"))
         .arg("--into")
         .arg(folder)
-        .stdout(Stdio::piped())
         .output()
-        .unwrap();
+        .unwrap()
+}
+
+fn sew_into(folder: &Path) {
+    let _ = std::fs::remove_dir_all(folder);
+    let output = run_into(folder);
     assert!(
         output.status.success(),
         "{}",
@@ -149,14 +152,7 @@ fn an_output_that_cannot_be_written_leaves_all_as_it_was() {
     // One of the five names is taken by a folder, so the whole run must leave the others alone.
     std::fs::create_dir_all(folder.join("owl.report.json")).unwrap();
     std::fs::write(folder.join("owl.dst"), "as it was").unwrap();
-    let output = hoopwright()
-        .arg("run")
-        .arg(root().join("demo-pipelines/owl/owl.json"))
-        .arg(root().join("demo-pipelines/owl/owl.svg"))
-        .arg("--into")
-        .arg(&folder)
-        .output()
-        .unwrap();
+    let output = run_into(&folder);
     assert_eq!(output.status.code(), Some(3));
     let told = String::from_utf8_lossy(&output.stderr).into_owned();
     assert!(

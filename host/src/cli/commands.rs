@@ -10,7 +10,7 @@ use clap::CommandFactory as _;
 use hoopwright::artwork::read_text;
 use hoopwright::diagnostics::{Diagnostic, Failed, Severity};
 use hoopwright::job;
-use hoopwright::pipeline::{self, StepCache, Watch};
+use hoopwright::pipeline::{self, Watch};
 use hoopwright::plugins::Plugins;
 use hoopwright::sandbox::{Limits, Sandbox};
 use hoopwright::worksheet::Worksheet;
@@ -93,13 +93,7 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     let checked = pipeline::check(&run.pipeline, text, &plugins)?;
     let bar = Arc::new(Bar::new(arguments.notes));
     let watch: Arc<dyn Watch> = bar.clone();
-    let products = job::sew(
-        &checked,
-        &run.artwork,
-        &plugins,
-        &StepCache::default(),
-        &watch,
-    );
+    let products = job::sew(&checked, &run.artwork, &plugins, None, &watch);
     bar.finish();
     let products = products?;
     let name = run.name.clone().unwrap_or_else(|| stem(&run.artwork));

@@ -34,7 +34,8 @@ pub struct Outcome {
     pub findings: Vec<Diagnostic>,
 }
 
-/// Sends `design` through all steps of a checked pipeline.
+/// Sends `design` through all steps of a checked pipeline. Whoever runs it again and again gives a
+/// `cache`, so that object steps run anew only on what has changed.
 ///
 /// # Errors
 /// Everything that went wrong in the first step that failed, after the findings before it.
@@ -42,7 +43,7 @@ pub fn run(
     checked: &Checked,
     mut design: Design,
     sandbox: &Sandbox,
-    cache: &StepCache,
+    cache: Option<&StepCache>,
     watch: &Arc<dyn Watch>,
 ) -> Result<Outcome, Failed> {
     let mut findings = Vec::new();
@@ -68,7 +69,9 @@ pub fn run(
             return Err(Failed(findings));
         }
     }
-    cache.sweep();
+    if let Some(cache) = cache {
+        cache.sweep();
+    }
     Ok(Outcome { design, findings })
 }
 
@@ -91,7 +94,12 @@ struct Turn<'a> {
 
 impl Turn<'_> {
     /// Runs an object step on all selected objects at once. Says whether all went well.
-    fn objects(&mut self, design: &mut Design, selected: &[usize], cache: &StepCache) -> bool {
+    fn objects(
+        &mut self,
+        design: &mut Design,
+        selected: &[usize],
+        cache: Option<&StepCache>,
+    ) -> bool {
         let done = AtomicUsize::new(0);
         let (ready, sandbox, watch) = (self.ready, self.sandbox, self.watch);
         let source = &*design;
@@ -214,13 +222,17 @@ fn call(
     sandbox: &Sandbox,
     object: &Object,
     thread: &Thread,
-    cache: &StepCache,
+    cache: Option<&StepCache>,
 ) -> Result<Answer<Object>, CallError> {
+    let run = || sandbox.call_object(&ready.plugin, object, thread, &ready.settings);
+    let Some(cache) = cache else {
+        return run();
+    };
     let key = StepCache::key(&ready.plugin, object, thread, &ready.settings);
     if let Some(answer) = cache.get(&key) {
         return Ok(answer);
     }
-    let answer = sandbox.call_object(&ready.plugin, object, thread, &ready.settings)?;
+    let answer = run()?;
     cache.put(key, answer.clone());
     Ok(answer)
 }
