@@ -66,7 +66,11 @@ pub fn read_bytes(path: &Path, most_mib: u64) -> Result<Vec<u8>, Diagnostic> {
 /// # Errors
 /// A diagnostic that names the file.
 pub fn read_text(path: &Path, most_mib: u64) -> Result<String, Diagnostic> {
-    String::from_utf8(read_bytes(path, most_mib)?)
+    to_text(path, read_bytes(path, most_mib)?)
+}
+
+fn to_text(path: &Path, bytes: Vec<u8>) -> Result<String, Diagnostic> {
+    String::from_utf8(bytes)
         .map_err(|_| Diagnostic::error("not-text", format!("{} is not UTF-8 text", path.display())))
 }
 
@@ -85,10 +89,8 @@ pub fn read(path: &Path, size: Size) -> Result<(Design, Vec<Diagnostic>), Failed
         .into());
     };
     let text = |bytes| {
-        String::from_utf8(bytes).map_err(|_| {
-            Diagnostic::error("not-text", format!("{} is not UTF-8 text", path.display()))
-                .help("Save it again with the encoding UTF-8.")
-        })
+        to_text(path, bytes)
+            .map_err(|problem| problem.help("Save it again with the encoding UTF-8."))
     };
     let (mut design, mut findings) = match form {
         Form::Svg => {

@@ -1,6 +1,6 @@
 //! How far things reach, and how much there is of them.
 
-use super::{Design, Object, Shape, Stitch, StitchKind, stitches_of};
+use super::{Design, Lines, Object, Shape, Stitch, StitchKind, stitches_of};
 use geo::{Coord, Rect};
 
 /// The smallest rectangle around `places`, or nothing where there are none.
@@ -45,25 +45,37 @@ impl Object {
         sewn_bounds([self])
     }
 
-    /// Around all corners of the shape and, for lines, half their width; in mm.
+    /// Around the object's shape, as [`Shape::bounds`] has it.
     pub fn shape_bounds(&self) -> Option<Rect<f64>> {
-        match &self.shape {
-            Shape::Region(region) => bounds(
+        self.shape.bounds()
+    }
+}
+
+impl Shape {
+    /// Around all corners and, for lines, half their width; in mm.
+    pub fn bounds(&self) -> Option<Rect<f64>> {
+        match self {
+            Self::Region(region) => bounds(
                 region
                     .polygons
                     .iter()
                     .flat_map(|polygon| polygon.outer.corners()),
             ),
-            Shape::Lines(lines) => {
-                let rect = bounds(lines.paths.iter().flat_map(|path| path.corners()))?;
-                let half = Coord {
-                    x: lines.width / 2.0,
-                    y: lines.width / 2.0,
-                };
-                Some(Rect::new(rect.min() - half, rect.max() + half))
-            }
-            Shape::Manual => None,
+            Self::Lines(lines) => lines.bounds(),
+            Self::Manual => None,
         }
+    }
+}
+
+impl Lines {
+    /// Around all corners and half the width; in mm.
+    pub fn bounds(&self) -> Option<Rect<f64>> {
+        let rect = bounds(self.paths.iter().flat_map(|path| path.corners()))?;
+        let half = Coord {
+            x: self.width / 2.0,
+            y: self.width / 2.0,
+        };
+        Some(Rect::new(rect.min() - half, rect.max() + half))
     }
 }
 

@@ -4,7 +4,7 @@ mod columns;
 
 use crate::design::{Design, valid};
 use crate::diagnostics::{Diagnostic, Failed};
-use crate::json::{Document, misfits};
+use crate::json::{Document, misfits, words_and_place};
 use columns::Columns;
 use serde::Serialize;
 use serde_json::Value;
@@ -51,19 +51,7 @@ pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
 /// Adds what the types say to what the schema says. Of a shape, the schema only knows that none of
 /// its choices fits; the types know which name or number is wrong, and where.
 fn say_why(problems: &mut Vec<Diagnostic>, error: &serde_json::Error, document: &Document) {
-    let words = error.to_string();
-    let words = words.split(" at line ").next().unwrap_or_default();
-    let (line, column) = (error.line(), error.column());
-    let start: usize = document
-        .text
-        .split_inclusive('\n')
-        .take(line.saturating_sub(1))
-        .map(str::len)
-        .sum();
-    let mut at = (start + column.saturating_sub(1)).min(document.text.len());
-    while !document.text.is_char_boundary(at) {
-        at -= 1;
-    }
+    let (words, at) = words_and_place(error, &document.text);
     let covers = |problem: &Diagnostic| {
         let range = problem.range.clone().unwrap_or_default();
         range.start <= at && at <= range.end

@@ -56,9 +56,7 @@ impl Document {
         };
         // serde_json bounds the nesting, which the other parser does not.
         let value: Value = serde_json::from_str(&text).map_err(|error| {
-            let at = byte_of(&text, error.line(), error.column());
-            let words = error.to_string();
-            let words = words.split(" at line ").next().unwrap_or_default();
+            let (words, at) = words_and_place(&error, &text);
             broken(format!("this is not JSON: {words}"), at..at)
         })?;
         let ast = parse_to_ast(&text, &CollectOptions::default(), &STRICT).map_err(|error| {
@@ -168,18 +166,21 @@ pub(super) fn escape(name: &str) -> String {
     name.replace('~', "~0").replace('/', "~1")
 }
 
-/// The byte at a line and column, both from 1, as serde_json counts them.
-fn byte_of(text: &str, line: usize, column: usize) -> usize {
+/// What serde_json says about `text`, without the line and column, and the byte it says it of.
+pub fn words_and_place(error: &serde_json::Error, text: &str) -> (String, usize) {
+    let words = error.to_string();
+    let words = words.split(" at line ").next().unwrap_or_default();
+    // Both count from 1.
     let start: usize = text
         .split_inclusive('\n')
-        .take(line.saturating_sub(1))
+        .take(error.line().saturating_sub(1))
         .map(str::len)
         .sum();
-    let mut at = (start + column.saturating_sub(1)).min(text.len());
+    let mut at = (start + error.column().saturating_sub(1)).min(text.len());
     while !text.is_char_boundary(at) {
         at -= 1;
     }
-    at
+    (words.to_owned(), at)
 }
 
 #[cfg(test)]

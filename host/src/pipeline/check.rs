@@ -4,13 +4,11 @@ use super::file::{Pipeline, Step};
 use super::{schema, selection};
 use crate::artwork;
 use crate::diagnostics::{Diagnostic, Failed};
-use crate::formats::dst::Machine;
 use crate::json::{Document, misfits, nearest::did_you_mean};
 use crate::plugins::Plugins;
 use crate::rack::{self, Rack};
 use crate::sandbox::Plugin;
 use serde_json::{Map, Value};
-use std::ops::Range;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -60,10 +58,6 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
             Diagnostic::error("no-steps", "the pipeline has no steps"),
             document.value_range("/steps"),
         ));
-    }
-    let machine = document.value_range("/machine");
-    if !problems.iter().any(|problem| overlaps(problem, &machine)) {
-        problems.extend(machine_problems(&document));
     }
     let rack = read_rack(&document).unwrap_or_else(|found| {
         problems.extend(found);
@@ -153,28 +147,6 @@ fn check_step(
 /// The settings as one text, the same for the same settings however the file was laid out.
 fn settings_text(settings: &Map<String, Value>) -> String {
     Value::Object(settings.clone()).to_string()
-}
-
-/// Whether a problem points into `range`.
-fn overlaps(problem: &Diagnostic, range: &Range<usize>) -> bool {
-    problem
-        .range
-        .as_ref()
-        .is_some_and(|at| range.contains(&at.start))
-}
-
-/// What the machine's settings say that no machine can do.
-fn machine_problems(document: &Document) -> Vec<Diagnostic> {
-    let value = document.value.get("machine").cloned();
-    let machine: Option<Machine> = value.and_then(|value| serde_json::from_value(value).ok());
-    let Some(Err(Failed(found))) = machine.map(|machine| machine.check()) else {
-        return Vec::new();
-    };
-    let range = document.value_range("/machine");
-    found
-        .into_iter()
-        .map(|problem| document.point(problem, range.clone()))
-        .collect()
 }
 
 fn read_rack(document: &Document) -> Result<Option<Rack>, Vec<Diagnostic>> {

@@ -3,6 +3,7 @@
 mod path;
 
 use crate::design::{Design, Object, Stitch, StitchKind, StitchRole, Thread};
+use crate::rack::Colour;
 use geo::{Coord, Rect};
 use path::PathData;
 use std::fmt::Write as _;
@@ -54,7 +55,7 @@ pub fn svg(design: &Design, options: &PreviewOptions) -> String {
         r#"<svg xmlns="http://www.w3.org/2000/svg" width="{wide}mm" height="{high}mm" viewBox="{left} {top} {width} {height}">"#
     );
     let _ = write!(svg, "<title>{}</title>", escaped(&design.title));
-    let fabric = hex(options.fabric);
+    let fabric = Colour::new(options.fabric);
     let _ = write!(
         svg,
         r#"<path fill="{fabric}" d="M{left} {top}h{width}v{height}h-{width}z"/>"#
@@ -129,16 +130,12 @@ fn layers(
 }
 
 /// The thread's edge, in shadow, and its lit middle.
-fn shades(thread: Option<&Thread>) -> [String; 2] {
+fn shades(thread: Option<&Thread>) -> [Colour; 2] {
     let colour = thread.map_or([128; 3], |thread| [thread.red, thread.green, thread.blue]);
     // Four fifths of the light; a black thread's middle shines a little instead.
     let edge = colour.map(|channel| (u16::from(channel) * 4 / 5) as u8);
     let lit = colour.map(|channel| channel.saturating_add((255 - channel) / 10));
-    [hex(edge), hex(lit)]
-}
-
-fn hex([red, green, blue]: [u8; 3]) -> String {
-    format!("#{red:02x}{green:02x}{blue:02x}")
+    [edge, lit].map(Colour::new)
 }
 
 /// Hundredths of a mm as mm.

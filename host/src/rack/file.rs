@@ -22,16 +22,17 @@ impl Colour {
     /// Reads a CSS colour without transparency, such as `#5a4632` or `tan`.
     pub fn parse(text: &str) -> Option<Self> {
         let [red, green, blue, opacity] = csscolorparser::parse(text).ok()?.to_rgba8();
-        (opacity == 255).then_some(Self { red, green, blue })
+        (opacity == 255).then_some(Self::new([red, green, blue]))
+    }
+
+    /// The colour of these three channels.
+    pub fn new([red, green, blue]: [u8; 3]) -> Self {
+        Self { red, green, blue }
     }
 
     /// The colour of a thread.
     pub fn of(thread: &crate::design::Thread) -> Self {
-        Self {
-            red: thread.red,
-            green: thread.green,
-            blue: thread.blue,
-        }
+        Self::new([thread.red, thread.green, thread.blue])
     }
 }
 

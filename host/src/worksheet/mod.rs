@@ -11,7 +11,9 @@ pub use time::seconds;
 
 use crate::design::Design;
 use crate::diagnostics::Diagnostic;
+use crate::formats::dst::record::UNITS_PER_MM;
 use crate::formats::dst::{Beginning, Machine, Route, Written};
+use crate::rack::Colour;
 use serde::Serialize;
 
 /// Top thread for 1000 stitches, in m, with what goes into loops and tails. Source: a thread
@@ -150,13 +152,12 @@ pub fn build(
 fn thread_runs(design: &Design, route: &Route) -> Vec<ThreadRun> {
     let run = |(i, run): (usize, &crate::formats::dst::Run)| {
         let thread = design.threads.get(run.thread as usize);
-        let [red, green, blue] = thread.map_or([0; 3], |t| [t.red, t.green, t.blue]);
         ThreadRun {
             position: i + 1,
             begins: run.begins,
             code: thread.map(|t| t.code.clone()).unwrap_or_default(),
             name: thread.map(|t| t.name.clone()).unwrap_or_default(),
-            colour: format!("#{red:02x}{green:02x}{blue:02x}"),
+            colour: thread.map_or(Colour::new([0; 3]), Colour::of).to_string(),
             weight: thread.map_or(0, |t| t.weight),
             stitches: run.stitches,
             trims: run.trims,
@@ -167,7 +168,7 @@ fn thread_runs(design: &Design, route: &Route) -> Vec<ThreadRun> {
 }
 
 fn reach(route: &Route) -> Reach {
-    let mm = |units: u32| f64::from(units) / 10.0;
+    let mm = |units: u32| f64::from(units) / UNITS_PER_MM;
     Reach {
         left: mm(route.extents.left),
         right: mm(route.extents.right),

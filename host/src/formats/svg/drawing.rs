@@ -173,9 +173,8 @@ impl<'w, 's, 'a> Walk<'w, 's, 'a, '_> {
 
     /// Whether any of the shape lies on the page.
     fn is_on_page(&mut self, painted: &Painted) -> bool {
-        let probe = Object::new("", painted.shape.clone());
         // Without bounds: cut at the page, nothing was left.
-        let bounds = probe.shape_bounds();
+        let bounds = painted.shape.bounds();
         let inside = bounds.is_some_and(|bounds| bounds.intersects(&self.page));
         if !inside {
             self.outside();

@@ -121,8 +121,3 @@ fn add_area(paint: &Paint, area: f64, areas: &mut Vec<(Color, f64)>) {
         None => areas.push((colour, area)),
     }
 }
-
-/// As a hexadecimal sRGB colour.
-pub(super) fn hex(colour: Color) -> String {
-    format!("#{:02x}{:02x}{:02x}", colour.red, colour.green, colour.blue)
-}

@@ -4,11 +4,12 @@ use super::clip::{self, Cut};
 use super::css;
 use super::drawing::{Clips, Paint, Painted, Walk};
 use super::outline::Subpath;
-use super::paint::{self, Was, hex};
+use super::paint::{self, Was};
 use super::source::spoken;
 use crate::design::valid::FARTHEST;
-use crate::design::{Lines, Object, Polyline, Region, Shape};
+use crate::design::{Lines, Polyline, Region, Shape};
 use crate::diagnostics::Severity;
+use crate::rack::Colour;
 use geo::{BoundingRect, MultiPolygon, Rect};
 use hoopwright_geometry::area::{clean, from_rings, intersection};
 use hoopwright_geometry::offset;
@@ -87,19 +88,13 @@ impl Walk<'_, '_, '_, '_> {
             .iter()
             .map(|line| Polyline::new(line.corners.iter().copied(), line.closed))
             .collect();
-        self.painted_lines(paths, width, colour, clips)
+        self.painted_lines(Lines { paths, width }, colour, clips)
     }
 
     /// The stroke's shape after all cuts.
-    fn painted_lines(
-        &mut self,
-        mut paths: Vec<Polyline>,
-        width: f64,
-        colour: Color,
-        clips: &Clips,
-    ) -> Option<Painted> {
+    fn painted_lines(&mut self, mut lines: Lines, colour: Color, clips: &Clips) -> Option<Painted> {
         let mut clips = clips.to_vec();
-        let mut bounds = around(&paths, width)?;
+        let mut bounds = lines.bounds()?;
         if reaches(bounds) > FARTHEST {
             self.cut_at_page();
             clips.push(Rc::new(self.page.to_polygon().into()));
@@ -108,19 +103,19 @@ impl Walk<'_, '_, '_, '_> {
             if clip::lets_all_through(clip, bounds) {
                 continue;
             }
-            match clip::cut_lines(&paths, width, clip) {
+            match clip::cut_lines(&lines.paths, lines.width, clip) {
                 Cut::Nothing => continue,
-                Cut::Shorter(shorter) => paths = shorter,
+                Cut::Shorter(shorter) => lines.paths = shorter,
                 Cut::Area(area) => {
                     self.no_line_any_more();
                     let further = &clips[cut + 1..];
                     return self.painted_area(area, colour, further, Paint::Stroke);
                 }
             }
-            bounds = around(&paths, width)?;
+            bounds = lines.bounds()?;
         }
         Some(Painted {
-            shape: Shape::Lines(Lines { paths, width }),
+            shape: Shape::Lines(lines),
             colour,
             paint: Paint::Stroke,
         })
@@ -170,7 +165,7 @@ impl Walk<'_, '_, '_, '_> {
             let who = element.map_or_else(|| "a shape".to_owned(), spoken);
             format!("the {} of {who}", part.word())
         };
-        let hex = hex(colour);
+        let hex = Colour::new([colour.red, colour.green, colour.blue]);
         match flat.was {
             Was::Flat => {}
             Was::Gradient { id } => {
@@ -206,12 +201,6 @@ impl Walk<'_, '_, '_, '_> {
             None => String::new(),
         }
     }
-}
-
-/// Around the lines and half their width on every side.
-fn around(paths: &[Polyline], width: f64) -> Option<Rect<f64>> {
-    let paths = paths.to_vec();
-    Object::new("", Shape::Lines(Lines { paths, width })).shape_bounds()
 }
 
 /// The coordinate farthest from 0.

@@ -1,7 +1,7 @@
 //! The artwork's colours as threads.
 
-use super::paint::hex;
 use crate::design::Thread;
+use crate::rack::Colour;
 use std::collections::BTreeMap;
 use usvg::Color;
 
@@ -24,7 +24,10 @@ impl Palette {
             // CSS Color 4 section 6.1 has the names.
             let name = csscolorparser::Color::from_rgba8(red, green, blue, 255).name();
             threads.push(Thread {
-                name: name.map_or_else(|| hex(colour), str::to_owned),
+                name: name.map_or_else(
+                    || Colour::new([red, green, blue]).to_string(),
+                    str::to_owned,
+                ),
                 code: String::new(),
                 red,
                 green,
