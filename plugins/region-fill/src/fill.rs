@@ -1,13 +1,14 @@
 //! Fills an area: each connected polygon as one thread, the nearest one next.
 
+use crate::ground::links::Side;
 use crate::ground::{Ground, Spot};
-use crate::lay;
-use crate::links::Side;
 use crate::recipe::Recipe;
 use crate::seam::{NeedlePoint, Seam};
-use crate::style::Style;
+use crate::straight::lay;
+use crate::straight::style::Style;
+use crate::straight::walk::{self, Walk};
 use crate::underlay::{self, Layers};
-use crate::walk::{self, Walk};
+use crate::{Follow, flow, outline};
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::{
     Area, Coord, Distance, Euclidean, MultiPolygon, Point, Polygon,
@@ -118,6 +119,10 @@ fn fill_polygon(
         if thread.len() >= 2 {
             threads.push(thread);
         }
+        if recipe.follow != Follow::Rows {
+            // Curved lines take the polygon as a whole.
+            break;
+        }
         layers = Layers {
             edge: false,
             rows: false,
@@ -170,7 +175,17 @@ fn sew(
         &mut seam,
     );
     let from = seam.last().map(|last| ground.spot(last));
-    lay::sew(ground, walk, &style, from, finish, &mut seam);
+    let places = (
+        seam.last(),
+        finish.map(|finish| ground.frame.leave(finish.at)),
+    );
+    match recipe.follow {
+        Follow::Rows => lay::sew(ground, walk, &style, from, finish, &mut seam),
+        Follow::Outline => outline::sew(polygon, ground, recipe, places.0, places.1, &mut seam),
+        Follow::Marks | Follow::Centre => {
+            flow::sew(polygon, ground, recipe, places.0, places.1, &mut seam);
+        }
+    }
     seam.finish()
 }
 

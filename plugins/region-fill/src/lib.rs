@@ -1,29 +1,38 @@
 //! Fills regions with rows of stitches, each connected polygon as one thread.
 //!
 //! The way through the crate: [`recipe`] settles the numbers; [`fill`] takes one polygon after the
-//! other; [`ground`] turns it into its [`frame`], cuts it into [`rows`], finds the [`links`] between
-//! them and stacks them in [`cells`]; [`walk`] orders the cells; [`underlay`] and [`lay`] sew them,
-//! with [`cover`] placing the needle points in the manner of a [`style`], and [`route`] finding the
-//! ways between; [`seam`] collects the needle points and takes out what is too short.
+//! other and looks at it as [`ground`]: turned, scanned, its cells and the ways between them.
+//! [`underlay`] lies below; the cover follows [`straight`] rows, the [`outline`] inward, or the
+//! [`flow`] of a direction field; [`seam`] collects the needle points and takes out what is too short.
 
-mod cells;
-mod cover;
 mod fill;
-mod frame;
+mod flow;
 mod ground;
-mod lay;
-mod links;
+mod outline;
 mod recipe;
-mod route;
-mod rows;
 mod seam;
-mod style;
+mod straight;
 mod underlay;
-mod walk;
 
 use geometry::measure;
 use hoopwright_sdk::prelude::*;
 use recipe::Recipe;
+
+choices! {
+    /// What the lines of the cover follow.
+    pub enum Follow {
+        /// Straight rows at one angle.
+        #[default]
+        Rows,
+        /// The outline, inward from edge to middle, as connected spirals.
+        Outline,
+        /// The object's direction marks: the lines bend from one mark to the next.
+        Marks,
+        /// Rays from a centre: the tail of the object's first direction mark, or else the middle
+        /// of the region.
+        Centre,
+    }
+}
 
 choices! {
     /// What lies under the cover.
@@ -46,6 +55,9 @@ choices! {
 settings! {
     /// Fills a region with rows of stitches, sewn without a jump.
     pub struct RegionFill {
+        /// What the lines of stitching follow: straight rows, the outline inward, the object's
+        /// direction marks, or rays from a centre.
+        pub follow: Follow = Follow::Rows;
         /// Direction of the rows, anticlockwise as seen: 0 lies level, 90 upright. Left out, the
         /// rows follow the region's longest axis. An object's own angle or direction marks win.
         pub angle: Option<f64> = None, in "degrees", from -360.0 to 360.0;

@@ -2,7 +2,7 @@
 
 use crate::seam::Limits;
 use crate::underlay::Layers;
-use crate::{RegionFill, Underlay};
+use crate::{Follow, RegionFill, Underlay};
 use hoopwright_sdk::geometry::geo::{MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::measure::longest_axis;
 use hoopwright_sdk::{DirectionMark, Sewing};
@@ -10,6 +10,8 @@ use hoopwright_sdk::{DirectionMark, Sewing};
 /// All numbers of a fill, each in a range that can be sewn.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recipe {
+    /// What the lines of the cover follow.
+    pub follow: Follow,
     /// The direction of the rows in degrees, anticlockwise as seen.
     pub angle: f64,
     /// The distance between rows, in mm: half the density.
@@ -40,6 +42,7 @@ impl Recipe {
             12.0,
         );
         Self {
+            follow: settings.follow,
             angle: angle(settings, sewing, area),
             pitch: within(density, 0.15, 10.0) / 2.0,
             limits: Limits {

@@ -1,12 +1,11 @@
 //! The underlay: stitches under the cover that tie the cloth down and carry the edge.
 
 use crate::ground::Ground;
-use crate::lay;
+use crate::ground::route::route;
 use crate::recipe::Recipe;
-use crate::route::route;
 use crate::seam::Seam;
-use crate::style::Style;
-use crate::walk;
+use crate::straight::style::Style;
+use crate::straight::{lay, walk};
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::{Area, Coord, LineString, Polygon};
 use hoopwright_sdk::geometry::measure::{distance, length};

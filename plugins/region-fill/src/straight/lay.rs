@@ -1,13 +1,13 @@
 //! Sews the cells of a region in the order of a walk, as one thread.
 
-use crate::cells::Door;
-use crate::cover::{End, SewnRow, Step, lay};
+use crate::ground::cells::Door;
+use crate::ground::links::Side;
+use crate::ground::route::route;
 use crate::ground::{Ground, Spot};
-use crate::links::Side;
-use crate::route::route;
 use crate::seam::Seam;
-use crate::style::Style;
-use crate::walk::Walk;
+use crate::straight::cover::{End, SewnRow, Step, lay};
+use crate::straight::style::Style;
+use crate::straight::walk::Walk;
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::distance;

@@ -3,8 +3,8 @@
 //! This is the boustrophedon decomposition (H. Choset and P. Pignon, "Coverage path planning: the
 //! boustrophedon cellular decomposition", 1997), read off the scan lines.
 
-use crate::links::{Link, Side};
-use crate::rows::Rows;
+use crate::ground::links::{Link, Side};
+use crate::ground::rows::Rows;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
@@ -156,7 +156,7 @@ impl Cells {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::links::links;
+    use crate::ground::links::links;
     use hoopwright_sdk::geometry::geo::{Polygon, polygon};
 
     fn cells_of(polygon: &Polygon<f64>) -> (Rows, Cells) {

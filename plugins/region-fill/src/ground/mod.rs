@@ -1,10 +1,16 @@
 //! All that the stitching of one polygon at one angle needs to know of it.
 
-use crate::cells::Cells;
-use crate::frame::Frame;
-use crate::links::{Link, links};
-use crate::rows::Rows;
+pub mod cells;
+pub mod frame;
+pub mod links;
+pub mod route;
+pub mod rows;
+
+use cells::Cells;
+use frame::Frame;
 use hoopwright_sdk::geometry::geo::{Coord, Polygon};
+use links::{Link, links};
+use rows::Rows;
 
 /// A polygon cut into rows at an angle, and how its rows hang together.
 #[derive(Debug)]

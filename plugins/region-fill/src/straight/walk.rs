@@ -6,9 +6,9 @@
 //! that has no cover yet to its branches, sews them, and comes back before it sews the cell:
 //! so every travel lies inside the region and under later cover.
 
-use crate::cells::{Cells, Door};
+use crate::ground::cells::{Cells, Door};
+use crate::ground::links::Side;
 use crate::ground::{Ground, Spot};
-use crate::links::Side;
 
 /// So many trees are tried for the longest spine.
 const MOST_TREES: usize = 48;

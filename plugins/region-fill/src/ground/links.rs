@@ -1,6 +1,6 @@
 //! Where one can pass from a span to another.
 
-use crate::rows::Rows;
+use crate::ground::rows::Rows;
 use hoopwright_sdk::geometry::geo::{Coord, Polygon};
 use hoopwright_sdk::geometry::measure::distance;
 

@@ -1,7 +1,7 @@
 //! Needle points along the rows of a cell.
 
 use crate::ground::Ground;
-use crate::style::Style;
+use crate::straight::style::Style;
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::distance;

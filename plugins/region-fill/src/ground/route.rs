@@ -1,7 +1,7 @@
 //! The shortest way through spans that follow one another, as a taut string.
 
+use crate::ground::rows::Rows;
 use crate::ground::{Ground, Spot};
-use crate::rows::Rows;
 use hoopwright_sdk::geometry::geo::Coord;
 
 /// A way keeps this far from the edge, in mm, where there is room, so that it does not peep out
