@@ -1,5 +1,6 @@
 //! A satin column: an area seen as a ladder of facing edge places.
 
+use crate::pull::Pull;
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
@@ -61,15 +62,23 @@ pub struct Column {
     pub sections: Vec<Vec<Rung>>,
     /// Whether it runs all the way round: one section, whose last rung is its first again.
     pub closed: bool,
+    /// How far its stitches reach past its edges.
+    pub pull: Pull,
 }
 
 impl Column {
     /// A column without mitred corners, or nothing where it has fewer than two rungs.
     pub fn whole(rungs: Vec<Rung>, closed: bool) -> Option<Self> {
-        (rungs.len() >= 2).then(|| Self {
-            sections: vec![rungs],
+        (rungs.len() >= 2).then(|| Self::of(vec![rungs], closed))
+    }
+
+    /// A column of parts between mitred corners, not compensated yet.
+    pub fn of(sections: Vec<Vec<Rung>>, closed: bool) -> Self {
+        Self {
+            sections,
             closed,
-        })
+            pull: Pull::NONE,
+        }
     }
 
     /// All rungs in order.
@@ -113,6 +122,7 @@ impl Column {
         Self {
             sections: self.sections.iter().rev().map(turn).collect(),
             closed: self.closed,
+            pull: self.pull.turned(),
         }
     }
 }

@@ -1,10 +1,15 @@
 //! The columns of an object, and what is worth saying about them.
 
+use crate::bare::bare_pieces;
 use crate::direction::{Mark, turn};
+use crate::inside::{fence_around, keep_inside};
+use crate::join::join_touching;
 use crate::line::column_of_line;
+use crate::pull::Pull;
 use crate::round::round_column;
 use crate::sew::Sewing;
 use crate::strand::{Strand, strands_of};
+use hoopwright_sdk::Lines;
 use hoopwright_sdk::geometry::medial_axis::{Pruning, medial_axis};
 use hoopwright_sdk::prelude::*;
 
@@ -15,35 +20,27 @@ const LONG_SHAPE: Pruning = Pruning {
     least_reach: 0.75,
 };
 
-/// The columns of an object's shape.
+/// What columns leave bare is sewn like a region of its own, and what that leaves again, this often.
+const MOST_ROUNDS: usize = 3;
+
+/// The columns of an object's shape, turned to its direction marks, and a warning for marks that
+/// turn nothing.
 ///
 /// # Errors
 /// A warning that says why there are none.
-pub fn strands_of_object(object: &Object, width: Option<f64>) -> Result<Vec<Strand>, Finding> {
-    let strands = match &object.shape {
+pub fn strands_of_object(
+    object: &Object,
+    width: Option<f64>,
+    pull: Pull,
+) -> Result<(Vec<Strand>, Option<Finding>), Finding> {
+    let (mut strands, idle_marks) = match &object.shape {
         Shape::Lines(lines) => {
-            let width = width
-                .filter(|width| width.is_finite() && *width > 0.0)
-                .unwrap_or(lines.width);
-            if !width.is_finite() || width <= 0.0 {
-                return Err(Finding::warning(
-                    "The line has no width, so satin cannot be sewn along it.",
-                )
-                .help("Set \"width\", or sew it with line-run."));
-            }
-            let columns = lines
-                .paths
-                .iter()
-                .filter_map(|path| column_of_line(path, width));
-            columns.map(Strand::alone).collect()
+            let mut strands = strands_of_lines(lines, width)?;
+            let idle_marks = turn_to_marks(&mut strands, object);
+            (strands, idle_marks)
         }
         Shape::Region(region) => {
-            let axis = medial_axis(&region.to_multi_polygon(), LONG_SHAPE);
-            let mut strands = strands_of(&axis);
-            for node in axis.nodes.iter().filter(|node| node.ends.is_empty()) {
-                strands.extend(round_column(&axis, node, object.sewing.angle).map(Strand::alone));
-            }
-            strands
+            strands_of_region(&geometry::clean(&region.to_multi_polygon()), object)
         }
         Shape::Manual => {
             return Err(
@@ -58,12 +55,73 @@ pub fn strands_of_object(object: &Object, width: Option<f64>) -> Result<Vec<Stra
                 .help("Draw it larger, or leave it out of this step's selection."),
         );
     }
-    Ok(strands)
+    for strand in &mut strands {
+        strand.column.pull = pull;
+    }
+    Ok((strands, idle_marks))
+}
+
+fn strands_of_lines(lines: &Lines, width: Option<f64>) -> Result<Vec<Strand>, Finding> {
+    let width = width
+        .filter(|width| width.is_finite() && *width > 0.0)
+        .unwrap_or(lines.width);
+    if !width.is_finite() || width <= 0.0 {
+        return Err(
+            Finding::warning("The line has no width, so satin cannot be sewn along it.")
+                .help("Set \"width\", or sew it with line-run."),
+        );
+    }
+    let columns = lines
+        .paths
+        .iter()
+        .filter_map(|path| column_of_line(path, width));
+    Ok(columns.map(Strand::alone).collect())
+}
+
+/// Columns along the middle of a region, then of what those leave bare, all joined.
+fn strands_of_region(
+    area: &geo::MultiPolygon<f64>,
+    object: &Object,
+) -> (Vec<Strand>, Option<Finding>) {
+    let mut drawn = along_the_axis(area, object.sewing.angle);
+    let idle_marks = turn_to_marks(&mut drawn, object);
+    let fence = fence_around(area);
+    let mut strands: Vec<Strand> = drawn
+        .into_iter()
+        .filter_map(|strand| keep_inside(strand, &fence))
+        .collect();
+    for _ in 0..MOST_ROUNDS {
+        let pieces = bare_pieces(area, &strands);
+        if pieces.is_empty() {
+            break;
+        }
+        for piece in pieces {
+            let first = strands
+                .iter()
+                .flat_map(Strand::forks)
+                .max()
+                .map_or(0, |fork| fork + 1);
+            let columns = along_the_axis(&piece, object.sewing.angle).into_iter();
+            let columns = columns.filter_map(|strand| keep_inside(strand, &fence));
+            strands.extend(columns.map(|strand| strand.with_forks_from(first)));
+        }
+    }
+    join_touching(&mut strands);
+    (strands, idle_marks)
+}
+
+fn along_the_axis(area: &geo::MultiPolygon<f64>, angle: Option<f64>) -> Vec<Strand> {
+    let axis = medial_axis(area, LONG_SHAPE);
+    let mut strands = strands_of(&axis);
+    for node in axis.nodes.iter().filter(|node| node.ends.is_empty()) {
+        strands.extend(round_column(&axis, node, angle).map(Strand::alone));
+    }
+    strands
 }
 
 /// Turns crossings to the object's direction marks. Gives a warning for marks that lie on no
 /// column.
-pub fn turn_to_marks(strands: &mut [Strand], object: &Object) -> Option<Finding> {
+fn turn_to_marks(strands: &mut [Strand], object: &Object) -> Option<Finding> {
     let marks: Vec<Mark> = object
         .sewing
         .direction_marks

@@ -1,6 +1,7 @@
 //! Where satin stitches cross a column.
 
 use crate::column::Rung;
+use crate::pull::Pull;
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
@@ -33,9 +34,9 @@ impl Crossing {
 }
 
 /// Crossings over a ladder of rungs, evenly spread so that on the outer edge of bends they lie at
-/// most `density / 2` apart, measured square to the stitch, and reaching `compensation` mm past
-/// both edges. The first and the last rung are crossings.
-pub fn crossings(rungs: &[Rung], density: f64, compensation: f64) -> Vec<Crossing> {
+/// most `density / 2` apart, measured square to the stitch, and reaching past
+/// both edges by `pull`. The first and the last rung are crossings.
+pub fn crossings(rungs: &[Rung], density: f64, pull: Pull) -> Vec<Crossing> {
     let directions = directions(rungs);
     let mut advance = vec![0.0; rungs.len()];
     for i in 1..rungs.len() {
@@ -44,7 +45,8 @@ pub fn crossings(rungs: &[Rung], density: f64, compensation: f64) -> Vec<Crossin
         let length = along.x.hypot(along.y).max(1e-9);
         let square = |step: Coord<f64>| (along.x * step.y - along.y * step.x).abs() / length;
         let step = square(b.left - a.left).max(square(b.right - a.right));
-        let width = (a.width() + b.width()) / 2.0 + 2.0 * compensation;
+        let width = (a.width() + b.width()) / 2.0;
+        let width = width + pull.left(width) + pull.right(width);
         advance[i] = advance[i - 1] + step * narrowing(width, density / 2.0);
     }
     let Some(&total) = advance.last() else {
@@ -69,7 +71,7 @@ pub fn crossings(rungs: &[Rung], density: f64, compensation: f64) -> Vec<Crossin
                 right: a.right + (b.right - a.right) * share,
             };
             let direction = directions[next - 1] * (1.0 - share) + directions[next] * share;
-            compensate(rung, direction, compensation)
+            compensate(rung, direction, pull)
         })
         .collect()
 }
@@ -137,24 +139,25 @@ fn thin_directions(rungs: &[Rung]) -> Vec<Coord<f64>> {
         .collect()
 }
 
-fn compensate(crossing: Crossing, direction: Coord<f64>, compensation: f64) -> Crossing {
+fn compensate(crossing: Crossing, direction: Coord<f64>, pull: Pull) -> Crossing {
     let length = crossing.length();
-    let unit = direction / direction.x.hypot(direction.y).max(1e-9);
-    let least = LEAST_HALF_WIDTH + compensation.max(0.0);
-    if length / 2.0 + compensation >= least {
+    let (left, right) = (pull.left(length), pull.right(length));
+    let (least_left, least_right) = (left.max(0.0), right.max(0.0));
+    if length + left + right >= 2.0 * LEAST_HALF_WIDTH + least_left + least_right {
         let unit = if length > NO_DIRECTION {
             (crossing.right - crossing.left) / length
         } else {
-            unit
+            direction / direction.x.hypot(direction.y).max(1e-9)
         };
         return Crossing {
-            left: crossing.left - unit * compensation,
-            right: crossing.right + unit * compensation,
+            left: crossing.left - unit * left,
+            right: crossing.right + unit * right,
         };
     }
+    let unit = direction / direction.x.hypot(direction.y).max(1e-9);
     let middle = (crossing.left + crossing.right) / 2.0;
     Crossing {
-        left: middle - unit * least,
-        right: middle + unit * least,
+        left: middle - unit * (LEAST_HALF_WIDTH + least_left),
+        right: middle + unit * (LEAST_HALF_WIDTH + least_right),
     }
 }

@@ -7,15 +7,20 @@
 //! [`zigzag`] over the crossings, with [`short_stitches`] and [`split`] stitches; [`needle`] keeps
 //! every move within what a machine can sew.
 
+mod bare;
 mod cap;
 mod column;
 mod columns;
 mod corner;
 mod crossings;
 mod direction;
+mod fence;
 mod fork;
+mod inside;
+mod join;
 mod line;
 mod needle;
+mod pull;
 mod rails;
 mod relax;
 mod round;
@@ -31,6 +36,7 @@ mod zigzag;
 
 pub use underlay::Underlay;
 
+use crate::pull::Pull;
 use crate::sew::Sewing;
 use crate::underlay::Laying;
 use crate::zigzag::Zigzag;
@@ -88,7 +94,10 @@ impl SatinColumn {
                 longest,
                 short_stitches: self.short_stitches,
             },
-            compensation: within(self.pull_compensation, -1.0, 5.0, 0.0),
+            pull: {
+                let both = within(self.pull_compensation, -1.0, 5.0, 0.0);
+                Pull::new(both, both, 0.0)
+            },
             underlay: self.underlay,
             laying: Laying {
                 inset: within(self.underlay_inset, 0.0, 10.0, 0.4),
@@ -120,14 +129,15 @@ pub fn satin_column(
     settings: &SatinColumn,
 ) -> Result<Object, Failure> {
     let how = settings.sewing(&object);
-    let mut strands = match columns::strands_of_object(&object, settings.width) {
-        Ok(strands) => strands,
+    let (strands, idle_marks) = match columns::strands_of_object(&object, settings.width, how.pull)
+    {
+        Ok(found) => found,
         Err(finding) => {
             messages::report(finding.about(&object.id));
             return Ok(object);
         }
     };
-    if let Some(finding) = columns::turn_to_marks(&mut strands, &object) {
+    if let Some(finding) = idle_marks {
         messages::report(finding.about(&object.id));
     }
     for finding in columns::findings(&strands, &how, settings.greatest_width) {

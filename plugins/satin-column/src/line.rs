@@ -39,7 +39,7 @@ pub fn column_of_line(path: &Polyline, width: f64) -> Option<Column> {
     }
     if !closed {
         let sections = sections_of(&corners, None, width / 2.0);
-        return Some(Column { sections, closed });
+        return Some(Column::of(sections, closed));
     }
     let count = corners.len();
     let sharp = (0..count).find(|&i| {
@@ -56,10 +56,7 @@ pub fn column_of_line(path: &Polyline, width: f64) -> Option<Column> {
         corners.push(corners[0]);
         let joint = Corner::at(corners[count - 1], corners[0], corners[1]);
         let sections = sections_of(&corners, Some(joint), width / 2.0);
-        return Some(Column {
-            sections,
-            closed: false,
-        });
+        return Some(Column::of(sections, false));
     }
     corners.push(corners[0]);
     let mut rungs = ladder(&corners, true, width / 2.0);

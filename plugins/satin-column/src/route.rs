@@ -314,6 +314,7 @@ impl Part {
             Column {
                 sections: vec![rungs],
                 closed: false,
+                pull: column.pull,
             }
         };
         let on_it = limb
@@ -345,6 +346,7 @@ impl Part {
             column: Column {
                 sections: vec![rungs],
                 closed: true,
+                pull: column.pull,
             },
             children,
         }

@@ -3,6 +3,7 @@
 use crate::column::Column;
 use crate::crossings::{closed_with_overlap, crossings};
 use crate::needle::Needle;
+use crate::pull::Pull;
 use crate::underlay::{Laying, Pass, Underlay, line_of};
 use crate::zigzag::{Zigzag, nearer_side, zigzag};
 use hoopwright_sdk::prelude::*;
@@ -12,8 +13,8 @@ use hoopwright_sdk::prelude::*;
 pub struct Sewing {
     /// The cover.
     pub zigzag: Zigzag,
-    /// How far the cover reaches past each edge, in mm.
-    pub compensation: f64,
+    /// How far the cover reaches past the edges.
+    pub pull: Pull,
     /// What lies under the cover.
     pub underlay: Underlay,
     /// How that lies.
@@ -48,7 +49,7 @@ pub fn cover(needle: &mut Needle, column: &Column, how: &Sewing) {
         } else {
             section.clone()
         };
-        let crossings = crossings(&rungs, how.zigzag.density, how.compensation);
+        let crossings = crossings(&rungs, how.zigzag.density, column.pull);
         let side = nearer_side(crossings.first(), needle.at());
         needle.sew(&zigzag(&crossings, side, how.zigzag), StitchRole::Cover);
     }

@@ -30,6 +30,24 @@ pub struct Strand {
 }
 
 impl Strand {
+    /// The forks it ends at or runs through.
+    pub fn forks(&self) -> impl Iterator<Item = usize> + '_ {
+        let ends = self.ends.iter().flatten().copied();
+        ends.chain(self.through.iter().map(|fork| fork.0))
+    }
+
+    /// The same strand, its forks numbered from `first` on.
+    #[must_use]
+    pub fn with_forks_from(mut self, first: usize) -> Self {
+        for fork in self.ends.iter_mut().flatten() {
+            *fork += first;
+        }
+        for fork in &mut self.through {
+            fork.0 += first;
+        }
+        self
+    }
+
     /// A column that meets no other.
     pub fn alone(column: Column) -> Self {
         Self {

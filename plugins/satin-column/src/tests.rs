@@ -2,12 +2,16 @@
 
 mod coverage;
 mod degenerate;
+mod families;
+mod letters;
+mod measures;
 mod picture;
 mod properties;
 mod published;
 mod routing;
 mod settings;
 mod shapes;
+mod survey;
 
 use crate::{SatinColumn, satin_column};
 use hoopwright_sdk::prelude::*;

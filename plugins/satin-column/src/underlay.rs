@@ -2,6 +2,7 @@
 
 use crate::column::{Column, Rung};
 use crate::crossings::crossings;
+use crate::pull::Pull;
 use crate::zigzag::{Side, Zigzag, nearer_side, zigzag};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
@@ -105,7 +106,7 @@ pub fn line_of(
                 longest: laying.longest,
                 short_stitches: false,
             };
-            let crossings = crossings(&rungs, laying.spacing, 0.0);
+            let crossings = crossings(&rungs, laying.spacing, Pull::NONE);
             let first = nearer_side(crossings.first(), from);
             let points = zigzag(&crossings, first, how);
             apart(points)

@@ -1,5 +1,5 @@
 //! How much of a shape the cover hides, on a raster of 0.1 mm. A thread of 40 weight is taken to
-//! be 0.25 mm wide and to spread by 0.1 mm (common practice).
+//! be 0.25 mm wide and to spread by 0.1 mm to each side (common practice).
 
 use super::shapes::{all_lines, all_regions, ellipse, rectangle, region, ring, s_curve};
 use super::{moves, sew, sew_region};
@@ -8,7 +8,7 @@ use geo::{BoundingRect, MultiPolygon};
 use hoopwright_sdk::prelude::*;
 
 const CELL: f64 = 0.1;
-const HALF_THREAD: f64 = (0.25 + 0.1) / 2.0;
+const HALF_THREAD: f64 = 0.25 / 2.0 + 0.1;
 
 /// The share of `area` under cover stitches.
 pub fn covered(area: &MultiPolygon<f64>, stitches: &[Stitch]) -> f64 {

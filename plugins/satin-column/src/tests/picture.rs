@@ -17,12 +17,16 @@ fn pictures() {
         .into_iter()
         .map(|(name, line, width)| (name, Object::of_line(name, &line, width)));
     for (name, object) in regions.chain(lines) {
-        let sewn = satin_column(object, &thread(), &SatinColumn::default()).expect("sewn");
-        for finding in messages::take() {
-            println!("{name}: {}", finding.message);
-        }
-        std::fs::write(format!("{folder}/{name}.svg"), svg(&sewn)).expect("written");
+        draw(&folder, name, object);
     }
+}
+
+pub fn draw(folder: &str, name: &str, object: Object) {
+    let sewn = satin_column(object, &thread(), &SatinColumn::default()).expect("sewn");
+    for finding in messages::take() {
+        println!("{name}: {}", finding.message);
+    }
+    std::fs::write(format!("{folder}/{name}.svg"), svg(&sewn)).expect("written");
 }
 
 fn svg(object: &Object) -> String {

@@ -194,7 +194,7 @@ pub fn cross() -> MultiPolygon<f64> {
 }
 
 pub fn all_regions() -> Vec<(&'static str, MultiPolygon<f64>)> {
-    vec![
+    let mut all = vec![
         ("ring", ring(4.0, 10.0)),
         ("s-curve", s_curve(3.0)),
         ("t-fork", t_fork()),
@@ -222,7 +222,9 @@ pub fn all_regions() -> Vec<(&'static str, MultiPolygon<f64>)> {
                 (0., 20.),
             ])]),
         ),
-    ]
+    ];
+    all.extend(super::letters::letters());
+    all
 }
 
 pub fn all_lines() -> Vec<(&'static str, LineString<f64>, f64)> {
