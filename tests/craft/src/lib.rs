@@ -1,0 +1,18 @@
+//! The fill-making steps on many regions, natively and without the Wasm engine.
+//!
+//! [`regions`] reads the regions that `tests/oracle/regions.py` made; [`runs`] says which steps sew
+//! which of them, with which settings; [`native`] calls the steps; [`record`] writes what they sewed
+//! and how long they took, for `tests/oracle/craft.py` to judge.
+
+pub mod native;
+pub mod record;
+pub mod regions;
+pub mod runs;
+
+use std::path::{Path, PathBuf};
+
+/// Where regions, stitches and times lie: `target/craft` in the repository.
+pub fn folder() -> PathBuf {
+    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
+    here.join("../../target/craft")
+}

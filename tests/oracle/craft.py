@@ -1,0 +1,54 @@
+"""Judges what the fill-making steps sewed, with geometry from outside (shapely: GEOS).
+
+    python craft.py [RUN...]
+
+Reads target/craft (regions.json, stitches/*.jsonl, times.json), prints every measure for each set of
+regions, writes pictures of the worst regions to target/craft/worst and fails when a bound below is
+broken. Named runs only are judged when some are named; times are judged when all are.
+"""
+
+import json
+import multiprocessing
+import pathlib
+import sys
+
+from measures import bounds, pictures, table, times
+from measures.quality import measure
+from measures.sewn import regions, sewn
+
+ROOT = pathlib.Path(__file__).resolve().parents[2]
+FOLDER = ROOT / "target/craft"
+
+
+def judged(one):
+    return one, measure(one)
+
+
+def main(wanted):
+    shapes = regions(FOLDER)
+    files = sorted((FOLDER / "stitches").glob("*.jsonl"))
+    files = [file for file in files if not wanted or file.stem in wanted]
+    if not files:
+        sys.exit("nothing was sewn: run the benchmark first (see .ci/run)")
+    broken = []
+    with multiprocessing.Pool() as pool:
+        for file in files:
+            found = list(pool.imap(judged, sewn(file, shapes), chunksize=4))
+            print(table.of_run(file.stem, found))
+            broken += bounds.broken(file.stem, found)
+            pictures.write(FOLDER / "worst" / file.stem, found)
+    if not wanted:
+        took = json.loads((FOLDER / "times.json").read_text())
+        print(times.table(took, shapes))
+        broken += times.broken(took, shapes)
+    if broken:
+        listed = FOLDER / "broken-bounds.txt"
+        listed.write_text("\n".join(broken) + "\n")
+        print(f"{len(broken)} bounds are broken (all in {listed.relative_to(ROOT)}):")
+        print("\n".join(f"  {line}" for line in broken[:60]))
+        sys.exit(1)
+    print("All bounds hold.")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

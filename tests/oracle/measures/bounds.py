@@ -1,0 +1,100 @@
+"""The bounds that every sewn region must keep, in one table.
+
+The values are the project's own acceptance values for these steps. The densities, and the lengths
+of stitches that they rest on, come from trade practice: full cover with 40 weight thread at a density
+of 0.4 to 0.45 mm from line 1 to line 3 (L. Goodall, "Understanding density"; E. Campbell, "Density";
+Printwear, July 2019, p. 24); stitches are safe from 1 mm (Printwear, December 2016, p. 30), with a
+hard floor of 0.3 to 0.5 mm and none over 12.1 mm (common practice).
+"""
+
+import dataclasses
+
+import numpy
+
+
+@dataclasses.dataclass(frozen=True)
+class Bound:
+    # Which measure of measures/quality.py.
+    measure: str
+    # In words.
+    what: str
+    # At least, or at most, this.
+    least: float | None = None
+    most: float | None = None
+    # Which steps it holds for, and from which area of a region on, in mm2.
+    steps: tuple = ("region-fill", "satin-column")
+    from_area: float = 0.0
+    # Whether it holds for the whole run together instead of each region.
+    pooled: bool = False
+
+    def kept(self, value):
+        return (self.least is None or value >= self.least) and (
+            self.most is None or value <= self.most
+        )
+
+
+BOUNDS = [
+    Bound("coverage", "share of the region within 0.225 mm of thread", least=0.995),
+    Bound("outside", "share of thread beyond pull compensation + 0.2 mm", most=0.001),
+    # Pull compensation lengthens every row on purpose: the area is the one that is to be sewn.
+    Bound(
+        "length_sewn_area",
+        "cover's length x row distance / area grown by pull compensation",
+        most=1.10,
+        steps=("region-fill",),
+        from_area=25.0,
+    ),
+    Bound("jumps", "jumps beyond one for each further part", most=0),
+    Bound("under_half", "stitches under 0.5 mm", most=0),
+    Bound("under_one", "share of stitches under 1 mm", most=0.01, from_area=25.0),
+    Bound("under_one", "share of stitches under 1 mm in the whole run", most=0.01, pooled=True),
+    Bound("longest", "longest move, mm", most=12.0),
+    Bound("astray", "farthest that a travel or underlay move lies beyond 0.2 mm, mm", most=0.01),
+]
+
+# Known shortfalls: the bound that a region keeps instead, by run, measure and region. Whoever mends
+# one takes it out; none may be added for a region that kept the bound before.
+SHORTFALLS = {}
+
+
+def broken(run, found):
+    """A line for each bound that does not hold."""
+    lines = []
+    for bound in BOUNDS:
+        of_step = [(one, values) for one, values in found if one.step in bound.steps]
+        if bound.pooled:
+            pooled = pool(bound.measure, [values for _, values in of_step])
+            if of_step and not bound.kept(pooled):
+                lines.append(line(run, "all regions", bound, pooled))
+            continue
+        for one, values in of_step:
+            if bound.measure not in values or values["area"] < bound.from_area:
+                continue
+            value = values[bound.measure]
+            instead = SHORTFALLS.get((run, bound.measure, one.name))
+            held = bound
+            if instead is not None:
+                side = "least" if bound.least is not None else "most"
+                held = dataclasses.replace(bound, **{side: instead})
+            if not held.kept(value):
+                lines.append(line(run, one.name, held, value))
+            elif instead is not None and bound.kept(value):
+                lines.append(f"{run} {one.name}: {bound.what} holds now; take out the shortfall")
+    for one, values in found:
+        if one.failure is not None:
+            lines.append(f"{run} {one.name}: {one.failure}")
+        elif not values["stitches"]:
+            lines.append(f"{run} {one.name}: nothing is sewn")
+    return lines
+
+
+def line(run, region, bound, value):
+    limit = f"least {bound.least}" if bound.least is not None else f"most {bound.most}"
+    return f"{run} {region}: {bound.what}: {value:.4g}, at {limit}"
+
+
+def pool(measure, all_values):
+    """A share of stitches over all regions together."""
+    stitches = numpy.array([values["stitches"] for values in all_values])
+    shares = numpy.array([values.get(measure, 0.0) for values in all_values])
+    return float((stitches * shares).sum() / max(1, stitches.sum()))
