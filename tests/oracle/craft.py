@@ -4,11 +4,12 @@
 
 Reads target/craft (regions.json, stitches/*.jsonl, times.json), prints every measure for each set of
 regions, writes pictures of the worst regions to target/craft/worst and fails when a bound below is
-broken. Named runs only are judged when some are named; times are judged when all are.
+broken. Named runs only are judged when some are named; times are judged when all are. CRAFT_FOLDER names another folder to read and write.
 """
 
 import json
 import multiprocessing
+import os
 import pathlib
 import sys
 
@@ -17,7 +18,7 @@ from measures.quality import measure
 from measures.sewn import regions, sewn
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
-FOLDER = ROOT / "target/craft"
+FOLDER = pathlib.Path(os.environ.get("CRAFT_FOLDER", ROOT / "target/craft"))
 
 
 def judged(one):
@@ -44,7 +45,7 @@ def main(wanted):
     if broken:
         listed = FOLDER / "broken-bounds.txt"
         listed.write_text("\n".join(broken) + "\n")
-        print(f"{len(broken)} bounds are broken (all in {listed.relative_to(ROOT)}):")
+        print(f"{len(broken)} bounds are broken (all in {listed}):")
         print("\n".join(f"  {line}" for line in broken[:60]))
         sys.exit(1)
     print("All bounds hold.")

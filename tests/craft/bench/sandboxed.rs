@@ -3,12 +3,13 @@
 use hoopwright::design::{Object, Thread};
 use hoopwright::plugins::Plugins;
 use hoopwright::sandbox::{Limits, Plugin, Sandbox};
+use hoopwright_craft::native::Outcome;
 use hoopwright_craft::runs::Run;
-use hoopwright_sdk as sdk;
+use hoopwright_sdk::{self as sdk, Failure, Finding};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 /// All stock steps.
 pub struct Steps(Plugins);
@@ -48,15 +49,29 @@ impl Step<'_> {
         carried(object)
     }
 
-    /// Calls the step: the object with its stitches, or why there are none, and how long it took,
-    /// copying in and out included.
-    pub fn call(&self, object: &Object) -> (Result<Object, String>, Duration) {
+    /// Calls the step. The time has copying in and out in it.
+    pub fn call(&self, object: &Object) -> Outcome {
         let before = Instant::now();
-        let answer =
-            self.sandbox
-                .call_object(&self.plugin, object, &self.thread, &self.settings);
+        let answer = self
+            .sandbox
+            .call_object(&self.plugin, object, &self.thread, &self.settings);
         let took = before.elapsed();
-        let object = answer.map(|answer| answer.value);
-        (object.map_err(|error| error.to_string()), took)
+        match answer {
+            Ok(answer) => Outcome {
+                object: Ok(carried(&answer.value)),
+                findings: answer.log.findings.iter().map(finding).collect(),
+                took,
+            },
+            Err(error) => Outcome {
+                object: Err(Failure::new(error.to_string())),
+                findings: Vec::new(),
+                took,
+            },
+        }
     }
+}
+
+/// What a step noticed, in the SDK's type. Its words are all that is asked for.
+fn finding(finding: &hoopwright::sandbox::bindings::messages::Finding) -> Finding {
+    Finding::warning(finding.message.clone())
 }

@@ -1,14 +1,13 @@
 //! One region sewn by turns in the sandbox and as an ordinary function.
 
 use crate::sandboxed::Step;
-use hoopwright::design::Object;
 use hoopwright_craft::native::{Outcome, Ready};
 use hoopwright_sdk as sdk;
 use std::time::{Duration, Instant};
 
 /// What both ways gave.
 pub struct Both {
-    /// What the ordinary function sewed.
+    /// What the sandbox sewed, which is what people get.
     pub outcome: Outcome,
     /// The median time of the ordinary function.
     pub native: Duration,
@@ -27,20 +26,20 @@ const ENOUGH: Duration = Duration::from_millis(60);
 pub fn compare(native: &Ready, step: &Step, object: &sdk::Object, thread: &sdk::Thread) -> Both {
     let hosts = step.object(object);
     let outcome = native.call(object.clone(), thread);
-    let (sandboxed, _) = step.call(&hosts);
-    let same = match (&outcome.object, &sandboxed) {
+    let sandboxed = step.call(&hosts);
+    let same = match (&outcome.object, &sandboxed.object) {
         (Ok(a), Ok(b)) => same(a, b),
-        (Err(a), Err(b)) => a.message == *b,
+        (Err(a), Err(b)) => a.message == b.message,
         _ => false,
     };
     let (mut natives, mut wasms) = (Vec::new(), Vec::new());
     let begun = Instant::now();
     while natives.len() < MOST && (natives.len() < FEWEST || begun.elapsed() < ENOUGH) {
         natives.push(native.call(object.clone(), thread).took);
-        wasms.push(step.call(&hosts).1);
+        wasms.push(step.call(&hosts).took);
     }
     Both {
-        outcome,
+        outcome: sandboxed,
         native: median(natives),
         wasm: median(wasms),
         same,
@@ -55,16 +54,13 @@ fn median(mut times: Vec<Duration>) -> Duration {
 /// The farthest that a stitch may lie off, in mm: trigonometry comes from another library natively.
 const LIBM: f64 = 1e-6;
 
-fn same(native: &sdk::Object, sandboxed: &Object) -> bool {
+fn same(native: &sdk::Object, sandboxed: &sdk::Object) -> bool {
     let near = |a: &[f64], b: &[f64]| {
         a.len() == b.len() && a.iter().zip(b).all(|(a, b)| (a - b).abs() <= LIBM)
     };
     let blocks = native.stitches.iter().zip(&sandboxed.stitches);
     native.stitches.len() == sandboxed.stitches.len()
         && blocks.into_iter().all(|(a, b)| {
-            a.kind as u8 == b.kind as u8
-                && a.role as u8 == b.role as u8
-                && near(&a.x, &b.x)
-                && near(&a.y, &b.y)
+            a.kind == b.kind && a.role == b.role && near(&a.x, &b.x) && near(&a.y, &b.y)
         })
 }

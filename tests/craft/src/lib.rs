@@ -11,8 +11,11 @@ pub mod runs;
 
 use std::path::{Path, PathBuf};
 
-/// Where regions, stitches and times lie: `target/craft` in the repository.
+/// Where regions, stitches and times lie: the folder that the variable `CRAFT_FOLDER` names, or
+/// `target/craft` in the repository.
 pub fn folder() -> PathBuf {
-    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    here.join("../../target/craft")
+    match std::env::var_os("CRAFT_FOLDER") {
+        Some(folder) => folder.into(),
+        None => Path::new(env!("CARGO_MANIFEST_DIR")).join("../../target/craft"),
+    }
 }
