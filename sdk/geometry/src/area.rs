@@ -12,6 +12,10 @@ use i_overlay::string::clip::ClipRule;
 /// own step of 0.1 mm.
 pub const CORNER_MERGE: f64 = 0.001;
 
+/// Coordinates farther out than this, in mm, are no drawing's: a thousand kilometres. The engine
+/// below breaks down on far larger ones.
+const FARTHEST: f64 = 1e9;
+
 /// Which places a set of crossing rings encloses, as SVG 2 section 13.4.2 defines it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FillRule {
@@ -26,8 +30,8 @@ pub(crate) type Rings = Vec<Vec<[f64; 2]>>;
 
 /// The region that `rings` enclose: no crossings, no repeated corners, no ring under three
 /// corners, outer rings anticlockwise in coordinates (clockwise as seen with y down) and holes
-/// the other way. Parts under `1e-6` mm² are gone. Rings with a coordinate that is not finite
-/// are left out.
+/// the other way. Parts under `1e-6` mm² are gone. Rings with a coordinate that is not finite, or
+/// beyond 1e9 mm, are left out.
 pub fn from_rings(
     rings: impl IntoIterator<Item = LineString<f64>>,
     rule: FillRule,
@@ -80,10 +84,11 @@ pub fn intersection(a: &MultiPolygon<f64>, b: &MultiPolygon<f64>) -> MultiPolygo
     combine(a, b, OverlayRule::Intersect)
 }
 
-/// The parts of `line` that lie inside `area`, in the line's order where it crosses once.
+/// The parts of `line` that lie inside `area`, in the line's order where it crosses once. A line
+/// with a coordinate that is not finite, or beyond 1e9 mm, has none.
 pub fn clip_line(line: &LineString<f64>, area: &MultiPolygon<f64>) -> MultiLineString<f64> {
     let path: Vec<[f64; 2]> = line.0.iter().map(|c| [c.x, c.y]).collect();
-    if path.len() < 2 || area.0.is_empty() {
+    if path.len() < 2 || area.0.is_empty() || !line.0.iter().all(on_the_map) {
         return MultiLineString::new(Vec::new());
     }
     let rule = ClipRule {
@@ -108,7 +113,7 @@ pub(crate) fn to_rings(area: &MultiPolygon<f64>) -> Rings {
 
 /// The corners of a ring, none repeated, or nothing where no area can lie inside.
 fn ring_corners(ring: &LineString<f64>) -> Option<Vec<[f64; 2]>> {
-    if ring.0.iter().any(|c| !c.x.is_finite() || !c.y.is_finite()) {
+    if !ring.0.iter().all(on_the_map) {
         return None;
     }
     let mut corners: Vec<[f64; 2]> = Vec::with_capacity(ring.0.len());
@@ -121,6 +126,11 @@ fn ring_corners(ring: &LineString<f64>) -> Option<Vec<[f64; 2]>> {
         corners.pop();
     }
     (corners.len() >= 3).then_some(corners)
+}
+
+/// Whether a place is one that can be reckoned with; what is no number is not.
+fn on_the_map(place: &Coord<f64>) -> bool {
+    place.x.abs() <= FARTHEST && place.y.abs() <= FARTHEST
 }
 
 fn apart(a: &[f64; 2], b: &[f64; 2]) -> bool {
@@ -154,6 +164,18 @@ mod tests {
     fn square(x: f64, y: f64, side: f64) -> MultiPolygon<f64> {
         polygon![(x: x, y: y), (x: x + side, y: y), (x: x + side, y: y + side), (x: x, y: y + side)]
             .into()
+    }
+
+    #[test]
+    fn coordinates_without_bounds_are_left_out() {
+        let corners = |far: f64| LineString::from(vec![(0., 0.), (far, 0.), (10., far), (0., 10.)]);
+        for far in [f64::MAX, 1e300, -1e200, 2e9, f64::NAN, f64::INFINITY] {
+            let area = from_rings([corners(far)], FillRule::EvenOdd);
+            assert!(area.0.is_empty(), "{far}");
+            let square = from_rings([corners(10.0)], FillRule::EvenOdd);
+            assert!(clip_line(&corners(far), &square).0.is_empty(), "{far}");
+        }
+        assert_eq!(from_rings([corners(1e9)], FillRule::EvenOdd).0.len(), 1);
     }
 
     #[test]
