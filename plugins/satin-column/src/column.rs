@@ -55,6 +55,15 @@ impl Rung {
     }
 }
 
+/// The direction of a column at one of its rungs, of length 1, or 0 for a rung without width.
+pub fn forward(rung: &Rung) -> Coord<f64> {
+    let across = rung.left - rung.right;
+    Coord {
+        x: across.y,
+        y: -across.x,
+    } / rung.width().max(1e-12)
+}
+
 /// A column, from one end to the other or all the way round.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Column {
@@ -113,6 +122,27 @@ impl Column {
         let mut widths: Vec<f64> = self.rungs().map(Rung::width).collect();
         widths.sort_by(f64::total_cmp);
         widths.get(widths.len() / 2).copied().unwrap_or(0.0)
+    }
+
+    /// The column over some of its rungs, which is open.
+    #[must_use]
+    pub fn piece(&self, rungs: std::ops::RangeInclusive<usize>) -> Self {
+        let mut first = 0;
+        let mut sections = Vec::new();
+        for section in &self.sections {
+            let (from, to) = (first, first + section.len());
+            let low = (*rungs.start()).clamp(from, to) - from;
+            let high = (*rungs.end() + 1).clamp(from, to) - from;
+            if low < high {
+                sections.push(section[low..high].to_vec());
+            }
+            first = to;
+        }
+        Self {
+            sections,
+            closed: false,
+            pull: self.pull,
+        }
     }
 
     /// The same column, from its end to its start.

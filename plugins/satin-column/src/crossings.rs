@@ -11,9 +11,9 @@ pub const CLOSING_OVERLAP: f64 = 1.0;
 /// each side of its middle, in mm, so that they can be sewn at all.
 const LEAST_HALF_WIDTH: f64 = 0.18;
 /// Stitches of this length are safe, in mm (Printwear, December 2016).
-const SAFE_STITCH: f64 = 1.05;
+pub const SAFE_STITCH: f64 = 1.05;
 /// Stitches advance no more than this in narrow tips, in mm: more would show the cloth.
-const MOST_SLANT: f64 = 0.7;
+const MOST_SLANT: f64 = 0.5;
 /// Below this width a rung's own direction is taken from its neighbours, in mm.
 const NO_DIRECTION: f64 = 0.15;
 
@@ -37,6 +37,9 @@ impl Crossing {
 /// most `density / 2` apart, measured square to the stitch, and reaching past
 /// both edges by `pull`. The first and the last rung are crossings.
 pub fn crossings(rungs: &[Rung], density: f64, pull: Pull) -> Vec<Crossing> {
+    if rungs.len() < 2 {
+        return Vec::new();
+    }
     let directions = directions(rungs);
     let mut advance = vec![0.0; rungs.len()];
     for i in 1..rungs.len() {

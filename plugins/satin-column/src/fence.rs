@@ -35,11 +35,6 @@ impl Part {
     pub fn length(self) -> f64 {
         self.to - self.from
     }
-
-    /// How much it shares with another part.
-    pub fn overlap(self, other: Self) -> f64 {
-        self.to.min(other.to) - self.from.max(other.from)
-    }
 }
 
 impl Fence {

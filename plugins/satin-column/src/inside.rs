@@ -5,12 +5,18 @@
 //! them. Where no part goes on, the column ends.
 
 use crate::column::{Column, Rung};
+use crate::fan::meet;
 use crate::fence::{Fence, Part};
 use crate::strand::Strand;
+use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
 use hoopwright_sdk::prelude::*;
 
 /// Rungs may leave the region by this much, in mm: unevenness of a drawn edge is no bay.
 pub const LEEWAY: f64 = 0.15;
+/// A change of width from one rung to the next that is no slope, in mm.
+const LEAP: f64 = 1.0;
+/// Rungs that lie farther beyond each other's ends than this do not go on from each other, in mm.
+const APART: f64 = 0.3;
 /// A part of a rung shorter than this is not worth going on over, in mm.
 const LEAST_PART: f64 = 0.1;
 
@@ -88,6 +94,12 @@ struct Step {
     kept: Option<Part>,
 }
 
+impl Step {
+    fn cut(&self) -> Rung {
+        self.kept.map_or(self.rung, |part| cut(self.rung, part))
+    }
+}
+
 struct Ladder {
     steps: Vec<Step>,
     parts: Vec<Vec<Part>>,
@@ -161,18 +173,20 @@ impl Ladder {
             if i == start {
                 continue;
             }
-            let Some(here) = self.steps[reached].kept else {
-                break;
-            };
-            let width = self.steps[i].rung.width();
+            let (from, to) = (self.steps[reached], self.steps[i]);
+            let same = from.section == to.section;
+            let beside = |part: &Part| beside(from.cut(), cut(to.rung, *part));
             let next = self.parts[i]
                 .iter()
                 .copied()
-                .max_by(|a, b| a.overlap(here).total_cmp(&b.overlap(here)))
-                // A rung without length, in a tip, has no parts to choose from.
+                .max_by(|a, b| beside(a).total_cmp(&beside(b)))
                 .filter(|part| {
-                    *part == Part::ALL
-                        || (part.overlap(here) > 0.0 && part.length() * width > LEAST_PART)
+                    // A rung without length, in a tip, has no parts to choose from.
+                    let long = part.length() * to.rung.width() > LEAST_PART;
+                    let cut = cut(to.rung, *part);
+                    (long || *part == Part::ALL)
+                        && (same || meet(from.cut(), cut))
+                        && (!same || beside(part) > -APART)
                 });
             if next.is_none() {
                 break;
@@ -186,14 +200,14 @@ impl Ladder {
 
 fn column_of(steps: &[Step], closed: bool, pull: crate::pull::Pull) -> Option<Column> {
     let mut sections: Vec<Vec<Rung>> = Vec::new();
-    let mut last = None;
+    let mut last: Option<&Step> = None;
     for step in steps {
-        if last != Some(step.section) {
+        if !last.is_some_and(|last| last.section == step.section && !is_leap(last, step)) {
             sections.push(Vec::new());
-            last = Some(step.section);
         }
-        if let (Some(section), Some(part)) = (sections.last_mut(), step.kept) {
-            section.push(cut(step.rung, part));
+        last = Some(step);
+        if let Some(section) = sections.last_mut() {
+            section.push(step.cut());
         }
     }
     sections.retain(|section| section.len() >= 2);
@@ -202,6 +216,29 @@ fn column_of(steps: &[Step], closed: bool, pull: crate::pull::Pull) -> Option<Co
         closed,
         pull,
     })
+}
+
+/// How far two rungs lie side by side, in mm; negative where one begins beyond the end of the
+/// other.
+fn beside(one: Rung, other: Rung) -> f64 {
+    let across = one.right - one.left;
+    let length = one.width();
+    if length < 1e-6 {
+        let nearest = nearest_fraction([other.left, other.right], one.left);
+        return -distance(one.left, other.left + (other.right - other.left) * nearest);
+    }
+    let along =
+        |p: Coord<f64>| ((p.x - one.left.x) * across.x + (p.y - one.left.y) * across.y) / length;
+    let (left, right) = (along(other.left), along(other.right));
+    left.max(right).min(length) - left.min(right).max(0.0)
+}
+
+/// Whether a cut changes the width at a stroke, at the mouth of a bay. Crossings are spaced anew
+/// there, or a slanting one would lead over the bay.
+fn is_leap(from: &Step, to: &Step) -> bool {
+    let (one, other) = (from.cut().width(), to.cut().width());
+    let is_cut = from.kept != Some(Part::ALL) || to.kept != Some(Part::ALL);
+    is_cut && (one - other).abs() > LEAP
 }
 
 /// What a part leaves of a rung.
@@ -217,7 +254,7 @@ fn cut(rung: Rung, part: Part) -> Rung {
     };
     // The middle need not lie half way, but it must lie on what is left.
     let width = rung.width().max(1e-9);
-    let at = geometry::measure::distance(rung.left, rung.middle) / width;
+    let at = distance(rung.left, rung.middle) / width;
     if (part.from..=part.to).contains(&at) {
         cut
     } else {

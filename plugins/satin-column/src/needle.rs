@@ -8,8 +8,9 @@ use hoopwright_sdk::prelude::*;
 const LEAST_STITCH: f64 = 0.5;
 /// Runs pass over corners that would take shorter stitches than this, in mm.
 const LEAST_RUN_STITCH: f64 = 1.0;
-/// Stitches of the cover that are shorter than this are not sewn, in mm.
-const LEAST_COVER_STITCH: f64 = 0.35;
+/// Stitches of the cover that are shorter than this are not sewn, in mm. Crossings are laid so
+/// that hardly any are: see [`crate::crossings`].
+const LEAST_COVER_STITCH: f64 = 0.6;
 /// No needle moves farther than this, in mm.
 const GREATEST_STITCH: f64 = 11.0;
 
@@ -61,6 +62,9 @@ impl Needle {
             self.give_way(point, role);
             self.stitch(point, role, least);
         }
+        if let Some(&end) = points.last() {
+            self.reach(end, role, least);
+        }
     }
 
     /// Where cover begins almost at the last point of underlay or travel, that point gives way.
@@ -73,6 +77,20 @@ impl Needle {
             && distance(before.at, point) < GREATEST_STITCH
         {
             self.stitches.pop();
+        }
+    }
+
+    /// Where the last of the cover's points was passed over, the one before gives way to it, so
+    /// that columns are covered into their tips.
+    fn reach(&mut self, end: Coord<f64>, role: StitchRole, least: f64) {
+        if let [.., before, last] = self.stitches[..]
+            && role == StitchRole::Cover
+            && (before.role, last.role) == (role, role)
+            && last.at != end
+            && (least..GREATEST_STITCH).contains(&distance(before.at, end))
+        {
+            self.stitches.pop();
+            self.put(end, role);
         }
     }
 
@@ -89,9 +107,10 @@ impl Needle {
             return;
         }
         let parts = (length / GREATEST_STITCH).ceil().max(1.0);
-        for part in 1..=parts as usize {
+        for part in 1..parts as usize {
             self.put(last + (point - last) * (part as f64 / parts), role);
         }
+        self.put(point, role);
     }
 
     fn put(&mut self, at: Coord<f64>, role: StitchRole) {

@@ -305,17 +305,7 @@ impl Part {
         let piece = if whole {
             column.clone()
         } else {
-            let rungs = column
-                .rungs()
-                .skip(low)
-                .take(high + 1 - low)
-                .copied()
-                .collect();
-            Column {
-                sections: vec![rungs],
-                closed: false,
-                pull: column.pull,
-            }
+            column.piece(low..=high)
         };
         let on_it = limb
             .children

@@ -1,6 +1,6 @@
 //! Short stitches on the inside of bends, where needle points would crowd.
 
-use crate::crossings::Crossing;
+use crate::crossings::{Crossing, SAFE_STITCH};
 use crate::zigzag::Side;
 use hoopwright_sdk::prelude::*;
 
@@ -49,7 +49,7 @@ pub fn shortened(
             } else {
                 LENGTHS
             };
-            let share = lengths[(k / 4) % lengths.len()];
+            let share = lengths[(k / 4) % lengths.len()].max(SAFE_STITCH / crossing.length());
             shortened[k] = outer + (point - outer) * share;
         }
     }

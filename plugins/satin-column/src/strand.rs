@@ -4,7 +4,7 @@ use crate::cap::{Cap, cap};
 use crate::column::{Column, Rung};
 use crate::fork::{Fork, forks_of, leaving, left_edge, right_edge};
 use crate::rails::Rails;
-use crate::relax::relax;
+use crate::sections::Drawn;
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::geometry::medial_axis::{AxisPlace, BranchEnd, MedialAxis};
 use hoopwright_sdk::prelude::*;
@@ -215,52 +215,26 @@ fn assemble(axis: &MedialAxis, forks: &[Fork], links: &Links, chain: &Chain) -> 
         // Feet on both sides come back to where they began, up to the sampling.
         rungs.extend(rungs.first().copied());
     }
-    let drawn = Column::whole(rungs, chain.closed)?;
-    let rungs = &drawn.sections[0];
-    let body = body.min(rungs.len());
-    let mut relaxed = rungs[..head].to_vec();
-    relaxed.extend(relax(
-        &rungs[head..body],
-        chain.closed,
-        drawn.typical_width(),
-    ));
-    relaxed.extend(&rungs[body..]);
-    let column = Column::whole(relaxed, chain.closed)?;
-    // Where the forks are among the new rungs.
-    for (fork, rung) in &mut through {
-        *rung = nearest_rung(&column, forks[*fork].at, share_of_way(&drawn, *rung));
+    let drawn = Drawn {
+        body: body.min(rungs.len()),
+        rungs,
+        closed: chain.closed,
+        head,
+    };
+    // Where the forks are among the rungs of the column.
+    let mut marked: Vec<(usize, Coord<f64>)> = through
+        .iter()
+        .map(|&(fork, rung)| (rung, forks[fork].at))
+        .collect();
+    let column = drawn.into_column(&mut marked)?;
+    for (fork, (rung, _)) in through.iter_mut().zip(marked) {
+        fork.1 = rung;
     }
     Some(Strand {
         column,
         ends,
         through,
     })
-}
-
-/// How far along the rails of a ladder a rung lies, from 0 to 1.
-fn share_of_way(column: &Column, rung: usize) -> f64 {
-    let rungs: Vec<Rung> = column.rungs().copied().collect();
-    let step = |pair: &[Rung]| {
-        distance(pair[0].left, pair[1].left) + distance(pair[0].right, pair[1].right)
-    };
-    let way: f64 = rungs.windows(2).take(rung).map(step).sum();
-    let total: f64 = rungs.windows(2).map(step).sum();
-    if total > 0.0 { way / total } else { 0.0 }
-}
-
-/// The rung whose middle lies nearest to `place`, among those about as far along.
-fn nearest_rung(column: &Column, place: Coord<f64>, share: f64) -> usize {
-    let rungs: Vec<Rung> = column.rungs().copied().collect();
-    let (count, here) = (
-        rungs.len(),
-        (share * (rungs.len() - 1) as f64).round() as usize,
-    );
-    let around = (count / 20).max(1);
-    let range = here.saturating_sub(around)..(here + around + 1).min(count);
-    let away = |rung: &usize| distance(rungs[*rung].middle, place);
-    range
-        .min_by(|a, b| away(a).total_cmp(&away(b)))
-        .unwrap_or(0)
 }
 
 fn turned(place: AxisPlace) -> AxisPlace {

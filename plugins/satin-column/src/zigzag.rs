@@ -1,6 +1,6 @@
 //! From crossings to needle points that go from side to side.
 
-use crate::crossings::Crossing;
+use crate::crossings::{Crossing, SAFE_STITCH};
 use crate::short_stitches::shortened;
 use crate::split::split_points;
 use hoopwright_sdk::geometry::measure::distance;
@@ -15,6 +15,9 @@ pub enum Side {
     Right,
 }
 
+/// A zigzag does not begin on a side farther away than this, in mm.
+const FAR: f64 = 3.0;
+
 /// How a zigzag is sewn.
 #[derive(Clone, Copy, Debug)]
 pub struct Zigzag {
@@ -26,15 +29,25 @@ pub struct Zigzag {
     pub short_stitches: bool,
 }
 
-/// The side of a crossing that lies nearer to `from`.
+/// The side of a crossing on which to begin, coming from `from`: the nearer one, unless the stitch
+/// to it would be shorter than [`SAFE_STITCH`].
 pub fn nearer_side(crossing: Option<&Crossing>, from: Option<Coord<f64>>) -> Side {
-    match (crossing, from) {
-        (Some(crossing), Some(from))
-            if distance(from, crossing.right) < distance(from, crossing.left) =>
-        {
-            Side::Right
-        }
-        _ => Side::Left,
+    let (Some(crossing), Some(from)) = (crossing, from) else {
+        return Side::Left;
+    };
+    let (left, right) = (
+        distance(from, crossing.left),
+        distance(from, crossing.right),
+    );
+    let (nearer, farther, away) = if right < left {
+        (Side::Right, Side::Left, right)
+    } else {
+        (Side::Left, Side::Right, left)
+    };
+    if away > 0.0 && away < SAFE_STITCH && (SAFE_STITCH..FAR).contains(&left.max(right)) {
+        farther
+    } else {
+        nearer
     }
 }
 

@@ -1,0 +1,286 @@
+//! Sharp corners in the ladder of a region. There the rungs fan out about the inside of the
+//! corner, where needle points would crowd; instead the column is cut along a line from the inside
+//! to the outside of the corner, and crossings stay square to both arms up to that line.
+//!
+//! Corners that turn by less than [`Corner::SHARP`] are sewn round. Up to [`Fan::MITRED`] the line
+//! goes to the tip of the corner: a mitre, to which both arms end alike. Beyond that a mitre would
+//! be long and thin, and the corner is capped: the longer arm runs on to the edge of the region, and
+//! the other ends against it. (Both are common practice of the trade.)
+
+use crate::cap::cap;
+use crate::column::{Rung, forward};
+use crate::corner::Corner;
+use crate::rails::RUNG_STEP;
+use crate::zigzag::Side;
+use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::resample::cumulative;
+use hoopwright_sdk::prelude::*;
+
+/// The inner edge stands still while it goes on by less than this share of the width.
+const STANDING: f64 = 0.12;
+/// Beyond the inner place of an arc the outer edge is longer than straight ways to its farthest
+/// place; a corner's is not. An outer edge counts as a corner where it lies at least this share of
+/// the turn around: an arc has 0.25, a corner 0.5.
+const POINTED: f64 = 0.32;
+/// An arm shorter than this share of the width is no arm.
+const LEAST_ARM: f64 = 0.5;
+/// Crossings into the tip of a corner stop at this width, in mm.
+const NARROWEST: f64 = 0.15;
+/// Both arms must end within this much of each other, in mm, or else the stitch from one to the
+/// other would lie open.
+const MEETING: f64 = 2.5;
+/// Crossings go on past the line between two arms by this much, in mm, so that no gap opens.
+const OVERLAP: f64 = 0.15;
+
+/// Rungs that fan out about a place.
+#[derive(Clone, Debug)]
+pub struct Fan {
+    /// The last rung square to the arm before the corner.
+    pub first: usize,
+    /// The first rung square to the arm after it.
+    pub last: usize,
+    /// The side about which they fan out.
+    inner: Side,
+    /// By how much, in degrees.
+    turn: f64,
+    /// Whether the arm before the corner is the longer one.
+    before_is_longer: bool,
+    /// The rungs with which both arms end at the line between them: those that follow `first`,
+    /// and those that lead to `last`.
+    pub finish: (Vec<Rung>, Vec<Rung>),
+}
+
+impl Fan {
+    /// Corners that turn by more than this many degrees are capped.
+    pub const MITRED: f64 = 110.0;
+
+    /// Whether both arms can be finished so that they end side by side.
+    fn can_finish(&mut self, rungs: &[Rung]) -> bool {
+        self.finish = self.finished(rungs);
+        let (before, after) = (self.finish.0.last(), self.finish.1.first());
+        before
+            .zip(after)
+            .is_some_and(|(&before, &after)| meet(before, after))
+    }
+
+    fn finished(&self, rungs: &[Rung]) -> (Vec<Rung>, Vec<Rung>) {
+        let fan = &rungs[self.first..=self.last];
+        let (start, end) = (fan[0], fan[fan.len() - 1]);
+        let inner = self.inside_of(&fan[fan.len() / 2]);
+        let outer: Vec<Coord<f64>> = fan.iter().map(|rung| self.outside_of(rung)).collect();
+        let (into, out_of) = (forward(&start), forward(&end) * -1.0);
+        let tip = if self.turn <= Self::MITRED {
+            farthest(&outer)
+        } else {
+            let runs_on = if self.before_is_longer { into } else { out_of };
+            first_met(&outer, inner, runs_on).unwrap_or_else(|| farthest(&outer))
+        };
+        let (next, tip) = tip;
+        let before_tip = outer[..next].iter().copied().chain([tip]);
+        let after_tip = [tip].into_iter().chain(outer[next..].iter().copied());
+        // Each arm's edge from its outer place to the tip, and back along the line between.
+        let before: Vec<Coord<f64>> = before_tip.chain([inner, self.inside_of(&start)]).collect();
+        let mut after: Vec<Coord<f64>> = after_tip.collect();
+        after.reverse();
+        after.extend([inner, self.inside_of(&end)]);
+        let middle =
+            inner + (tip - inner) * (start.width() / 2.0 / distance(inner, tip).max(1e-9)).min(0.5);
+        let line = [inner, tip];
+        let turned = match self.inner {
+            Side::Left => Side::Right,
+            Side::Right => Side::Left,
+        };
+        let after = arm_end(after, turned, out_of, line, middle);
+        let before = arm_end(before, self.inner, into, line, middle);
+        (before, after.into_iter().rev().map(Rung::turned).collect())
+    }
+
+    fn inside_of(&self, rung: &Rung) -> Coord<f64> {
+        match self.inner {
+            Side::Left => rung.left,
+            Side::Right => rung.right,
+        }
+    }
+
+    fn outside_of(&self, rung: &Rung) -> Coord<f64> {
+        match self.inner {
+            Side::Left => rung.right,
+            Side::Right => rung.left,
+        }
+    }
+
+    /// Whether the outer edge makes a corner too, and is no arc.
+    fn is_pointed(&self, rungs: &[Rung]) -> bool {
+        let fan = &rungs[self.first..=self.last];
+        let outer: Vec<Coord<f64>> = fan.iter().map(|rung| self.outside_of(rung)).collect();
+        let (start, end) = (outer[0], outer[outer.len() - 1]);
+        let (_, tip) = farthest(&outer);
+        let straight = distance(start, end);
+        let around = distance(start, tip) + distance(tip, end);
+        around * (POINTED * self.turn.to_radians()).cos() > straight
+    }
+}
+
+/// Whether two arms end so near to each other that one stitch leads over.
+pub fn meet(end: Rung, start: Rung) -> bool {
+    let middle = |rung: Rung| (rung.left + rung.right) / 2.0;
+    distance(middle(end), middle(start)) + (end.width() + start.width()) / 2.0 < MEETING
+}
+
+/// The last rungs of an arm: square to it, and ending on the line between the arms. `edge` leads
+/// from the arm's outer place around to its inner place, which lies on the side `inner`.
+fn arm_end(
+    mut edge: Vec<Coord<f64>>,
+    inner: Side,
+    outward: Coord<f64>,
+    line: [Coord<f64>; 2],
+    middle: Coord<f64>,
+) -> Vec<Rung> {
+    if inner == Side::Right {
+        edge.reverse();
+    }
+    let rungs = cap(&edge, outward).rungs.into_iter();
+    rungs
+        .take_while(|rung| rung.width() >= NARROWEST)
+        .map(|rung| {
+            let unit = (rung.right - rung.left) / rung.width();
+            let on_line = |p: Coord<f64>| {
+                distance(p, line[0] + (line[1] - line[0]) * nearest_fraction(line, p)) < 1e-6
+            };
+            let (mut left, mut right) = (rung.left, rung.right);
+            match inner {
+                Side::Left if on_line(left) => left = left - unit * OVERLAP,
+                Side::Right if on_line(right) => right = right + unit * OVERLAP,
+                _ => {}
+            }
+            Rung {
+                left,
+                right,
+                middle,
+                whole: false,
+            }
+        })
+        .collect()
+}
+
+/// The place of a line farthest from the straight way between its ends, with the number of the
+/// corner after it.
+fn farthest(line: &[Coord<f64>]) -> (usize, Coord<f64>) {
+    let ends = [line[0], line[line.len() - 1]];
+    let away =
+        |p: Coord<f64>| distance(p, ends[0] + (ends[1] - ends[0]) * nearest_fraction(ends, p));
+    let corners = line.iter().copied().enumerate();
+    corners
+        .max_by(|a, b| away(a.1).total_cmp(&away(b.1)))
+        .map_or((0, line[0]), |(i, corner)| (i, corner))
+}
+
+/// Where a ray first meets a line, with the number of the corner after it.
+fn first_met(
+    line: &[Coord<f64>],
+    from: Coord<f64>,
+    direction: Coord<f64>,
+) -> Option<(usize, Coord<f64>)> {
+    let mut best: Option<(f64, usize)> = None;
+    for (i, pair) in line.windows(2).enumerate() {
+        let (edge, to) = (pair[1] - pair[0], pair[0] - from);
+        let turn = direction.x * edge.y - direction.y * edge.x;
+        if turn == 0.0 {
+            continue;
+        }
+        let ahead = (to.x * edge.y - to.y * edge.x) / turn;
+        let share = (to.x * direction.y - to.y * direction.x) / turn;
+        if ahead > 0.0 && (0.0..=1.0).contains(&share) && best.is_none_or(|best| ahead < best.0) {
+            best = Some((ahead, i + 1));
+        }
+    }
+    best.map(|(ahead, next)| (next, from + direction * ahead))
+}
+
+/// The sharp corners of a ladder, in order.
+pub fn fans(rungs: &[Rung]) -> Vec<Fan> {
+    let turns = turns(rungs);
+    let middles: Vec<Coord<f64>> = rungs.iter().map(|rung| rung.middle).collect();
+    let way = cumulative(&middles);
+    let mut found: Vec<Fan> = Vec::new();
+    for (inner, sign) in [(Side::Left, 1.0), (Side::Right, -1.0)] {
+        let places: Vec<Coord<f64>> = rungs
+            .iter()
+            .map(|rung| match inner {
+                Side::Left => rung.left,
+                Side::Right => rung.right,
+            })
+            .collect();
+        let lengths = cumulative(&places);
+        let mut end = 0;
+        for first in 0..rungs.len() {
+            end = end.max(first);
+            while end + 1 < rungs.len()
+                && lengths[end + 1] - lengths[first] <= STANDING * rungs[first].width()
+            {
+                end += 1;
+            }
+            let turn = sign * (turns[end] - turns[first]);
+            if turn >= Corner::SHARP.to_radians() && turn < std::f64::consts::PI {
+                let (first, last) = tightened(rungs, &turns, sign, first, end);
+                found.push(Fan {
+                    first,
+                    last,
+                    inner,
+                    turn: turn.to_degrees(),
+                    before_is_longer: way[first] >= way[way.len() - 1] - way[last],
+                    finish: (Vec::new(), Vec::new()),
+                });
+            }
+        }
+    }
+    found.sort_by(|a, b| b.turn.total_cmp(&a.turn).then(a.first.cmp(&b.first)));
+    let mut kept: Vec<Fan> = Vec::new();
+    for mut fan in found {
+        let arm = LEAST_ARM * rungs[fan.first].width().max(rungs[fan.last].width());
+        let room = way[fan.first].min(way[way.len() - 1] - way[fan.last]);
+        if room >= arm
+            && kept
+                .iter()
+                .all(|other| fan.last < other.first || other.last < fan.first)
+            && fan.is_pointed(rungs)
+            && fan.can_finish(rungs)
+        {
+            kept.push(fan);
+        }
+    }
+    kept.sort_by_key(|fan| fan.first);
+    kept
+}
+
+/// How far the rungs have turned up to each of them, in radians.
+fn turns(rungs: &[Rung]) -> Vec<f64> {
+    let mut so_far = 0.0;
+    let mut turns = Vec::with_capacity(rungs.len());
+    for (i, rung) in rungs.iter().enumerate() {
+        if i > 0 {
+            let (a, b) = (forward(&rungs[i - 1]), forward(rung));
+            so_far += (a.x * b.y - a.y * b.x).atan2(a.x * b.x + a.y * b.y);
+        }
+        turns.push(so_far);
+    }
+    turns
+}
+
+/// A fan without rungs at its ends that hardly turn.
+fn tightened(
+    rungs: &[Rung],
+    turns: &[f64],
+    sign: f64,
+    mut first: usize,
+    mut last: usize,
+) -> (usize, usize) {
+    let hardly = 0.3 * RUNG_STEP / rungs[first].width().max(0.1);
+    while first + 1 < last && sign * (turns[first + 1] - turns[first]) < hardly {
+        first += 1;
+    }
+    while first + 1 < last && sign * (turns[last] - turns[last - 1]) < hardly {
+        last -= 1;
+    }
+    (first, last)
+}
