@@ -4,6 +4,10 @@ use crate::pull::Pull;
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
+/// A column whose ends lie nearer to each other than this share of its length comes back to its
+/// start.
+const COMES_BACK: f64 = 0.1;
+
 /// A pair of edge places that face each other across a column.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Rung {
@@ -110,6 +114,31 @@ impl Column {
             .windows(2)
             .map(|pair| distance(pair[0], pair[1]))
             .sum()
+    }
+
+    /// Whether it goes to the right as seen, or upwards where it rises more than it goes sideways;
+    /// a column that comes back to its start goes onward where it goes round clockwise.
+    pub fn runs_onward(&self) -> bool {
+        let spine = self.spine();
+        let (Some(&first), Some(&last)) = (spine.first(), spine.last()) else {
+            return true;
+        };
+        let way = last - first;
+        if self.closed || distance(first, last) < COMES_BACK * self.length() {
+            // With y down, what turns clockwise as seen encloses a positive area.
+            let next = spine.iter().cycle().skip(1);
+            let twice_area: f64 = spine
+                .iter()
+                .zip(next)
+                .map(|(a, b)| a.x * b.y - a.y * b.x)
+                .sum();
+            return twice_area >= 0.0;
+        }
+        if way.x.abs() >= way.y.abs() {
+            way.x >= 0.0
+        } else {
+            way.y <= 0.0
+        }
     }
 
     /// Its largest width in mm.

@@ -9,7 +9,7 @@ use crate::pull::Pull;
 use crate::round::round_column;
 use crate::sew::Sewing;
 use crate::strand::{Strand, strands_of};
-use hoopwright_sdk::Lines;
+use crate::taper::Widths;
 use hoopwright_sdk::geometry::medial_axis::{Pruning, medial_axis};
 use hoopwright_sdk::prelude::*;
 
@@ -23,24 +23,36 @@ const LONG_SHAPE: Pruning = Pruning {
 /// What columns leave bare is sewn like a region of its own, and what that leaves again, this often.
 const MOST_ROUNDS: usize = 3;
 
-/// The columns of an object's shape, turned to its direction marks, and a warning for marks that
-/// turn nothing.
+/// The columns of an object's shape, turned to its direction marks, and what is worth saying
+/// about how they came to be.
 ///
 /// # Errors
 /// A warning that says why there are none.
 pub fn strands_of_object(
     object: &Object,
-    width: Option<f64>,
+    widths: Widths,
     pull: Pull,
-) -> Result<(Vec<Strand>, Option<Finding>), Finding> {
-    let (mut strands, idle_marks) = match &object.shape {
+) -> Result<(Vec<Strand>, Vec<Finding>), Finding> {
+    let (mut strands, findings) = match &object.shape {
         Shape::Lines(lines) => {
-            let mut strands = strands_of_lines(lines, width)?;
+            let taper = widths.taper(lines.width)?;
+            let columns = lines.paths.iter();
+            let columns = columns.filter_map(|path| column_of_line(path, taper));
+            let mut strands: Vec<Strand> = columns.map(Strand::alone).collect();
             let idle_marks = turn_to_marks(&mut strands, object);
-            (strands, idle_marks)
+            let endless = lines.paths.iter().any(|path| path.closed) && taper.changes();
+            let no_ends = endless.then(|| {
+                Finding::warning(
+                    "A closed line has no ends for its width to change between; it is sewn with the width at its start.",
+                )
+                .help("Open the line, or leave \"width-at-start\" and \"width-at-end\" out.")
+            });
+            (strands, idle_marks.into_iter().chain(no_ends).collect())
         }
         Shape::Region(region) => {
-            strands_of_region(&geometry::clean(&region.to_multi_polygon()), object)
+            let area = geometry::clean(&region.to_multi_polygon());
+            let (strands, idle_marks) = strands_of_region(&area, object);
+            (strands, idle_marks.into_iter().collect())
         }
         Shape::Manual => {
             return Err(
@@ -56,26 +68,10 @@ pub fn strands_of_object(
         );
     }
     for strand in &mut strands {
-        strand.column.pull = pull;
+        let onward = matches!(object.shape, Shape::Lines(_)) || strand.column.runs_onward();
+        strand.column.pull = if onward { pull } else { pull.turned() };
     }
-    Ok((strands, idle_marks))
-}
-
-fn strands_of_lines(lines: &Lines, width: Option<f64>) -> Result<Vec<Strand>, Finding> {
-    let width = width
-        .filter(|width| width.is_finite() && *width > 0.0)
-        .unwrap_or(lines.width);
-    if !width.is_finite() || width <= 0.0 {
-        return Err(
-            Finding::warning("The line has no width, so satin cannot be sewn along it.")
-                .help("Set \"width\", or sew it with line-run."),
-        );
-    }
-    let columns = lines
-        .paths
-        .iter()
-        .filter_map(|path| column_of_line(path, width));
-    Ok(columns.map(Strand::alone).collect())
+    Ok((strands, findings))
 }
 
 /// Columns along the middle of a region, then of what those leave bare, all joined.

@@ -88,11 +88,12 @@ pub fn mitre(rungs: &mut Vec<Rung>, corner: Corner, half: f64) {
     let inner_is_left = corner.cross() > 0.0;
     let inner_reach = |x: f64| half.min((OVERLAP - x) / slope);
     for rung in rungs.iter_mut() {
+        let own = (rung.width() / 2.0).max(1e-9);
         let reach = inner_reach(ahead(rung.middle));
-        if reach >= half {
+        if reach >= own.min(half) {
             continue;
         }
-        let share = reach.max(-half) / half;
+        let share = reach.max(-own) / own;
         if inner_is_left {
             rung.left = rung.middle + (rung.left - rung.middle) * share;
         } else {

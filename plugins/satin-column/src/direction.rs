@@ -2,7 +2,8 @@
 //!
 //! A mark turns the crossing through its middle to its own direction. From one mark to the next
 //! along a column the turn changes evenly; beyond the first and the last it stays, and dies away
-//! only just before the column's ends, which keep their shape.
+//! only just before the column's ends, which keep their shape. A column that runs all the way round
+//! has no ends: there the turn changes evenly from the last mark on to the first.
 
 use crate::column::{Column, Rung};
 use hoopwright_sdk::geometry::measure::distance;
@@ -37,7 +38,7 @@ impl Mark {
 pub fn turn(column: &mut Column, marks: &[Mark]) -> Vec<bool> {
     let mut used = vec![false; marks.len()];
     for section in &mut column.sections {
-        let rails = Rails::of(section);
+        let rails = Rails::of(section, column.closed);
         let mut turns: Vec<(f64, f64)> = Vec::new();
         for (mark, used) in marks.iter().zip(&mut used) {
             if let Some(turn) = rails.turn_at(section, *mark) {
@@ -60,10 +61,11 @@ struct Rails {
     right: Vec<Coord<f64>>,
     left_lengths: Vec<f64>,
     right_lengths: Vec<f64>,
+    closed: bool,
 }
 
 impl Rails {
-    fn of(rungs: &[Rung]) -> Self {
+    fn of(rungs: &[Rung], closed: bool) -> Self {
         let left: Vec<Coord<f64>> = rungs.iter().map(|rung| rung.left).collect();
         let right: Vec<Coord<f64>> = rungs.iter().map(|rung| rung.right).collect();
         Self {
@@ -71,7 +73,13 @@ impl Rails {
             right_lengths: cumulative(&right),
             left,
             right,
+            closed,
         }
+    }
+
+    /// How long both rails are together.
+    fn total(&self) -> f64 {
+        self.both(self.left.len() - 1)
     }
 
     fn both(&self, rung: usize) -> f64 {
@@ -93,9 +101,19 @@ impl Rails {
             return None;
         }
         let reach = 3.0 * rung.width();
-        let left = meeting(&self.left, &self.left_lengths, mark, nearest, reach)?;
-        let right = meeting(&self.right, &self.right_lengths, mark, nearest, reach)?;
-        let at = left + right;
+        let left = self.meeting(&self.left, &self.left_lengths, mark, nearest, reach)?;
+        let right = self.meeting(&self.right, &self.right_lengths, mark, nearest, reach)?;
+        let (mut at, mut lead) = (
+            self.both(nearest) + left + right,
+            self.lead(nearest) + left - right,
+        );
+        // Beyond the seam, the lead has grown by how much longer the left rail is in all.
+        let total = self.total();
+        if self.closed && !(0.0..=total).contains(&at) {
+            let turns = (at / total).floor();
+            at -= turns * total;
+            lead -= turns * self.lead(self.left.len() - 1);
+        }
         let next = (0..rungs.len())
             .find(|&i| self.both(i) >= at)
             .unwrap_or(rungs.len() - 1)
@@ -106,24 +124,66 @@ impl Rails {
         } else {
             0.0
         };
-        let lead = self.lead(next - 1) * (1.0 - share) + self.lead(next) * share;
-        Some((at, left - right - lead))
+        let square = self.lead(next - 1) * (1.0 - share) + self.lead(next) * share;
+        Some((at, lead - square))
+    }
+
+    /// How far along a rail from a rung the line through a mark meets it, as near as it does.
+    fn meeting(
+        &self,
+        rail: &[Coord<f64>],
+        lengths: &[f64],
+        mark: Mark,
+        rung: usize,
+        reach: f64,
+    ) -> Option<f64> {
+        let side = |p: Coord<f64>| {
+            mark.along.x * (p.y - mark.middle.y) - mark.along.y * (p.x - mark.middle.x)
+        };
+        let total = lengths[lengths.len() - 1];
+        let mut best: Option<f64> = None;
+        for i in 1..rail.len() {
+            let (a, b) = (side(rail[i - 1]), side(rail[i]));
+            if (a <= 0.0) == (b <= 0.0) {
+                continue;
+            }
+            let at = lengths[i - 1] + (lengths[i] - lengths[i - 1]) * a / (a - b);
+            let mut ahead = at - lengths[rung];
+            if self.closed && ahead.abs() > total / 2.0 {
+                ahead -= total * ahead.signum();
+            }
+            if ahead.abs() <= reach && best.is_none_or(|best: f64| ahead.abs() < best.abs()) {
+                best = Some(ahead);
+            }
+        }
+        best
     }
 
     fn pair_anew(&self, rungs: &mut [Rung], turns: &[(f64, f64)]) {
         let last = rungs.len() - 1;
-        let (left_total, right_total) = (self.left_lengths[last], self.right_lengths[last]);
-        let (mut left_at, mut right_at) = (0.0_f64, 0.0_f64);
+        let total = self.total();
+        let wanted: Vec<[f64; 2]> = (0..=last)
+            .map(|i| {
+                let both = self.both(i);
+                let turn = if self.closed {
+                    between_round(turns, both, total)
+                } else {
+                    let most = DYING_AWAY * both.min(total - both).max(0.0);
+                    between(turns, both).clamp(-most, most)
+                };
+                let lead = self.lead(i) + turn;
+                [(both + lead) / 2.0, (both - lead) / 2.0]
+            })
+            .collect();
+        let ends = [self.left_lengths[last], self.right_lengths[last]];
+        let rises = [0, 1].map(|side| {
+            let wanted: Vec<f64> = wanted.iter().map(|pair| pair[side]).collect();
+            never_back(&wanted, ends[side], self.closed)
+        });
         for (i, rung) in rungs.iter_mut().enumerate() {
-            let both = self.both(i);
-            let most = DYING_AWAY * both.min(left_total + right_total - both).max(0.0);
-            let lead = self.lead(i) + between(turns, both).clamp(-most, most);
-            // Neither side ever goes back.
-            left_at = left_at.max((both + lead) / 2.0).min(left_total);
-            right_at = right_at.max((both - lead) / 2.0).min(right_total);
             let turned = Rung::new(
-                place(&self.left, &self.left_lengths, left_at),
-                place(&self.right, &self.right_lengths, right_at),
+                place(&self.left, &self.left_lengths, rises[0][i]),
+                place(&self.right, &self.right_lengths, rises[1][i]),
             );
             (rung.left, rung.right) = (turned.left, turned.right);
             if rung.whole {
@@ -131,6 +191,40 @@ impl Rails {
             }
         }
     }
+}
+
+/// Places along a rail `total` mm long that never go back: each is the farthest wanted so far. On a
+/// closed rail the round before counts too, and beyond the seam lies the start.
+fn never_back(wanted: &[f64], total: f64, closed: bool) -> Vec<f64> {
+    let farthest = wanted.iter().copied().fold(0.0, f64::max);
+    let mut at = if closed { farthest - total } else { 0.0 };
+    let mut places: Vec<f64> = wanted
+        .iter()
+        .map(|&wanted| {
+            at = at.max(wanted);
+            if closed {
+                at.rem_euclid(total.max(1e-9))
+            } else {
+                at.min(total)
+            }
+        })
+        .collect();
+    if closed && let [first, .., last] = &mut places[..] {
+        *last = *first;
+    }
+    places
+}
+
+/// The turn at a place along a column `total` mm long that runs all the way round.
+fn between_round(turns: &[(f64, f64)], at: f64, total: f64) -> f64 {
+    let before = turns.last().map(|turn| (turn.0 - total, turn.1));
+    let after = turns.first().map(|turn| (turn.0 + total, turn.1));
+    let round: Vec<(f64, f64)> = before
+        .into_iter()
+        .chain(turns.iter().copied())
+        .chain(after)
+        .collect();
+    between(&round, at)
 }
 
 /// The turn at a place along the column, between those that are known.
@@ -158,31 +252,6 @@ fn from_rung(p: Coord<f64>, rung: &Rung) -> f64 {
         0.0
     };
     distance(p, rung.left + d * share)
-}
-
-/// How far along a rail the line through a mark meets it, nearest to a rung.
-fn meeting(
-    rail: &[Coord<f64>],
-    lengths: &[f64],
-    mark: Mark,
-    near: usize,
-    reach: f64,
-) -> Option<f64> {
-    let side =
-        |p: Coord<f64>| mark.along.x * (p.y - mark.middle.y) - mark.along.y * (p.x - mark.middle.x);
-    let mut best: Option<f64> = None;
-    for i in 1..rail.len() {
-        let (a, b) = (side(rail[i - 1]), side(rail[i]));
-        if (a <= 0.0) == (b <= 0.0) {
-            continue;
-        }
-        let at = lengths[i - 1] + (lengths[i] - lengths[i - 1]) * a / (a - b);
-        let away = (at - lengths[near]).abs();
-        if away <= reach && best.is_none_or(|best| away < (best - lengths[near]).abs()) {
-            best = Some(at);
-        }
-    }
-    best
 }
 
 #[cfg(test)]
@@ -218,6 +287,43 @@ mod tests {
         assert!((rungs[0].left.x - rungs[0].right.x).abs() < 1e-9);
         for pair in rungs.windows(2) {
             assert!(pair[1].left.x >= pair[0].left.x && pair[1].right.x >= pair[0].right.x);
+        }
+    }
+
+    /// A ring of radii 4 and 10, its seam at the angle 0.
+    fn ring() -> Column {
+        let rung = |i: i32| {
+            let t = f64::from(i % 200) / 200.0 * std::f64::consts::TAU;
+            let at = |r: f64| Coord {
+                x: r * t.cos(),
+                y: r * t.sin(),
+            };
+            Rung::new(at(4.0), at(10.0))
+        };
+        Column::whole((0..=200).map(rung).collect(), true).expect("a column")
+    }
+
+    #[test]
+    fn around_a_ring_the_turn_does_not_fade_at_the_seam() {
+        // Marks across the ring at the seam and opposite to it, both a little off the radius.
+        let marks = [1.0, -1.0].map(|side| {
+            let place = |r: f64, up: f64| Coord {
+                x: side * r,
+                y: side * up,
+            };
+            Mark::between(place(5.0, -0.5), place(9.0, 0.5)).expect("a mark")
+        });
+        let mut column = ring();
+        assert_eq!(turn(&mut column, &marks), [true, true]);
+        let rungs = &column.sections[0];
+        assert_eq!(rungs[0], rungs[200]);
+        // The line through a mark passes the middle of the ring at d = 7 sin(atan(1/4)); its ends
+        // on both circles are apart by asin(d/4) - asin(d/10). By symmetry that holds everywhere.
+        let d: f64 = 7.0 * 0.25_f64.atan().sin();
+        let exact = (d / 4.0).asin() - (d / 10.0).asin();
+        for (i, rung) in rungs.iter().enumerate() {
+            let lean = (rung.left.x * rung.right.y - rung.left.y * rung.right.x) / 40.0;
+            assert!((lean.asin() - exact).abs() < 0.01, "{i}: {lean}");
         }
     }
 

@@ -1,11 +1,15 @@
 //! Turns lines and long regions into satin columns.
 //!
-//! The way through the crate: [`columns`] makes columns of the shape (lines through [`line`](mod@line),
-//! regions along their medial axis through [`strand`], [`fork`], [`cap`], [`relax`] and
-//! [`round`]), turned to the object's marks by [`direction`]; [`route`] leads the thread through
-//! them over a [`tree`]; [`sew`] lays [`underlay`] and cover: [`crossings`] over the column, a
-//! [`zigzag`] over the crossings, with [`short_stitches`] and [`split`] stitches; [`needle`] keeps
-//! every move within what a machine can sew.
+//! The way through the crate: [`columns`] makes columns of the shape: of lines through
+//! [`line`](mod@line) (with their [`taper`] and [`corner`]s), of regions along their medial axis
+//! through [`strand`] and [`fork`], with a [`cap`] at each end, [`fan`]s at sharp corners mitred in
+//! [`sections`], and bends evened by [`relax`]; [`round`] serves what has no length. [`direction`]
+//! turns them to the object's marks, [`inside`] cuts them off at bays, [`bare`] finds what they
+//! leave bare, and [`join`] joins what touches. [`route`] leads the thread through them over a
+//! [`tree`]; [`sew`] lays [`underlay`] and cover: [`crossings`] over the column, which reach past
+//! its edges by the [`pull`] compensation, a [`zigzag`] over the crossings, with
+//! [`short_stitches`] and [`split`] stitches; [`needle`] keeps every move within what a machine can
+//! sew.
 
 mod bare;
 mod cap;
@@ -31,6 +35,7 @@ mod sew;
 mod short_stitches;
 mod split;
 mod strand;
+mod taper;
 mod tree;
 mod uncross;
 mod underlay;
@@ -40,6 +45,7 @@ pub use underlay::Underlay;
 
 use crate::pull::Pull;
 use crate::sew::Sewing;
+use crate::taper::Widths;
 use crate::underlay::Laying;
 use crate::zigzag::Zigzag;
 use hoopwright_sdk::prelude::*;
@@ -54,6 +60,18 @@ settings! {
         /// How far stitches reach past each edge, to make up for the pull of the thread: 0.1 to
         /// 0.2 mm on woven cloth, 0.2 to 0.35 on pique, 0.35 to 0.4 on fleece.
         pub pull_compensation: f64 = 0.2, in "mm", from -0.5 to 2.0;
+        /// How far stitches reach past the left edge, in place of `pull-compensation`. Left is as
+        /// one goes along a line the way it is drawn. Columns of regions count as going to the
+        /// right, or up where they are steeper than 45 degrees, so that left is their upper or left
+        /// edge; rings count as going round clockwise, so that left is the outer edge.
+        pub pull_compensation_left: Option<f64> = None, in "mm", from -0.5 to 2.0;
+        /// How far stitches reach past the right edge, in place of `pull-compensation`: the lower
+        /// or right edge of a region's column, and the inner edge of a ring.
+        pub pull_compensation_right: Option<f64> = None, in "mm", from -0.5 to 2.0;
+        /// How much wider stitches get besides, in percent of the column's width at each place, half
+        /// of it at each edge: wide columns pull in more. It adds to the compensation in mm; no
+        /// stitch reaches more than 3 mm past an edge, whatever both add up to.
+        pub pull_compensation_percent: f64 = 0.0, in "percent", from 0.0 to 50.0;
         /// What is sewn first, under the satin.
         pub underlay: Underlay = Underlay::Automatic;
         /// How far inside the edges underlay stays.
@@ -75,7 +93,14 @@ settings! {
         pub short_stitches: bool = true;
         /// The width to sew lines with, instead of the drawn one. Lines drawn without a width
         /// need it. Regions take no notice of it.
-        pub width: Option<f64> = None;
+        pub width: Option<f64> = None, in "mm", from 0.1 to 100.0;
+        /// The width of lines at their start, for columns that taper; 0 makes a point. From there
+        /// the width changes evenly to that at the end. Left out, the start has the line's width.
+        /// Closed lines have this width all round.
+        pub width_at_start: Option<f64> = None, in "mm", from 0.0 to 100.0;
+        /// The width of lines at their end, for columns that taper; 0 makes a point. Left out, the
+        /// end has the line's width.
+        pub width_at_end: Option<f64> = None, in "mm", from 0.0 to 100.0;
         /// Adds the satin after the stitches that the object has already, instead of replacing them.
         pub add: bool = false;
     }
@@ -84,7 +109,10 @@ settings! {
 impl SatinColumn {
     fn sewing(&self, object: &Object) -> Sewing {
         let longest = object.sewing.stitch_length.unwrap_or(self.split_over);
-        let longest = within(longest, 1.0, 11.0, 7.0);
+        let longest = within(longest, 2.0, 11.0, 7.0);
+        let compensation =
+            |side: Option<f64>| within(side.unwrap_or(self.pull_compensation), -1.0, 5.0, 0.0);
+        let share = within(self.pull_compensation_percent, 0.0, 100.0, 0.0) / 100.0;
         Sewing {
             zigzag: Zigzag {
                 density: within(
@@ -96,10 +124,12 @@ impl SatinColumn {
                 longest,
                 short_stitches: self.short_stitches,
             },
-            pull: {
-                let both = within(self.pull_compensation, -1.0, 5.0, 0.0);
-                Pull::new(both, both, 0.0)
-            },
+            // Sides of a rung are named in coordinates; with y down, its left is seen on the right.
+            pull: Pull::new(
+                compensation(self.pull_compensation_right),
+                compensation(self.pull_compensation_left),
+                share,
+            ),
             underlay: self.underlay,
             laying: Laying {
                 inset: within(self.underlay_inset, 0.0, 10.0, 0.4),
@@ -131,18 +161,20 @@ pub fn satin_column(
     settings: &SatinColumn,
 ) -> Result<Object, Failure> {
     let how = settings.sewing(&object);
-    let (strands, idle_marks) = match columns::strands_of_object(&object, settings.width, how.pull)
-    {
+    let widths = Widths {
+        throughout: settings.width,
+        at_start: settings.width_at_start,
+        at_end: settings.width_at_end,
+    };
+    let (strands, findings) = match columns::strands_of_object(&object, widths, how.pull) {
         Ok(found) => found,
         Err(finding) => {
             messages::report(finding.about(&object.id));
             return Ok(object);
         }
     };
-    if let Some(finding) = idle_marks {
-        messages::report(finding.about(&object.id));
-    }
-    for finding in columns::findings(&strands, &how, settings.greatest_width) {
+    let of_widths = columns::findings(&strands, &how, settings.greatest_width);
+    for finding in findings.into_iter().chain(of_widths) {
         messages::report(finding.about(&object.id));
     }
     let place = |point: Option<Point>| point.map(Coord::from);
@@ -165,28 +197,7 @@ pub fn satin_column(
 object_step! {
     name: "satin-column",
     summary: "Sews lines and long regions as satin, square to the column.",
-    manual: "\
-Satin for borders, lettering, stems, beaks and feathers: whatever is 1 to 9 mm wide.
-
-**Lines** are sewn at their drawn width, or at `width`. Bends are sewn round; corners of 50 degrees
-and more are mitred.
-
-**Regions** are sewn along their middle, out to their true edges and ends. A ring is sewn all the
-way round. A forked region becomes several columns: the straightest way through each fork is one
-column, and the others end a little way under it. They are sewn as one thread, side arms first;
-the way from one to another runs under stitches that follow. Parts as round as a disc are crossed
-square to their longest axis, or at the object's own angle.
-
-**Direction marks** on the object turn the crossings they lie on; between two marks along a column
-the turn changes evenly. Draw a mark across the column, the way its stitches should lie.
-
-**Width.** Stitches over `split-over` are split. A column over `greatest-width` is reported: use
-`region-fill` if it matters. A column nowhere as wide as `least-width` becomes a run.
-
-**Start and finish.** The thread comes in at the end nearest to the object's start, or to where it
-was; it leaves by the end nearest to the object's finish, if one is set.
-
-**Before**: nothing, or steps that cut overlaps. **After**: `ties-and-trims`.",
+    manual: include_str!("../manual.md"),
     settings: SatinColumn,
     process: satin_column,
 }

@@ -4,19 +4,21 @@ use crate::column::{Column, Rung};
 use crate::corner::{Corner, mitre};
 use crate::rails::RUNG_STEP;
 use crate::relax::relax;
+use crate::taper::Taper;
 use crate::uncross::uncross;
 use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::resample::cumulative;
 use hoopwright_sdk::prelude::*;
 
 /// Corners closer together than this are one, in mm.
 const MERGE: f64 = 0.01;
 
-/// A column along `path`, `width` mm wide, or nothing where the path has no length or a place
-/// that is not finite.
+/// A column along `path` as wide as `taper` says, or nothing where the path has no length or a
+/// place that is not finite. A closed path has the width of the taper's start all round.
 ///
 /// Bends are sewn round; corners of [`Corner::SHARP`] or more are mitred, each side of the corner
 /// a section of its own.
-pub fn column_of_line(path: &Polyline, width: f64) -> Option<Column> {
+pub fn column_of_line(path: &Polyline, taper: Taper) -> Option<Column> {
     let mut corners: Vec<Coord<f64>> = Vec::new();
     for corner in path.corners() {
         if !corner.x.is_finite() || !corner.y.is_finite() {
@@ -38,9 +40,10 @@ pub fn column_of_line(path: &Polyline, width: f64) -> Option<Column> {
         return None;
     }
     if !closed {
-        let sections = sections_of(&corners, None, width / 2.0);
+        let sections = sections_of(&corners, None, taper);
         return Some(Column::of(sections, closed));
     }
+    let taper = Taper::constant(taper.start);
     let count = corners.len();
     let sharp = (0..count).find(|&i| {
         Corner::at(
@@ -55,23 +58,25 @@ pub fn column_of_line(path: &Polyline, width: f64) -> Option<Column> {
         corners.rotate_left(sharp);
         corners.push(corners[0]);
         let joint = Corner::at(corners[count - 1], corners[0], corners[1]);
-        let sections = sections_of(&corners, Some(joint), width / 2.0);
+        let sections = sections_of(&corners, Some(joint), taper);
         return Some(Column::of(sections, false));
     }
     corners.push(corners[0]);
-    let mut rungs = ladder(&corners, true, width / 2.0);
+    let mut rungs = ladder(&corners, true, &|_| taper.start / 2.0);
     let tight = uncross(&mut rungs);
     rungs.extend(rungs.first().copied());
     if tight {
-        rungs = relax(&rungs, true, width);
+        rungs = relax(&rungs, true, taper.start);
     }
     Column::whole(rungs, true)
 }
 
 /// Cuts an open line at its sharp corners and makes a ladder of each piece. `joint` is the corner
 /// in which the line's end meets its start.
-fn sections_of(corners: &[Coord<f64>], joint: Option<Corner>, half: f64) -> Vec<Vec<Rung>> {
+fn sections_of(corners: &[Coord<f64>], joint: Option<Corner>, taper: Taper) -> Vec<Vec<Rung>> {
     let last = corners.len() - 1;
+    let lengths = cumulative(corners);
+    let half_at = |at: f64| taper.half(at / lengths[last]);
     let mut sections = Vec::new();
     let (mut start, mut start_corner) = (0, joint);
     for i in 1..=last {
@@ -83,16 +88,19 @@ fn sections_of(corners: &[Coord<f64>], joint: Option<Corner>, half: f64) -> Vec<
         if corner.is_none() && i < last {
             continue;
         }
-        let mut rungs = ladder(&corners[start..=i], false, half);
+        let mut rungs = ladder(&corners[start..=i], false, &|at| {
+            half_at(lengths[start] + at)
+        });
         if uncross(&mut rungs) {
-            rungs = relax(&rungs, false, 2.0 * half);
+            let middle = (lengths[start] + lengths[i]) / 2.0;
+            rungs = relax(&rungs, false, 2.0 * half_at(middle));
         }
         if let Some(corner) = corner {
-            mitre(&mut rungs, corner, half);
+            mitre(&mut rungs, corner, half_at(lengths[i]));
         }
         if let Some(corner) = start_corner {
             turn_round(&mut rungs);
-            mitre(&mut rungs, corner.reversed(), half);
+            mitre(&mut rungs, corner.reversed(), half_at(lengths[start]));
             turn_round(&mut rungs);
         }
         if rungs.len() >= 2 {
@@ -110,15 +118,17 @@ fn turn_round(rungs: &mut [Rung]) {
     }
 }
 
-/// Rungs square to a line without sharp corners. Near each corner they turn from one stretch to
-/// the next, and lengthen so that both their ends stay on the parallels of the line.
-fn ladder(corners: &[Coord<f64>], closed: bool, half: f64) -> Vec<Rung> {
+/// Rungs square to a line without sharp corners, half as wide as `half_at` says of their way along
+/// it. Near each corner they turn from one stretch to the next, and lengthen so that both their
+/// ends stay on the parallels of the line.
+fn ladder(corners: &[Coord<f64>], closed: bool, half_at: &dyn Fn(f64) -> f64) -> Vec<Rung> {
     let stretches: Vec<Stretch> = corners
         .windows(2)
         .map(|pair| Stretch::new(pair[0], pair[1]))
         .collect();
     let count = stretches.len();
     let mut rungs = Vec::new();
+    let mut way = 0.0;
     for (i, stretch) in stretches.iter().enumerate() {
         let before = if i > 0 {
             Some(&stretches[i - 1])
@@ -132,7 +142,9 @@ fn ladder(corners: &[Coord<f64>], closed: bool, half: f64) -> Vec<Rung> {
         };
         let bend = |other: Option<&Stretch>| {
             other.map_or(0.0, |other| {
-                half.min(other.length / 2.0).min(stretch.length / 2.0)
+                half_at(way)
+                    .min(other.length / 2.0)
+                    .min(stretch.length / 2.0)
             })
         };
         let (bend_before, bend_after) = (bend(before), bend(after));
@@ -151,7 +163,7 @@ fn ladder(corners: &[Coord<f64>], closed: bool, half: f64) -> Vec<Rung> {
                 _ => stretch.normal,
             };
             let lean = normal.x * stretch.normal.x + normal.y * stretch.normal.y;
-            let reach = normal * (half / lean.max(0.5));
+            let reach = normal * (half_at(way + at) / lean.max(0.5));
             let middle = stretch.from + stretch.direction * at;
             rungs.push(Rung {
                 left: middle + reach,
@@ -160,6 +172,7 @@ fn ladder(corners: &[Coord<f64>], closed: bool, half: f64) -> Vec<Rung> {
                 whole: true,
             });
         }
+        way += stretch.length;
     }
     rungs
 }

@@ -222,7 +222,7 @@ impl<'a> Route<'a> {
     }
 
     fn passes(&self, column: &Column) -> Vec<Pass> {
-        passes(self.how.underlay, column.typical_width())
+        passes(self.how.underlay, column.typical_width(), column.length())
     }
 
     /// Sews the underlay of a part out and back, from its near end or, if `at_far`, its far end.

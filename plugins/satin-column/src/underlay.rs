@@ -11,7 +11,8 @@ choices! {
     /// What is sewn under a satin column.
     pub enum Underlay {
         /// By the column's width: nothing under 1 mm, a centre run from 1 to 2 mm, an edge run
-        /// from 2 to 4 mm, an edge run and a zigzag over 4 mm.
+        /// from 2 to 4 mm, an edge run and a zigzag over 4 mm. Nothing under details shorter than
+        /// 3 mm.
         #[default]
         Automatic,
         /// Nothing.
@@ -50,18 +51,23 @@ impl Pass {
     }
 }
 
-/// The passes that make up an underlay for a column `width` mm wide.
-pub fn passes(underlay: Underlay, width: f64) -> Vec<Pass> {
+/// Details shorter than this get no underlay, in mm: it would only make them stiff (common
+/// practice).
+const TINY: f64 = 3.0;
+
+/// The passes that make up an underlay for a column `width` mm wide and `length` mm long.
+pub fn passes(underlay: Underlay, width: f64, length: f64) -> Vec<Pass> {
     let edges = [Pass::Edge(Side::Left), Pass::Edge(Side::Right)];
     match underlay {
         Underlay::Automatic => {
             let by_width = match width {
+                _ if length < TINY => Underlay::None,
                 w if w < 1.0 => Underlay::None,
                 w if w < 2.0 => Underlay::Centre,
                 w if w <= 4.0 => Underlay::Edge,
                 _ => Underlay::EdgeAndZigzag,
             };
-            passes(by_width, width)
+            passes(by_width, width, length)
         }
         Underlay::None => Vec::new(),
         Underlay::Centre => vec![Pass::Centre],
