@@ -1,8 +1,7 @@
 //! What can be measured of lines and regions, in mm and mm².
 
 use geo::{
-    BoundingRect, Coord, Distance, Euclidean, Length, LineString, MinimumRotatedRect, MultiPolygon,
-    Point,
+    BoundingRect, ConvexHull, Coord, Distance, Euclidean, Length, LineString, MultiPolygon, Point,
 };
 use std::collections::BinaryHeap;
 
@@ -100,14 +99,52 @@ pub fn largest_circle(area: &MultiPolygon<f64>, precision: f64) -> Option<Circle
 
 /// The direction of the longest axis of `area` in degrees, anticlockwise as seen with y down,
 /// from 0 up to 180: the long side of the smallest rectangle around it.
+///
+/// One side of that rectangle lies on an edge of the convex hull, so that calipers turned once
+/// around the hull find it (H. Freeman and R. Shapira, Communications of the ACM 18(7), 1975;
+/// G. Toussaint, "Solving geometric problems with the rotating calipers", 1983).
 pub fn longest_axis(area: &MultiPolygon<f64>) -> Option<f64> {
-    let rectangle = MinimumRotatedRect::minimum_rotated_rect(area)?;
-    let corners = &rectangle.exterior().0;
-    let side = |i: usize| corners[i + 1] - corners[i];
-    let longest = (0..2)
-        .map(side)
-        .max_by(|a, b| a.x.hypot(a.y).total_cmp(&b.x.hypot(b.y)))?;
-    let degrees = (-longest.y).atan2(longest.x).to_degrees().rem_euclid(180.0);
+    let hull = area.convex_hull();
+    let hull = hull.exterior().0.as_slice();
+    let count = hull.len().checked_sub(1)?;
+    let along = |direction: Coord<f64>, corner: usize| {
+        let at = hull[corner % count];
+        direction.x * at.x + direction.y * at.y
+    };
+    // The corners farthest ahead along the edge, to its left, and behind.
+    let (mut ahead, mut left, mut behind) = (1, 1, 1);
+    let mut best: Option<(f64, Coord<f64>)> = None;
+    for i in 0..count {
+        let edge = hull[i + 1] - hull[i];
+        let long = distance(hull[i], hull[i + 1]);
+        if long == 0.0 {
+            continue;
+        }
+        let edge = edge / long;
+        let across = Coord {
+            x: -edge.y,
+            y: edge.x,
+        };
+        let turn = |caliper: &mut usize, from: usize, direction: Coord<f64>| {
+            *caliper = (*caliper).max(from);
+            // Rounding must not turn a caliper round for ever.
+            let last = *caliper + count;
+            while *caliper < last && along(direction, *caliper + 1) > along(direction, *caliper) {
+                *caliper += 1;
+            }
+        };
+        turn(&mut ahead, i + 1, edge);
+        turn(&mut left, ahead, across);
+        turn(&mut behind, left, -edge);
+        let length = along(edge, ahead) - along(edge, behind);
+        let width = along(across, left) - along(across, i);
+        let axis = if width > length { across } else { edge };
+        if best.is_none_or(|(least, _)| length * width < least) {
+            best = Some((length * width, axis));
+        }
+    }
+    let (_, axis) = best?;
+    let degrees = (-axis.y).atan2(axis.x).to_degrees().rem_euclid(180.0);
     // rem_euclid of a tiny negative angle gives 180 itself.
     Some(if degrees >= 180.0 { 0.0 } else { degrees })
 }
@@ -220,6 +257,25 @@ mod tests {
         let bar: MultiPolygon<f64> =
             polygon![(x: 0., y: 10.), (x: 10., y: 0.), (x: 11., y: 1.), (x: 1., y: 11.)].into();
         assert!((longest_axis(&bar).expect("it has an axis") - 45.0).abs() < 1e-6);
+    }
+
+    proptest::proptest! {
+        /// Against the geometry library's own smallest rectangle, which tries every edge of the hull.
+        #[test]
+        fn the_longest_axis_is_the_long_side_of_the_smallest_rectangle(
+            corners in proptest::collection::vec((-50.0..50.0f64, -20.0..20.0f64), 3..60)
+        ) {
+            use geo::{Area, MinimumRotatedRect, Rotate};
+            let shape: MultiPolygon<f64> = geo::Polygon::new(corners.into(), vec![]).into();
+            let degrees = longest_axis(&shape).expect("it has an axis");
+            // With y down, turning by the angle as seen lays the axis level.
+            let level = shape.rotate_around_point(degrees, Point::new(0.0, 0.0));
+            let bounds = level.bounding_rect().expect("it has corners");
+            proptest::prop_assert!(bounds.width() >= bounds.height() - 1e-9);
+            let least = MinimumRotatedRect::minimum_rotated_rect(&shape).expect("a rectangle");
+            let size = bounds.width() * bounds.height();
+            proptest::prop_assert!((size - least.unsigned_area()).abs() < 1e-6, "{size}");
+        }
     }
 
     #[test]

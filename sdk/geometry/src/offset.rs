@@ -1,7 +1,8 @@
 //! Regions grown and shrunk, and strokes turned into regions.
 
 use crate::area::{clean, to_area, to_rings};
-use geo::{LineString, MultiPolygon, Simplify};
+use crate::resample::thinning::thin;
+use geo::{LineString, MultiPolygon, Polygon};
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::stroke::offset::StrokeOffset;
 use i_overlay::mesh::float::style::{LineCap, LineJoin, OutlineStyle, StrokeStyle};
@@ -39,7 +40,7 @@ pub fn grow_with(area: &MultiPolygon<f64>, distance: f64, corners: Corners) -> M
         Corners::Sharp => LineJoin::Miter(0.5),
     };
     let style = OutlineStyle::new(distance).line_join(join);
-    clean(&to_area(to_rings(&area).outline(&style)).simplify(SIMPLIFY))
+    clean(&thinned(to_area(to_rings(&area).outline(&style))))
 }
 
 /// The region that a stroke along `line` covers, `width` mm wide, with round joins and ends.
@@ -62,7 +63,18 @@ pub fn stroke(line: &LineString<f64>, width: f64) -> MultiPolygon<f64> {
         .line_join(LineJoin::Round(ARC_STEP))
         .start_cap(LineCap::Round(ARC_STEP))
         .end_cap(LineCap::Round(ARC_STEP));
-    clean(&to_area(path.stroke(style, closed)).simplify(SIMPLIFY))
+    clean(&thinned(to_area(path.stroke(style, closed))))
+}
+
+/// The area without the corners that its edges do not need.
+fn thinned(area: MultiPolygon<f64>) -> MultiPolygon<f64> {
+    let ring = |ring: LineString<f64>| LineString(thin(ring.0, SIMPLIFY));
+    area.into_iter()
+        .map(|polygon| {
+            let (outer, holes) = polygon.into_inner();
+            Polygon::new(ring(outer), holes.into_iter().map(ring).collect())
+        })
+        .collect()
 }
 
 #[cfg(test)]

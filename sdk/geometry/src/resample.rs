@@ -6,7 +6,7 @@
 
 mod crowding;
 mod sizing;
-mod thinning;
+pub(crate) mod thinning;
 
 use crate::measure::{distance, nearest_fraction};
 use geo::{Coord, LineString};
@@ -117,10 +117,22 @@ impl Measured {
 
     /// The farthest that the line strays from the chord between two places along it.
     fn sag(&self, from: f64, to: f64) -> f64 {
-        let (a, b) = (self.place(from), self.place(to));
-        self.between(from, to)
-            .map(|corner| from_chord(self.corners[corner], a, b))
-            .fold(0.0, f64::max)
+        let corners = self.between(from, to);
+        // Most chords of a straight line have no corner between, and need no places.
+        if corners.is_empty() {
+            return 0.0;
+        }
+        let chord = [self.place(from), self.place(to)];
+        let mut farthest = 0.0;
+        for &corner in &self.corners[corners] {
+            let off = corner - nearest_on(chord, corner);
+            let square = off.x * off.x + off.y * off.y;
+            // Not `max`: in a guest that is a call.
+            if square > farthest {
+                farthest = square;
+            }
+        }
+        farthest.sqrt()
     }
 
     /// Whether the line turns at corner `i` by at least the angle whose cosine is `sharp`.
@@ -157,8 +169,8 @@ fn fixed_corners(line: &Measured, spacing: Spacing) -> Vec<f64> {
     fixed
 }
 
-fn from_chord(p: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> f64 {
-    distance(p, a + (b - a) * nearest_fraction([a, b], p))
+fn nearest_on(chord: [Coord<f64>; 2], p: Coord<f64>) -> Coord<f64> {
+    chord[0] + (chord[1] - chord[0]) * nearest_fraction(chord, p)
 }
 
 /// The length of a line up to each of its corners.

@@ -9,7 +9,7 @@ use geo::Coord;
 /// From each kept corner a sleeve is followed as long as one direction passes all corners and none
 /// falls back; the last corner in the sleeve is kept next. One pass, however many
 /// corners there are.
-pub(super) fn thin(corners: Vec<Coord<f64>>, stray: f64) -> Vec<Coord<f64>> {
+pub(crate) fn thin(corners: Vec<Coord<f64>>, stray: f64) -> Vec<Coord<f64>> {
     let (Some(&first), Some(&last)) = (corners.first(), corners.last()) else {
         return corners;
     };
@@ -100,7 +100,7 @@ fn cross(a: Coord<f64>, b: Coord<f64>) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::resample::from_chord;
+    use crate::resample::nearest_on;
     use proptest::prelude::*;
 
     #[test]
@@ -138,7 +138,7 @@ mod tests {
             for corner in line {
                 let strays = kept
                     .windows(2)
-                    .map(|pair| from_chord(corner, pair[0], pair[1]))
+                    .map(|pair| distance(corner, nearest_on([pair[0], pair[1]], corner)))
                     .fold(distance(corner, kept[0]), f64::min);
                 prop_assert!(strays <= 0.0201, "{}", strays);
             }
