@@ -1,10 +1,11 @@
 """Judges what the fill-making steps sewed, with geometry from outside (shapely: GEOS).
 
-    python craft.py [RUN...]
+    python craft.py [--tighten] [RUN...]
 
 Reads target/craft (regions.json, stitches/*.jsonl, times.json), prints every measure for each set of
 regions, writes pictures of the worst regions to target/craft/worst and fails when a bound below is
-broken. Named runs only are judged when some are named; times are judged when all are. CRAFT_FOLDER names another folder to read and write.
+broken. Named runs only are judged when some are named; times are judged when all are. --tighten brings the list of known shortfalls (measures/shortfalls.py) down
+to what is left of them. CRAFT_FOLDER names another folder to read and write.
 """
 
 import json
@@ -16,6 +17,7 @@ import sys
 from measures import bounds, pictures, table, times
 from measures.quality import measure
 from measures.sewn import regions, sewn
+from measures.shortfalls import Shortfalls
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 FOLDER = pathlib.Path(os.environ.get("CRAFT_FOLDER", ROOT / "target/craft"))
@@ -25,19 +27,26 @@ def judged(one):
     return one, measure(one)
 
 
-def main(wanted):
+def main(wanted, tighten):
+    shortfalls = Shortfalls(ROOT / "tests/oracle/shortfalls.json")
     shapes = regions(FOLDER)
     files = sorted((FOLDER / "stitches").glob("*.jsonl"))
     files = [file for file in files if not wanted or file.stem in wanted]
     if not files:
         sys.exit("nothing was sewn: run the benchmark first (see .ci/run)")
-    broken = []
+    broken, left = [], {}
     with multiprocessing.Pool() as pool:
         for file in files:
             found = list(pool.imap(judged, sewn(file, shapes), chunksize=4))
-            print(table.of_run(file.stem, found))
-            broken += bounds.broken(file.stem, found)
+            print(table.of_run(file.stem, found), flush=True)
+            if tighten:
+                left[file.stem] = shortfalls.tightened(file.stem, found)
+                continue
+            broken += bounds.broken(file.stem, found, shortfalls)
+            broken += shortfalls.loose(file.stem, found)
             pictures.write(FOLDER / "worst" / file.stem, found)
+    if tighten:
+        return shortfalls.write(left)
     if not wanted:
         took = json.loads((FOLDER / "times.json").read_text())
         print(times.table(took, shapes))
@@ -52,4 +61,5 @@ def main(wanted):
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    arguments = [argument for argument in sys.argv[1:] if argument != "--tighten"]
+    main(arguments, tighten="--tighten" in sys.argv[1:])

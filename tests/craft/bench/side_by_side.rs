@@ -20,7 +20,7 @@ pub struct Both {
 /// Repetitions go on until so many are done, or so much time is spent.
 const MOST: usize = 9;
 const FEWEST: usize = 3;
-const ENOUGH: Duration = Duration::from_millis(60);
+const ENOUGH: Duration = Duration::from_millis(30);
 
 /// Sews by turns, so that whatever else the machine does slows both.
 pub fn compare(native: &Ready, step: &Step, object: &sdk::Object, thread: &sdk::Thread) -> Both {

@@ -2,8 +2,10 @@
 //!
 //! [`regions`] reads the regions that `tests/oracle/regions.py` made; [`runs`] says which steps sew
 //! which of them, with which settings; [`native`] calls the steps; [`record`] writes what they sewed
-//! and how long they took, for `tests/oracle/craft.py` to judge.
+//! and how long they took, for `tests/oracle/craft.py` to judge. [`any`] makes objects and settings of
+//! any bytes, for fuzzing.
 
+pub mod any;
 pub mod native;
 pub mod record;
 pub mod regions;

@@ -44,13 +44,19 @@ impl Ready {
     /// # Errors
     /// When the step does not know one of them.
     pub fn new(run: &Run) -> Result<Self, Box<dyn Error>> {
-        let settings = run.settings.clone();
-        let ready = match run.step {
-            Step::RegionFill => serde_json::from_value(settings).map(Settings::Fill),
-            Step::SatinColumn => serde_json::from_value(settings).map(Settings::Satin),
-        };
-        let ready = ready.map_err(|error| format!("the settings of run {}: {error}", run.name))?;
-        Ok(Self(ready))
+        Self::read(run.step, run.settings.clone())
+            .map_err(|error| format!("the settings of run {}: {error}", run.name).into())
+    }
+
+    /// Reads a step's settings.
+    ///
+    /// # Errors
+    /// When the step does not know one of them.
+    pub fn read(step: Step, settings: Value) -> serde_json::Result<Self> {
+        Ok(Self(match step {
+            Step::RegionFill => Settings::Fill(serde_json::from_value(settings)?),
+            Step::SatinColumn => Settings::Satin(serde_json::from_value(settings)?),
+        }))
     }
 
     /// All settings with their values, those left out too.

@@ -27,6 +27,11 @@ class Bound:
     # Whether it holds for the whole run together instead of each region.
     pooled: bool = False
 
+    def instead(self, value):
+        """The same bound at another value."""
+        side = "least" if self.least is not None else "most"
+        return dataclasses.replace(self, **{side: value})
+
     def kept(self, value):
         return (self.least is None or value >= self.least) and (
             self.most is None or value <= self.most
@@ -52,40 +57,33 @@ BOUNDS = [
     Bound("astray", "farthest that a travel or underlay move lies beyond 0.2 mm, mm", most=0.01),
 ]
 
-# Known shortfalls: the bound that a region keeps instead, by run, measure and region. Whoever mends
-# one takes it out; none may be added for a region that kept the bound before.
-SHORTFALLS = {}
 
-
-def broken(run, found):
-    """A line for each bound that does not hold."""
+def broken(run, found, shortfalls):
+    """A line for each bound that does not hold, and is no known shortfall as bad."""
     lines = []
-    for bound in BOUNDS:
-        of_step = [(one, values) for one, values in found if one.step in bound.steps]
-        if bound.pooled:
-            pooled = pool(bound.measure, [values for _, values in of_step])
-            if of_step and not bound.kept(pooled):
-                lines.append(line(run, "all regions", bound, pooled))
-            continue
-        for one, values in of_step:
-            if bound.measure not in values or values["area"] < bound.from_area:
-                continue
-            value = values[bound.measure]
-            instead = SHORTFALLS.get((run, bound.measure, one.name))
-            held = bound
-            if instead is not None:
-                side = "least" if bound.least is not None else "most"
-                held = dataclasses.replace(bound, **{side: instead})
-            if not held.kept(value):
-                lines.append(line(run, one.name, held, value))
-            elif instead is not None and bound.kept(value):
-                lines.append(f"{run} {one.name}: {bound.what} holds now; take out the shortfall")
+    for bound, name, value in values_of(found):
+        known = shortfalls.get(run, bound.measure, name) if not bound.kept(value) else None
+        if not bound.kept(value) and (known is None or not bound.instead(known).kept(value)):
+            lines.append(line(run, name, bound if known is None else bound.instead(known), value))
     for one, values in found:
         if one.failure is not None:
             lines.append(f"{run} {one.name}: {one.failure}")
         elif not values["stitches"]:
             lines.append(f"{run} {one.name}: nothing is sewn")
     return lines
+
+
+def values_of(found):
+    """Each bound with each region that it holds for, and the region's value."""
+    for bound in BOUNDS:
+        of_step = [(one, values) for one, values in found if one.step in bound.steps]
+        if bound.pooled:
+            if of_step:
+                yield bound, "all regions", pool(bound.measure, [values for _, values in of_step])
+            continue
+        for one, values in of_step:
+            if bound.measure in values and values["area"] >= bound.from_area:
+                yield bound, one.name, float(values[bound.measure])
 
 
 def line(run, region, bound, value):
