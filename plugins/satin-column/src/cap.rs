@@ -2,7 +2,7 @@
 
 use crate::column::Rung;
 use crate::rails::{RUNG_STEP, Rails};
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
 use hoopwright_sdk::prelude::*;
 
 /// Places that reach within this share of the column's width of the farthest one lie on the end's
@@ -11,6 +11,15 @@ const END_DEPTH: f64 = 0.03;
 
 /// A lobe counts as lying behind the column's end where it goes back by more than this, in mm.
 const LOBE: f64 = 0.2;
+
+/// An end between two corners is straight where it strays less than this from the way between them,
+/// as a share of the column's width.
+const STRAIGHT: f64 = 0.03;
+/// A straight end that leans by less than this many degrees is met evenly: rungs turn until the
+/// last one lies on it. One that leans more is run out into its far corner.
+const LEANING: f64 = 25.0;
+/// The edge turns by at least this many degrees at the corners of an end.
+const END_CORNER: f64 = 50.0;
 
 /// The end of a column.
 #[derive(Debug, Default)]
@@ -25,13 +34,23 @@ pub struct Cap {
 ///
 /// `edge` is the edge of the region from the column's right side around the tip to its left side,
 /// and `outward` the direction of the column, of length 1. Rungs stay square to `outward`: each
-/// joins the two places of the edge that lie equally far out. Where the edge turns back on
+/// joins the two places of the edge that lie equally far out. Up to a straight end that hardly leans
+/// they turn evenly instead. Where the edge turns back on
 /// itself, the rungs pass over the bay; where it goes back behind its own start, they first swing
 /// over what lies there.
 pub fn cap(edge: &[Coord<f64>], outward: Coord<f64>) -> Cap {
     let (Some(&origin), Some(&opposite)) = (edge.first(), edge.last()) else {
         return Cap::default();
     };
+    if let Some((first, last)) = straight_end(edge, outward) {
+        let mut even = Rails::default();
+        let left: Vec<Coord<f64>> = edge[last..].iter().rev().copied().collect();
+        even.advance(&left, &edge[..=first]);
+        return Cap {
+            swing: Vec::new(),
+            rungs: even.into_rungs(),
+        };
+    }
     let out =
         |place: &Coord<f64>| (place.x - origin.x) * outward.x + (place.y - origin.y) * outward.y;
     let farthest = edge.iter().map(out).fold(f64::NEG_INFINITY, f64::max);
@@ -82,6 +101,39 @@ pub fn cap(edge: &[Coord<f64>], outward: Coord<f64>) -> Cap {
         last = level;
     }
     Cap { swing, rungs }
+}
+
+/// The two corners between which the edge crosses the column in a straight end, nearly square to
+/// it, if its sides lead straight on to them.
+fn straight_end(edge: &[Coord<f64>], outward: Coord<f64>) -> Option<(usize, usize)> {
+    let across = distance(*edge.first()?, *edge.last()?);
+    let out = |p: Coord<f64>| p.x * outward.x + p.y * outward.y;
+    let sharp = END_CORNER.to_radians().cos();
+    let corners: Vec<usize> = (1..edge.len().saturating_sub(1))
+        .filter(|&i| {
+            let (a, b) = (edge[i] - edge[i - 1], edge[i + 1] - edge[i]);
+            let lengths = distance(edge[i - 1], edge[i]) * distance(edge[i], edge[i + 1]);
+            a.x * b.x + a.y * b.y < sharp * lengths
+        })
+        .collect();
+    let [first, last] = corners[..] else {
+        return None;
+    };
+    let ends = [edge[first], edge[last]];
+    let length = distance(ends[0], ends[1]);
+    let lean = (out(ends[1]) - out(ends[0])).abs() / length.max(1e-9);
+    let straight = |p: &Coord<f64>| {
+        let on_it = ends[0] + (ends[1] - ends[0]) * nearest_fraction(ends, *p);
+        distance(*p, on_it) < STRAIGHT * across
+    };
+    let leads_on = |side: &[Coord<f64>]| side.windows(2).all(|pair| out(pair[1]) > out(pair[0]));
+    let other_side: Vec<Coord<f64>> = edge[last..].iter().rev().copied().collect();
+    (length > 0.5 * across
+        && lean < LEANING.to_radians().sin()
+        && edge[first..=last].iter().all(straight)
+        && leads_on(&edge[..=first])
+        && leads_on(&other_side))
+    .then_some((first, last))
 }
 
 /// The last place of a side that lies no farther out than its first, if the side goes back in
@@ -153,6 +205,16 @@ mod tests {
         let rungs = cap(&edge, c(1., 0.)).rungs;
         let last = rungs[rungs.len() - 1];
         assert!((last.right.x - 5.0).abs() < 0.15 && last.width() < 0.2);
+    }
+
+    #[test]
+    fn rungs_turn_evenly_to_an_end_that_leans_a_little() {
+        let edge = [c(0., 0.), c(3., 0.), c(2., 4.), c(0., 4.)];
+        let rungs = cap(&edge, c(1., 0.)).rungs;
+        let last = rungs[rungs.len() - 1];
+        assert_eq!((last.right, last.left), (c(3., 0.), c(2., 4.)));
+        let half = &rungs[rungs.len() / 2 - 1];
+        assert!((half.right.x / half.left.x - 1.5).abs() < 1e-9);
     }
 
     #[test]

@@ -13,7 +13,7 @@ const LEAST_HALF_WIDTH: f64 = 0.18;
 /// Stitches of this length are safe, in mm (Printwear, December 2016).
 pub const SAFE_STITCH: f64 = 1.05;
 /// Stitches advance no more than this in narrow tips, in mm: more would show the cloth.
-const MOST_SLANT: f64 = 0.5;
+const MOST_SLANT: f64 = 0.68;
 /// Below this width a rung's own direction is taken from its neighbours, in mm.
 const NO_DIRECTION: f64 = 0.15;
 

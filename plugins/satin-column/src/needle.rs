@@ -4,6 +4,11 @@ use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::geometry::resample::{Spacing, along};
 use hoopwright_sdk::prelude::*;
 
+/// The first and the last of the cover's stitches, this many, meet those of another section or
+/// column.
+const NEAR_ENDS: usize = 3;
+/// Those that are shorter than this are not sewn, in mm.
+const LEAST_END_STITCH: f64 = 1.0;
 /// Stitches shorter than this are not sewn, in mm; their needle points are passed over.
 const LEAST_STITCH: f64 = 0.5;
 /// Runs pass over corners that would take shorter stitches than this, in mm.
@@ -11,16 +16,23 @@ const LEAST_RUN_STITCH: f64 = 1.0;
 /// Stitches of the cover that are shorter than this are not sewn, in mm. Crossings are laid so
 /// that hardly any are: see [`crate::crossings`].
 const LEAST_COVER_STITCH: f64 = 0.6;
-/// No needle moves farther than this, in mm.
-const GREATEST_STITCH: f64 = 11.0;
 
 /// Stitches of one object being sewn.
-#[derive(Default)]
 pub struct Needle {
     stitches: Vec<Stitch>,
+    /// The longest stitch of all, in mm.
+    longest: f64,
 }
 
 impl Needle {
+    /// A needle that moves at most `longest` mm at a time.
+    pub fn new(longest: f64) -> Self {
+        Self {
+            stitches: Vec::new(),
+            longest,
+        }
+    }
+
     /// Where the needle is.
     pub fn at(&self) -> Option<Coord<f64>> {
         self.stitches.last().map(|stitch| stitch.at)
@@ -58,12 +70,15 @@ impl Needle {
         } else {
             LEAST_STITCH
         };
-        for &point in points {
+        for (i, &point) in points.iter().enumerate() {
+            let at_an_end = i < NEAR_ENDS || i + NEAR_ENDS >= points.len();
+            let least = if at_an_end && role == StitchRole::Cover {
+                LEAST_END_STITCH
+            } else {
+                least
+            };
             self.give_way(point, role);
             self.stitch(point, role, least);
-        }
-        if let Some(&end) = points.last() {
-            self.reach(end, role, least);
         }
     }
 
@@ -74,23 +89,22 @@ impl Needle {
             && last.role != StitchRole::Cover
             && before.kind == StitchKind::Needle
             && distance(last.at, point) < LEAST_RUN_STITCH
-            && distance(before.at, point) < GREATEST_STITCH
+            && distance(before.at, point) < self.longest
         {
             self.stitches.pop();
         }
     }
 
-    /// Where the last of the cover's points was passed over, the one before gives way to it, so
-    /// that columns are covered into their tips.
-    fn reach(&mut self, end: Coord<f64>, role: StitchRole, least: f64) {
+    /// Where the last point of a column's cover was passed over, the one before gives way to it, so
+    /// that the column is covered into its tip.
+    pub fn reach(&mut self, end: Coord<f64>) {
         if let [.., before, last] = self.stitches[..]
-            && role == StitchRole::Cover
-            && (before.role, last.role) == (role, role)
+            && (before.role, last.role) == (StitchRole::Cover, StitchRole::Cover)
             && last.at != end
-            && (least..GREATEST_STITCH).contains(&distance(before.at, end))
+            && (LEAST_COVER_STITCH..self.longest).contains(&distance(before.at, end))
         {
             self.stitches.pop();
-            self.put(end, role);
+            self.put(end, StitchRole::Cover);
         }
     }
 
@@ -106,7 +120,7 @@ impl Needle {
         if length < least {
             return;
         }
-        let parts = (length / GREATEST_STITCH).ceil().max(1.0);
+        let parts = (length / self.longest - 1e-9).ceil().max(1.0);
         for part in 1..parts as usize {
             self.put(last + (point - last) * (part as f64 / parts), role);
         }

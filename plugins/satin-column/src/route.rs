@@ -29,7 +29,7 @@ pub fn sew_all(
         strands,
         how,
         finish,
-        needle: Needle::default(),
+        needle: Needle::new(how.zigzag.longest),
     };
     let mut trees = trees_of(strands);
     while !trees.is_empty() {

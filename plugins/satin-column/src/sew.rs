@@ -43,6 +43,7 @@ pub fn underlay_pass(needle: &mut Needle, pass: Pass, column: &Column, how: &Sew
 
 /// Sews the cover from the start of `column` to its end.
 pub fn cover(needle: &mut Needle, column: &Column, how: &Sewing) {
+    let mut end = None;
     for section in &column.sections {
         let rungs = if column.closed {
             closed_with_overlap(section)
@@ -51,6 +52,11 @@ pub fn cover(needle: &mut Needle, column: &Column, how: &Sewing) {
         };
         let crossings = crossings(&rungs, how.zigzag.density, column.pull);
         let side = nearer_side(crossings.first(), needle.at());
-        needle.sew(&zigzag(&crossings, side, how.zigzag), StitchRole::Cover);
+        let points = zigzag(&crossings, side, how.zigzag);
+        needle.sew(&points, StitchRole::Cover);
+        end = points.last().copied();
+    }
+    if let Some(end) = end {
+        needle.reach(end);
     }
 }

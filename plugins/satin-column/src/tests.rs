@@ -2,6 +2,7 @@
 
 mod coverage;
 mod degenerate;
+mod exact;
 mod families;
 mod letters;
 mod measures;

@@ -12,6 +12,11 @@ fn the_schema_names_the_settings_in_the_trades_words() {
     for name in [
         "density",
         "pull-compensation",
+        "pull-compensation-left",
+        "pull-compensation-right",
+        "pull-compensation-percent",
+        "width-at-start",
+        "width-at-end",
         "underlay-inset",
         "split-over",
         "greatest-width",
@@ -149,4 +154,54 @@ fn direction_marks_turn_the_stitches() {
     };
     assert!(slant(false).abs() < 0.1);
     assert!((slant(true) - 1.0).abs() < 0.15, "{}", slant(true));
+}
+
+/// Every number has a unit and a range, those that may be left out too.
+#[test]
+fn every_number_has_a_unit_and_a_range() {
+    let schema: hoopwright_sdk::serde_json::Value =
+        hoopwright_sdk::serde_json::from_str(&description().settings_schema).expect("JSON");
+    let properties = schema["properties"].as_object().expect("settings");
+    for (name, setting) in properties {
+        let is_number = setting["type"].to_string().contains("number");
+        if is_number {
+            for key in ["unit", "minimum", "maximum", "description"] {
+                assert!(!setting[key].is_null(), "{name} has no {key}");
+            }
+        }
+    }
+    assert_eq!(properties["width"]["unit"], "mm");
+}
+
+#[test]
+fn a_line_tapers_to_a_point() {
+    let line: geo::LineString<f64> = vec![(0.0, 0.0), (20.0, 0.0), (40.0, 8.0)].into();
+    let settings = SatinColumn {
+        width_at_end: Some(0.0),
+        ..SatinColumn::default()
+    };
+    let (stitches, findings) = sew(Object::of_line("tail", &line, 5.0), &settings);
+    assert!(findings.is_empty());
+    let cover = |near: f64| {
+        let points = stitches.iter().filter(|s| s.role == StitchRole::Cover);
+        points.filter(move |s| (s.at.x - near).abs() < 0.5)
+    };
+    let start = cover(0.5).map(|s| s.at.y).fold(0.0, f64::max);
+    assert!((start - 2.7).abs() < 0.1, "{start}");
+    let tip = Coord { x: 40.0, y: 8.0 };
+    assert!(cover(39.5).all(|s| geometry::measure::distance(s.at, tip) < 1.2));
+    assert!(cover(39.8).count() >= 1);
+}
+
+#[test]
+fn a_closed_line_cannot_taper() {
+    let line = ring_of([(0., 0.), (25., 0.), (25., 15.), (0., 15.)]);
+    let settings = SatinColumn {
+        width_at_end: Some(1.0),
+        ..SatinColumn::default()
+    };
+    let (stitches, findings) = sew(Object::of_line("frame", &line, 3.0), &settings);
+    assert!(!stitches.is_empty());
+    assert_eq!(findings.len(), 1);
+    assert_eq!(findings[0].object.as_deref(), Some("frame"));
 }
