@@ -10,10 +10,12 @@ use crate::native::{Outcome, Ready, thread};
 use crate::runs::Step;
 use arbitrary::Unstructured;
 use hoopwright_sdk::Object;
+use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-/// What a step is to sew.
-#[derive(Clone, Debug)]
+/// What a step is to sew. What was found once is kept as JSON: what bytes stand for changes with
+/// every setting that a step gains.
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Case {
     /// The step.
     pub step: Step,

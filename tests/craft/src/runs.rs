@@ -1,7 +1,7 @@
 //! Which steps sew which regions, with which settings: `tests/craft/runs.json`.
 
 use crate::regions::Sample;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::error::Error;
 
@@ -25,7 +25,7 @@ pub struct Run {
 }
 
 /// The steps that make fills.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Step {
     /// Rows of stitches.
