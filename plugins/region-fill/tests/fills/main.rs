@@ -6,6 +6,7 @@
 mod measures;
 mod odd_shapes;
 mod one_thread;
+mod outline;
 mod published_values;
 mod shapes;
 mod wishes;
