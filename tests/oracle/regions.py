@@ -56,6 +56,7 @@ def main():
         "countries": countries.shapes(OPEN_SETS / "countries-50m.json"),
         "drawings": drawings.shapes(OPEN_SETS / "svg"),
         "sizes": sizes.shapes(),
+        "large": exact.large(),
     }
     regions = []
     for set_name, shapes in sets.items():

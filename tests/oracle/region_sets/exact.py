@@ -127,5 +127,8 @@ def shapes():
         ("maze-8", maze(8, 5)),
         ("sheet-60-36-holes", sheet(60, 6)),
         ("sheet-120-64-holes", sheet(120, 8)),
-        ("sheet-300-100-holes", sheet(300, 10)),
     ]
+
+
+def large():
+    return [("sheet-300-100-holes", sheet(300, 10))]

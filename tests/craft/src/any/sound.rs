@@ -109,8 +109,7 @@ fn wrong_jumps(object: &Object, stitches: &[Stitch]) -> Option<String> {
 
 /// Nothing lies outside the box around the shape, but for what compensation and width add.
 fn wrong_places(case: &Case, stitches: &[Stitch]) -> Option<String> {
-    let setting = |name: &str| case.settings[name].as_f64().unwrap_or(0.4).max(0.0);
-    let (corners, width): (Vec<Coord<f64>>, f64) = match &case.object.shape {
+    let (corners, drawn): (Vec<Coord<f64>>, f64) = match &case.object.shape {
         Shape::Region(region) => {
             // By the even-odd rule, what a hole encloses outside the edge is filled.
             let rings = region
@@ -121,19 +120,37 @@ fn wrong_places(case: &Case, stitches: &[Stitch]) -> Option<String> {
         }
         Shape::Lines(lines) => {
             let paths = lines.paths.iter().flat_map(|path| path.corners());
-            (paths.collect(), lines.width.max(setting("width")))
+            (paths.collect(), lines.width)
         }
         Shape::Manual => return None,
     };
-    // Mitred corners of lines reach out farther than half the width.
-    let slack = setting("pull-compensation") + 2.0 * width + SLACK;
-    let bound = |of: fn(&Coord<f64>) -> f64| {
+    let bounds = |of: fn(&Coord<f64>) -> f64| {
         let least = corners.iter().map(of).fold(f64::INFINITY, f64::min);
         let greatest = corners.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
-        least - slack..=greatest + slack
+        (least, greatest)
     };
-    let (x, y) = (bound(|corner| corner.x), bound(|corner| corner.y));
-    let far = |stitch: &&Stitch| !x.contains(&stitch.at.x) || !y.contains(&stitch.at.y);
-    let stitch = stitches.iter().find(far)?;
+    let (x, y) = (bounds(|corner| corner.x), bounds(|corner| corner.y));
+    // Mitred corners of lines reach out farther than half the width.
+    let width = 2.0 * drawn.max(largest(case, "width"));
+    let across = width.max((x.1 - x.0).max(y.1 - y.0));
+    let share = largest(case, "pull-compensation-percent") / 100.0 * across;
+    let slack = width + largest(case, "pull-compensation").max(share) + SLACK;
+    let beyond = |at: f64, (least, greatest)| at < least - slack || at > greatest + slack;
+    let stitch = stitches
+        .iter()
+        .find(|stitch| beyond(stitch.at.x, x) || beyond(stitch.at.y, y))?;
     Some(format!("a stitch outside the shape: {stitch:?}"))
+}
+
+/// The largest number among the settings whose names begin so; what is left out is small.
+fn largest(case: &Case, start: &str) -> f64 {
+    let settings = case.settings.as_object().into_iter().flatten();
+    settings
+        .filter(|(name, _)| name.starts_with(start) && is_share(name) == is_share(start))
+        .filter_map(|(_, value)| value.as_f64())
+        .fold(0.4, f64::max)
+}
+
+fn is_share(name: &str) -> bool {
+    name.ends_with("-percent")
 }
