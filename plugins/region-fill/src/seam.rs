@@ -1,5 +1,6 @@
 //! The thread's way through one part of a region: needle points on the cloth, in order.
 
+use crate::short;
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::{Coord, LineString};
 use hoopwright_sdk::geometry::measure::distance;
@@ -40,11 +41,14 @@ impl Limits {
     }
 }
 
+/// Whether a straight stitch of a role keeps to the region.
+pub type Allow<'a> = dyn Fn(Coord<f64>, Coord<f64>, StitchRole) -> bool + 'a;
+
 /// Needle points being laid.
 pub struct Seam<'a> {
     limits: Limits,
-    /// Whether a straight move keeps to the region.
-    allow: &'a dyn Fn(Coord<f64>, Coord<f64>) -> bool,
+    /// Whether a straight stitch of a role keeps to the region.
+    allow: &'a Allow<'a>,
     points: Vec<NeedlePoint>,
     /// The way to the next needle point.
     bends: Vec<Coord<f64>>,
@@ -52,16 +56,13 @@ pub struct Seam<'a> {
     bend_role: StitchRole,
 }
 
-/// No stitch outside ties is shorter than this, in mm (common practice).
-const FLOOR: f64 = 0.3;
-
-/// Stitches of the cover itself are kept down to this length, in mm: where a region is this
-/// narrow, the rows are no longer.
-const SHORTEST_COVER: f64 = 0.5;
+/// No stitch outside ties is shorter than this, in mm (common practice: 0.3 to 0.5). Stitches of the
+/// cover itself are kept down to it: where a region is this narrow, the rows are no longer.
+const FLOOR: f64 = short::LEAST;
 
 impl<'a> Seam<'a> {
-    /// Nothing laid yet. `allow` says whether a straight move keeps to the region.
-    pub fn new(limits: Limits, allow: &'a dyn Fn(Coord<f64>, Coord<f64>) -> bool) -> Self {
+    /// Nothing laid yet. `allow` says whether a straight stitch keeps to the region.
+    pub fn new(limits: Limits, allow: &'a Allow<'a>) -> Self {
         Self {
             limits,
             allow,
@@ -116,7 +117,7 @@ impl<'a> Seam<'a> {
             return;
         }
         let way: LineString<f64> = std::iter::once(last).chain(bends).chain([at]).collect();
-        let points = self.divide(&way, longest);
+        let points = self.divide(&way, longest, role);
         let count = points.len();
         for (i, point) in points.into_iter().enumerate().skip(1) {
             self.push(point, role, place_matters && i + 1 == count);
@@ -124,7 +125,7 @@ impl<'a> Seam<'a> {
     }
 
     /// Needle points along a way; the closer together the less it can be cut short.
-    fn divide(&self, way: &LineString<f64>, longest: f64) -> Vec<Coord<f64>> {
+    fn divide(&self, way: &LineString<f64>, longest: f64, role: StitchRole) -> Vec<Coord<f64>> {
         let wanted = self.limits.shortest.min(longest * 0.4);
         let mut points = Vec::new();
         // The last follows every corner; what is too short for a stitch is taken out in the end.
@@ -140,7 +141,10 @@ impl<'a> Seam<'a> {
                 ..Spacing::new(longest)
             };
             points = along(way, spacing);
-            if points.windows(2).all(|pair| (self.allow)(pair[0], pair[1])) {
+            if points
+                .windows(2)
+                .all(|pair| (self.allow)(pair[0], pair[1], role))
+            {
                 break;
             }
         }
@@ -172,11 +176,7 @@ impl<'a> Seam<'a> {
                 continue;
             };
             let both_matter = last.place_matters && point.place_matters;
-            let wanted = if both_matter {
-                SHORTEST_COVER
-            } else {
-                limits.shortest
-            };
+            let wanted = if both_matter { FLOOR } else { limits.shortest };
             let step = distance(last.at, point.at);
             if step >= wanted {
                 kept.push(point);
@@ -185,11 +185,12 @@ impl<'a> Seam<'a> {
             let before = kept.len().checked_sub(2).map(|i| kept[i]);
             let next = points.get(i + 1).copied();
             // Without this point; without the one before.
-            let skip = next.is_none_or(|next| fits(last, next) && allow(last.at, next.at));
+            let skip =
+                next.is_none_or(|next| fits(last, next) && allow(last.at, next.at, next.role));
             let replace = before.is_some_and(|before| {
                 fits(before, point)
                     && distance(before.at, point.at) >= wanted
-                    && allow(before.at, point.at)
+                    && allow(before.at, point.at, point.role)
             });
             // The thread's end counts as well.
             let prefers_replace = (point.place_matters || next.is_none()) && !last.place_matters;
@@ -201,17 +202,44 @@ impl<'a> Seam<'a> {
             } else if step >= FLOOR {
                 kept.push(point);
             } else if let Some(next) = next {
-                // Too long a stitch without it: part the way anew. It strays by less than the floor.
-                if !fits(last, next) {
-                    kept.push(NeedlePoint {
-                        at: (last.at + next.at) / 2.0,
-                        ..point
-                    });
-                }
+                kept.extend(eased(last, point, next, allow, &fits));
             }
         }
+        short::settle(&mut kept, allow, &|role| limits.longest(role) + 1e-9);
         kept
     }
+}
+
+/// A needle point in place of `point`, which lies too near to `last` but cannot be left out: where
+/// the stitch past it would be too long, half way; elsewhere the corner is cut by a stitch as short
+/// as may be. Nothing where even that is not far from `next`.
+fn eased(
+    last: NeedlePoint,
+    point: NeedlePoint,
+    next: NeedlePoint,
+    allow: &Allow,
+    fits: impl Fn(NeedlePoint, NeedlePoint) -> bool,
+) -> Option<NeedlePoint> {
+    let middle = (last.at + next.at) / 2.0;
+    let at = if fits(last, next)
+        || !(allow(last.at, middle, point.role) && allow(middle, next.at, next.role))
+    {
+        beyond(last.at, FLOOR * 1.01, point.at, next.at)?
+    } else {
+        middle
+    };
+    (distance(at, next.at) >= FLOOR || !fits(last, next)).then_some(NeedlePoint { at, ..point })
+}
+
+/// The first place from `a` to `b` that lies `away` mm from `centre`, where `a` lies nearer.
+fn beyond(centre: Coord<f64>, away: f64, a: Coord<f64>, b: Coord<f64>) -> Option<Coord<f64>> {
+    let (way, from) = (b - a, a - centre);
+    let square = way.x * way.x + way.y * way.y;
+    let half = way.x * from.x + way.y * from.y;
+    let rest = from.x * from.x + from.y * from.y - away * away;
+    let root = (half * half - square * rest).max(0.0).sqrt();
+    let along = (root - half) / square;
+    (0.0..=1.0).contains(&along).then(|| a + way * along)
 }
 
 #[cfg(test)]
@@ -235,7 +263,7 @@ mod tests {
 
     #[test]
     fn a_travel_is_sewn_in_even_steps() {
-        let mut seam = Seam::new(LIMITS, &|_, _| true);
+        let mut seam = Seam::new(LIMITS, &|_, _, _| true);
         seam.needle(at(0.0), StitchRole::Cover);
         seam.bend(at(3.0), StitchRole::Travel);
         seam.needle(at(6.0), StitchRole::Cover);
@@ -244,7 +272,7 @@ mod tests {
 
     #[test]
     fn what_is_only_on_the_way_gives_way() {
-        let mut seam = Seam::new(LIMITS, &|_, _| true);
+        let mut seam = Seam::new(LIMITS, &|_, _, _| true);
         seam.needle(at(0.0), StitchRole::Underlay);
         seam.needle(at(2.0), StitchRole::Underlay);
         seam.needle(at(2.4), StitchRole::Cover);
@@ -254,10 +282,25 @@ mod tests {
 
     #[test]
     fn a_short_stitch_between_long_ones_is_parted_anew() {
-        let mut seam = Seam::new(LIMITS, &|_, _| true);
+        let mut seam = Seam::new(LIMITS, &|_, _, _| true);
         for x in [0.0, 4.0, 4.2, 8.1] {
             seam.needle(at(x), StitchRole::Cover);
         }
         assert_eq!(xs(seam), [0.0, 4.0, 6.05, 8.1]);
+    }
+
+    /// Round a corner that must be kept to, no stitch is shorter than half a millimetre.
+    #[test]
+    fn a_corner_is_cut_by_a_stitch_that_can_be_sewn() {
+        let corner = Coord { x: 0.2, y: 0.0 };
+        let keeps = |a: Coord<f64>, b: Coord<f64>, _| distance(a, b) < 1.0 || a.x == b.x;
+        let mut seam = Seam::new(LIMITS, &keeps);
+        for at in [at(0.0), corner, Coord { x: 0.2, y: 3.0 }] {
+            seam.needle(at, StitchRole::Cover);
+        }
+        let points = seam.finish();
+        assert_eq!(points.len(), 3);
+        assert!(distance(points[0].at, points[1].at) >= 0.5);
+        assert!((points[1].at.x - 0.2).abs() < 1e-9);
     }
 }

@@ -6,6 +6,7 @@ use crate::ground::route::route;
 use crate::ground::{Ground, Spot};
 use crate::seam::Seam;
 use crate::straight::cover::{End, SewnRow, Step, lay};
+use crate::straight::lengthwise::{self, Part};
 use crate::straight::style::Style;
 use crate::straight::walk::Walk;
 use hoopwright_sdk::StitchRole;
@@ -192,6 +193,54 @@ impl Sewing<'_, '_> {
         });
         let opening = opening.filter(|_| self.ground.rows.all_sewn());
         let finish = self.finish.filter(|_| visit.is_last && last_row);
+        let parts = if self.ground.rows.all_sewn() && self.style.reach >= 0.0 {
+            lengthwise::parts(rows, self.style.shortest)
+        } else {
+            vec![Part {
+                rows: 0..rows.len(),
+                lengthwise: false,
+            }]
+        };
+        for part in parts {
+            let last = part.rows.end == rows.len();
+            let rows = &rows[part.rows];
+            if part.lengthwise {
+                self.sew_band(rows);
+            } else {
+                let (opening, finish) = (opening.filter(|_| last), finish.filter(|_| last));
+                self.sew_across(rows, opening, finish);
+            }
+        }
+        visit.sewn = until;
+    }
+
+    /// Sews a narrow band from its first row to its last.
+    fn sew_band(&mut self, rows: &[SewnRow]) {
+        let way = lengthwise::way(rows);
+        let (Some(first), Some(last)) = (rows.first(), rows.last()) else {
+            return;
+        };
+        let (Some(&begin), Some(&end)) = (way.first(), way.last()) else {
+            return;
+        };
+        self.go_to(Spot {
+            span: first.span,
+            at: begin,
+        });
+        let leave = |at: Coord<f64>| self.ground.frame.leave(at);
+        self.seam.needle(leave(begin), self.style.role);
+        for &at in &way[1..way.len() - 1] {
+            self.seam.bend(leave(at), self.style.role);
+        }
+        self.seam.needle(leave(end), self.style.role);
+        self.here = Some(Spot {
+            span: last.span,
+            at: end,
+        });
+    }
+
+    /// Sews rows back and forth.
+    fn sew_across(&mut self, rows: &[SewnRow], opening: Option<(f64, f64)>, finish: Option<Spot>) {
         let start = self.best_end(rows, opening, finish);
         let (Some(first), Some(last)) = (rows.first(), rows.last()) else {
             return;
@@ -221,7 +270,6 @@ impl Sewing<'_, '_> {
                 Step::Bend(at, role) => self.seam.bend(self.ground.frame.leave(at), role),
             }
         }
-        visit.sewn = until;
     }
 
     /// The end at which to begin the first of `rows`: near where the thread is, and such that the

@@ -3,5 +3,6 @@
 
 pub mod cover;
 pub mod lay;
+pub mod lengthwise;
 pub mod style;
 pub mod walk;

@@ -18,7 +18,7 @@ fn sound(stitches: &[Stitch], parts: usize) {
     assert!(jumps(stitches) < parts, "{} jumps", jumps(stitches));
     for m in moves(stitches) {
         assert!(
-            (0.3..=4.0 + 1e-6).contains(&m.length()),
+            (0.5..=4.0 + 1e-6).contains(&m.length()),
             "{} mm",
             m.length()
         );

@@ -47,7 +47,7 @@ fn check(area: &MultiPolygon<f64>, settings: &RegionFill) -> Result<Vec<Stitch>,
         if length > longest + 1e-6 {
             return Err(format!("{role:?} of {length} mm from {from:?} to {to:?}"));
         }
-        if length < 0.3 {
+        if length < 0.5 {
             return Err(format!(
                 "{role:?} of only {length} mm from {from:?} to {to:?}"
             ));
