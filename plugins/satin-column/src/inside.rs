@@ -28,19 +28,16 @@ pub fn fence_around(area: &geo::MultiPolygon<f64>) -> Fence {
 /// The same column, cut to what lies inside; nothing where none of it does.
 pub fn keep_inside(strand: Strand, fence: &Fence) -> Option<Strand> {
     let mut ladder = Ladder::of(&strand.column, fence);
-    if ladder.is_whole() {
-        return Some(strand);
-    }
     let start = ladder.best_start()?;
     if strand.column.closed {
         ladder.rotate(start);
-        keep_closed(strand, ladder)
+        keep_closed(strand, ladder, fence)
     } else {
-        keep_open(strand, ladder, start)
+        keep_open(strand, ladder, start, fence)
     }
 }
 
-fn keep_open(strand: Strand, mut ladder: Ladder, start: usize) -> Option<Strand> {
+fn keep_open(strand: Strand, mut ladder: Ladder, start: usize, fence: &Fence) -> Option<Strand> {
     let end = ladder.go_on(start, (start..ladder.steps.len()).collect());
     let first = ladder.go_on(start, (0..=start).rev().collect());
     let ends = [
@@ -53,13 +50,13 @@ fn keep_open(strand: Strand, mut ladder: Ladder, start: usize) -> Option<Strand>
         .iter()
         .filter(|fork| (first..=end).contains(&fork.1));
     Some(Strand {
-        column: column_of(kept, false, strand.column.pull)?,
+        column: column_of(kept, &strand.column, false, fence)?,
         ends,
         through: through.map(|&(fork, rung)| (fork, rung - first)).collect(),
     })
 }
 
-fn keep_closed(strand: Strand, mut ladder: Ladder) -> Option<Strand> {
+fn keep_closed(strand: Strand, mut ladder: Ladder, fence: &Fence) -> Option<Strand> {
     let last = ladder.steps.len() - 1;
     let end = ladder.go_on(0, (0..=last).collect());
     let closed = end == last;
@@ -79,7 +76,7 @@ fn keep_closed(strand: Strand, mut ladder: Ladder) -> Option<Strand> {
     let through = through.filter_map(|&(fork, rung)| Some((fork, place(rung)?)));
     Some(Strand {
         through: through.collect(),
-        column: column_of(&kept, closed, strand.column.pull)?,
+        column: column_of(&kept, &strand.column, closed, fence)?,
         ends: [None, None],
     })
 }
@@ -121,10 +118,6 @@ impl Ladder {
             }
         }
         Self { steps, parts }
-    }
-
-    fn is_whole(&self) -> bool {
-        self.parts.iter().all(|parts| parts[..] == [Part::ALL])
     }
 
     /// A rung to go on from: half way along the longest run of whole rungs, or else the one with
@@ -198,11 +191,11 @@ impl Ladder {
     }
 }
 
-fn column_of(steps: &[Step], closed: bool, pull: crate::pull::Pull) -> Option<Column> {
+fn column_of(steps: &[Step], like: &Column, closed: bool, fence: &Fence) -> Option<Column> {
     let mut sections: Vec<Vec<Rung>> = Vec::new();
     let mut last: Option<&Step> = None;
     for step in steps {
-        if !last.is_some_and(|last| last.section == step.section && !is_leap(last, step)) {
+        if !last.is_some_and(|last| last.section == step.section && !is_leap(last, step, fence)) {
             sections.push(Vec::new());
         }
         last = Some(step);
@@ -214,7 +207,7 @@ fn column_of(steps: &[Step], closed: bool, pull: crate::pull::Pull) -> Option<Co
     (!sections.is_empty()).then_some(Column {
         sections,
         closed,
-        pull,
+        pull: like.pull,
     })
 }
 
@@ -233,12 +226,13 @@ fn beside(one: Rung, other: Rung) -> f64 {
     left.max(right).min(length) - left.min(right).max(0.0)
 }
 
-/// Whether a cut changes the width at a stroke, at the mouth of a bay. Crossings are spaced anew
-/// there, or a slanting one would lead over the bay.
-fn is_leap(from: &Step, to: &Step) -> bool {
-    let (one, other) = (from.cut().width(), to.cut().width());
-    let is_cut = from.kept != Some(Part::ALL) || to.kept != Some(Part::ALL);
-    is_cut && (one - other).abs() > LEAP
+/// Whether the width changes at a stroke, as at the mouth of a bay. Crossings are spaced anew there,
+/// or a slanting one would lead over the bay.
+fn is_leap(from: &Step, to: &Step, fence: &Fence) -> bool {
+    let (one, other) = (from.cut(), to.cut());
+    let slants = [(one.left, other.right), (one.right, other.left)];
+    let inside = |(a, b): (Coord<f64>, Coord<f64>)| fence.parts_inside(a, b)[..] == [Part::ALL];
+    (one.width() - other.width()).abs() > LEAP && !slants.into_iter().all(inside)
 }
 
 /// What a part leaves of a rung.

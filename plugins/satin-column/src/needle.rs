@@ -4,11 +4,12 @@ use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::geometry::resample::{Spacing, along};
 use hoopwright_sdk::prelude::*;
 
-/// The first and the last of the cover's stitches, this many, meet those of another section or
-/// column.
-const NEAR_ENDS: usize = 3;
-/// Those that are shorter than this are not sewn, in mm.
-const LEAST_END_STITCH: f64 = 1.0;
+/// Where a section of a cover goes on from another, in a mitre, its first few stitches
+const NEAR_JOINT: usize = 3;
+/// are not sewn where they are shorter than this, in mm: the other section lies over them.
+const LEAST_JOINT_STITCH: f64 = 1.0;
+/// Nor are the last few of that section where they are shorter than this, in mm.
+const LEAST_TIP_STITCH: f64 = 0.9;
 /// Stitches shorter than this are not sewn, in mm; their needle points are passed over.
 const LEAST_STITCH: f64 = 0.5;
 /// Runs pass over corners that would take shorter stitches than this, in mm.
@@ -63,29 +64,32 @@ impl Needle {
         }
     }
 
-    /// Sews needle points as they are.
+    /// Sews needle points of underlay or travel as they are.
     pub fn sew(&mut self, points: &[Coord<f64>], role: StitchRole) {
-        let least = if role == StitchRole::Cover {
-            LEAST_COVER_STITCH
-        } else {
-            LEAST_STITCH
-        };
+        for &point in points {
+            self.stitch(point, role, LEAST_STITCH);
+        }
+    }
+
+    /// Sews needle points of the cover; `joints` says whether they go on from a section before, and
+    /// whether one follows.
+    pub fn cover(&mut self, points: &[Coord<f64>], joints: [bool; 2]) {
         for (i, &point) in points.iter().enumerate() {
-            let at_an_end = i < NEAR_ENDS || i + NEAR_ENDS >= points.len();
-            let least = if at_an_end && role == StitchRole::Cover {
-                LEAST_END_STITCH
+            let least = if joints[0] && i < NEAR_JOINT {
+                LEAST_JOINT_STITCH
+            } else if joints[1] && i + NEAR_JOINT >= points.len() {
+                LEAST_TIP_STITCH
             } else {
-                least
+                LEAST_COVER_STITCH
             };
-            self.give_way(point, role);
-            self.stitch(point, role, least);
+            self.give_way(point);
+            self.stitch(point, StitchRole::Cover, least);
         }
     }
 
     /// Where cover begins almost at the last point of underlay or travel, that point gives way.
-    fn give_way(&mut self, point: Coord<f64>, role: StitchRole) {
+    fn give_way(&mut self, point: Coord<f64>) {
         while let [.., before, last] = self.stitches[..]
-            && role == StitchRole::Cover
             && last.role != StitchRole::Cover
             && before.kind == StitchKind::Needle
             && distance(last.at, point) < LEAST_RUN_STITCH

@@ -1,12 +1,18 @@
 //! One column sewn: a pass of its underlay, or its cover.
 
 use crate::column::Column;
-use crate::crossings::{closed_with_overlap, crossings};
+use crate::crossings::{Crossing, closed_with_overlap, crossings};
 use crate::needle::Needle;
 use crate::pull::Pull;
+use crate::split::split_points;
 use crate::underlay::{Laying, Pass, Underlay, line_of};
 use crate::zigzag::{Zigzag, nearer_side, zigzag};
+use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
+
+/// The thread goes back over a crossing where that shortens the way to the next section by more than
+/// this, in mm.
+const WAITING: f64 = 2.0;
 
 /// How columns are sewn.
 #[derive(Clone, Copy, Debug)]
@@ -44,16 +50,33 @@ pub fn underlay_pass(needle: &mut Needle, pass: Pass, column: &Column, how: &Sew
 /// Sews the cover from the start of `column` to its end.
 pub fn cover(needle: &mut Needle, column: &Column, how: &Sewing) {
     let mut end = None;
-    for section in &column.sections {
+    let mut before: Option<Crossing> = None;
+    let last = column.sections.len().saturating_sub(1);
+    for (number, section) in column.sections.iter().enumerate() {
         let rungs = if column.closed {
             closed_with_overlap(section)
         } else {
             section.clone()
         };
         let crossings = crossings(&rungs, how.zigzag.density, column.pull);
+        if let (Some(before), Some(first), Some(here)) = (before, crossings.first(), needle.at()) {
+            // Where the column narrows at a stroke, the thread waits on the side where it goes on.
+            let ahead = |p: Coord<f64>| distance(p, first.left).min(distance(p, first.right));
+            let nearer = [before.left, before.right]
+                .into_iter()
+                .min_by(|&a, &b| ahead(a).total_cmp(&ahead(b)));
+            if let Some(nearer) = nearer
+                && ahead(nearer) + WAITING < ahead(here)
+            {
+                let back = split_points(here, nearer, how.zigzag.longest, 0);
+                needle.cover(&back, [false; 2]);
+                needle.cover(&[nearer], [false; 2]);
+            }
+        }
         let side = nearer_side(crossings.first(), needle.at());
         let points = zigzag(&crossings, side, how.zigzag);
-        needle.sew(&points, StitchRole::Cover);
+        needle.cover(&points, [number > 0, number < last]);
+        before = crossings.last().copied();
         end = points.last().copied();
     }
     if let Some(end) = end {
