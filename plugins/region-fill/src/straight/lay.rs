@@ -105,9 +105,11 @@ impl Sewing<'_, '_> {
         if leaves == Side::Above {
             rows.reverse();
         }
+        // A thread that ends where it is told to may end in any row: no branch waits for the last.
+        let ends_here = is_last && self.end().is_some();
         let (before_last, before_first) = self.walk.branches[cell]
             .iter()
-            .partition(|door| door.side == leaves);
+            .partition(|door| door.side == leaves && !ends_here);
         Visit {
             cell,
             rows,
@@ -192,6 +194,11 @@ impl Sewing<'_, '_> {
             }
         });
         let opening = opening.filter(|_| self.ground.rows.all_sewn());
+        if let Some(end) = self.end().filter(|_| visit.is_last && last_row) {
+            self.sew_to(rows, end);
+            visit.sewn = until;
+            return;
+        }
         let finish = self.finish.filter(|_| visit.is_last && last_row);
         let parts = if self.ground.rows.all_sewn() && self.style.reach >= 0.0 {
             lengthwise::parts(rows, self.style.shortest)
@@ -212,6 +219,35 @@ impl Sewing<'_, '_> {
             }
         }
         visit.sewn = until;
+    }
+
+    /// Where the cover is to end. An underlay may end anywhere: the way on lies under the cover.
+    fn end(&self) -> Option<Spot> {
+        self.finish.filter(|_| self.style.role == StitchRole::Cover)
+    }
+
+    /// Sews the last rows so that the thread ends at `end`: up to there, then, after a travel
+    /// under them, the rows beyond it from the far side back.
+    fn sew_to(&mut self, rows: &[SewnRow], end: Spot) {
+        let away = |row: &SewnRow| (row.y - end.at.y).abs();
+        let nearest = rows
+            .iter()
+            .enumerate()
+            .min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)));
+        let Some((nearest, row)) = nearest else {
+            return;
+        };
+        let x = end.at.x.max(row.left).min(row.right);
+        let (before, beyond) = rows.split_at(nearest);
+        if beyond.len() == 1 {
+            self.sew_across(rows, Some((x, x)), Some(end));
+            return;
+        }
+        if !before.is_empty() {
+            self.sew_across(before, None, None);
+        }
+        let back: Vec<SewnRow> = beyond.iter().rev().copied().collect();
+        self.sew_across(&back, Some((x, x)), Some(end));
     }
 
     /// Sews a narrow band from its first row to its last.

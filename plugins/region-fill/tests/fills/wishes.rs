@@ -1,6 +1,6 @@
 //! What an object itself asks for: angle, density, stitch length, start, finish; and `add`.
 
-use crate::measures::{jumps, length_of, moves};
+use crate::measures::{inside, jumps, length_of, moves};
 use crate::shapes::*;
 use hoopwright_region_fill::{RegionFill, Underlay};
 use hoopwright_sdk::geometry::geo::{Coord, Translate};
@@ -49,11 +49,38 @@ fn start_and_finish_are_kept() {
                 away(first, start.0, start.1) < 0.5,
                 "{first:?} for {start:?}"
             );
-            // A thread ends in a corner of a cell: here within a tooth's width.
+            // However the cell and its rows lie.
             assert!(
-                away(last, finish.0, finish.1) < 6.5,
+                away(last, finish.0, finish.1) < 1.0,
                 "{last:?} for {finish:?}"
             );
+        }
+    }
+}
+
+/// Anywhere inside, on the edge, and beside a hole.
+#[test]
+fn a_thread_ends_within_a_millimetre_of_its_finish() {
+    let shapes = [rectangle(30.0, 20.0), disc(), annulus(), holed_star()];
+    for (i, area) in shapes.iter().enumerate() {
+        for (x, y) in [(9.0, 1.0), (-6.0, 1.0), (1.0, 7.5), (4.5, 5.0), (8.0, -3.0)] {
+            for angle in [0.0, 30.0, 90.0] {
+                for start in [None, Some(Point { x: 0.0, y: 9.0 })] {
+                    let mut object = Object::of_region("a", area);
+                    object.sewing.angle = Some(angle);
+                    object.sewing.start = start;
+                    object.sewing.finish = Some(Point { x, y });
+                    let stitches = of(object, &RegionFill::default());
+                    let last = &stitches[stitches.len() - 1];
+                    assert_eq!(jumps(&stitches), 0);
+                    if inside(Coord { x, y }, area) {
+                        assert!(
+                            away(last, x, y) < 1.0,
+                            "shape {i}, {angle} degrees: {last:?} for {x}, {y}"
+                        );
+                    }
+                }
+            }
         }
     }
 }
