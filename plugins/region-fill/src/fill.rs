@@ -1,5 +1,6 @@
 //! Fills an area: each connected polygon as one thread, the nearest one next.
 
+use crate::bare;
 use crate::ground::links::Side;
 use crate::ground::{Ground, Spot};
 use crate::recipe::Recipe;
@@ -149,9 +150,13 @@ fn sew(
         reach: recipe.pull_compensation,
         role: StitchRole::Cover,
     };
-    let slack = recipe.pull_compensation + 0.1;
-    let allow = |a, b| {
+    let allow = |a, b, role| {
         let (a, b) = (ground.frame.enter(a), ground.frame.enter(b));
+        // Cover ends outside by the pull compensation; what lies under it starts from there.
+        let slack = match role {
+            StitchRole::Cover => recipe.pull_compensation + 0.1,
+            _ => recipe.pull_compensation.max(0.1),
+        };
         ground.rows.allow(a, b, slack)
     };
     let mut seam = Seam::new(recipe.limits, &allow);
@@ -183,10 +188,18 @@ fn sew(
         Follow::Rows => lay::sew(ground, walk, &style, from, finish, &mut seam),
         Follow::Outline => outline::sew(polygon, ground, recipe, places.0, places.1, &mut seam),
         Follow::Marks | Follow::Centre => {
-            flow::sew(polygon, ground, recipe, places.0, places.1, &mut seam);
+            let (start, end) = places;
+            if !flow::sew(polygon, ground, recipe, &style, start, end, &mut seam) {
+                lay::sew(ground, walk, &style, from, finish, &mut seam);
+            }
         }
     }
-    seam.finish()
+    let mut points = seam.finish();
+    // Lines that bend keep their own ways; a stitch at another angle would show among them.
+    if recipe.follow == Follow::Rows {
+        bare::mend(&mut points, ground, recipe.limits.cover, &allow);
+    }
+    points
 }
 
 /// Where the cover of a walk begins, roughly, on the cloth.

@@ -5,12 +5,14 @@
 //! [`underlay`] lies below; the cover follows [`straight`] rows, the [`outline`] inward, or the
 //! [`flow`] of a direction field; [`seam`] collects the needle points and takes out what is too short.
 
+mod bare;
 mod fill;
 mod flow;
 mod ground;
 mod outline;
 mod recipe;
 mod seam;
+mod short;
 mod straight;
 mod underlay;
 
@@ -118,7 +120,9 @@ pub fn region_fill(
         }
     };
     refuse_giants(&object, &area)?;
-    note_marks(&object);
+    if matches!(settings.follow, Follow::Rows | Follow::Outline) {
+        note_marks(&object);
+    }
     let recipe = Recipe::new(settings, &object.sewing, &area);
     let before = if settings.add {
         std::mem::take(&mut object.stitches)

@@ -3,7 +3,7 @@
 use crate::seam::Limits;
 use crate::underlay::Layers;
 use crate::{Follow, RegionFill, Underlay};
-use hoopwright_sdk::geometry::geo::{MultiPolygon, Polygon};
+use hoopwright_sdk::geometry::geo::{Coord, MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::measure::longest_axis;
 use hoopwright_sdk::{DirectionMark, Sewing};
 
@@ -30,6 +30,8 @@ pub struct Recipe {
     pub underlay_inset: f64,
     /// The angle between the rows of the underlay and those of the cover, in degrees.
     pub underlay_turn: f64,
+    /// The object's direction marks, tail and head, those without a length left out.
+    pub marks: Vec<[Coord<f64>; 2]>,
 }
 
 impl Recipe {
@@ -58,6 +60,7 @@ impl Recipe {
             underlay_density: within(settings.underlay_density, 0.8, 40.0),
             underlay_inset: within(settings.underlay_inset, 0.1, 10.0),
             underlay_turn: settings.underlay_angle,
+            marks: marks(&sewing.direction_marks),
         }
     }
 
@@ -72,6 +75,13 @@ impl Recipe {
         };
         Layers { edge, rows }
     }
+}
+
+/// The marks that have a direction.
+fn marks(marks: &[DirectionMark]) -> Vec<[Coord<f64>; 2]> {
+    let directed = |mark: &&DirectionMark| mean_direction(std::slice::from_ref(*mark)).is_some();
+    let ends = |mark: &DirectionMark| [mark.tail, mark.head].map(Coord::from);
+    marks.iter().filter(directed).map(ends).collect()
 }
 
 /// `value` moved into a range; its lower end where it is no number.

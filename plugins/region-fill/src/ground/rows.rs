@@ -4,9 +4,10 @@ use hoopwright_sdk::geometry::geo::{BoundingRect, Coord, Polygon};
 use hoopwright_sdk::geometry::scan;
 use std::ops::Range;
 
-/// Scan lines lie no farther apart than this, in mm, so that whatever passes from one to the next
+/// Scan lines lie about this far apart at most, in mm, so that whatever passes from one to the next
 /// stays this near to the region. It is a full fill's row pitch (density 0.4, a line to the SECOND
-/// next) and a little, because the pitch is fitted to the region's height.
+/// next) and a little. In low regions they lie up to half as far again, because the pitch is fitted
+/// to the height.
 const FINEST: f64 = 0.204;
 
 /// A part of a scan line inside the region.
@@ -53,9 +54,9 @@ impl Rows {
     pub fn new(polygon: &Polygon<f64>, pitch: f64) -> Option<Self> {
         let bounds = polygon.bounding_rect()?;
         let height = bounds.height();
+        let every = (pitch / FINEST).ceil().max(1.0);
         let sewn = (height / pitch).round().max(1.0);
         let pitch = height / sewn;
-        let every = (pitch / FINEST).ceil().max(1.0);
         let fine = pitch / every;
         let area = polygon.clone().into();
         let scanned = scan::rows(&area, fine, bounds.min().y + pitch / 2.0);
