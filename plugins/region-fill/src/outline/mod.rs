@@ -15,11 +15,13 @@ mod joint;
 mod levels;
 mod near;
 mod needles;
+mod relief;
 mod ring;
 mod spiral;
 mod splice;
 mod spur;
 mod tree;
+mod way;
 
 use crate::ground::Ground;
 use crate::ground::route::route;
@@ -30,6 +32,9 @@ use hoopwright_sdk::geometry::geo::{Coord, Polygon};
 use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
 use levels::Levels;
 use splice::Splice;
+
+/// A stitch that leaves its line may go this far beyond the region's edge, in mm.
+const STRAY: f64 = 0.1;
 
 /// Nearer than this the thread goes straight to the first line, in mm.
 const BESIDE: f64 = 0.6;
@@ -49,7 +54,12 @@ pub fn sew(
     let opening = finish.or(start);
     let line = closed_line(polygon, recipe.pitch, opening);
     let line = opening.map_or(line.clone(), |place| opened(&line, place));
-    let mut points = needles::place(&line, recipe.limits.cover, recipe.limits.shortest);
+    let allow = |a, b| {
+        let (a, b) = (ground.frame.enter(a), ground.frame.enter(b));
+        ground.rows.allow(a, b, STRAY)
+    };
+    let (longest, shortest) = (recipe.limits.cover, recipe.limits.shortest);
+    let mut points = needles::place(&line, longest, shortest, &allow);
     if points.len() < 2 {
         points = longest_stitch(polygon);
     }

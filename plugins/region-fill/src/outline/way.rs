@@ -1,0 +1,112 @@
+//! How a line is followed by straight stitches.
+
+use hoopwright_sdk::geometry::geo::Coord;
+use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::resample::{cumulative, place as place_along};
+use std::collections::BTreeMap;
+
+/// The line is followed to within this, in mm.
+const TOLERANCE: f64 = 0.08;
+
+/// Stitches shorter than `shortest` are made only where the line would else be left by more, in mm.
+pub const COARSE_TOLERANCE: f64 = 0.25;
+
+/// Even there stitches are longer than this, in mm.
+pub const LEAST: f64 = 0.6;
+
+/// Corners that turn by more than this many degrees get a needle point,
+const CORNER: f64 = 35.0;
+
+/// ... as seen over this length to each side, in mm: small arcs are corners as well.
+const ABOUT: f64 = 0.3;
+
+/// A line with the length up to each corner.
+pub struct Way<'a> {
+    corners: &'a [Coord<f64>],
+    lengths: Vec<f64>,
+}
+
+impl<'a> Way<'a> {
+    /// The way along a line of at least one place.
+    pub fn new(corners: &'a [Coord<f64>]) -> Self {
+        Self {
+            corners,
+            lengths: cumulative(corners),
+        }
+    }
+
+    /// The place `at` mm along the line.
+    pub fn place(&self, at: f64) -> Coord<f64> {
+        place_along(self.corners, &self.lengths, at)
+    }
+
+    /// How far the line between two places strays from the straight stitch.
+    pub fn sag(&self, from: f64, to: f64) -> f64 {
+        let (a, b) = (self.place(from), self.place(to));
+        let first = self.lengths.partition_point(|&length| length <= from);
+        let end = self.lengths.partition_point(|&length| length < to);
+        let away = |&p: &Coord<f64>| distance(p, a + (b - a) * nearest_fraction([a, b], p));
+        self.corners[first..end.max(first)]
+            .iter()
+            .map(away)
+            .fold(0.0, f64::max)
+    }
+
+    /// The longest step from a place that follows the line, and the shortest worth a stitch.
+    pub fn steps(&self, from: f64, longest: f64, shortest: f64) -> (f64, f64) {
+        let fits = |step: f64, tolerance: f64| self.sag(from, from + step) <= tolerance;
+        let mut step = longest;
+        while step > shortest && !fits(step, TOLERANCE) {
+            step *= 0.85;
+        }
+        if step > shortest {
+            return (step, shortest);
+        }
+        // Measured along the line, which is a little longer than the stitch.
+        let wanted = shortest * 1.1;
+        if fits(wanted, COARSE_TOLERANCE) {
+            return (wanted, wanted);
+        }
+        let mut step = shortest;
+        while step > LEAST && !fits(step, COARSE_TOLERANCE) {
+            step *= 0.85;
+        }
+        (step.max(LEAST), LEAST)
+    }
+
+    /// Corners that get a needle point, both ends among them: the sharpest first, none that crowds
+    /// another.
+    pub fn fixed(&self, shortest: f64) -> Vec<f64> {
+        let total = self.lengths[self.lengths.len() - 1];
+        let mut sharp = Vec::new();
+        for i in 1..self.corners.len() - 1 {
+            let (here, at) = (self.corners[i], self.lengths[i]);
+            let (from, to) = (self.place(at - ABOUT), self.place(at + ABOUT));
+            let (before, after) = (here - from, to - here);
+            let lengths = distance(from, here) * distance(here, to);
+            if lengths > 0.0 {
+                let cos = (before.x * after.x + before.y * after.y) / lengths;
+                if cos < CORNER.to_radians().cos() {
+                    sharp.push((cos, i));
+                }
+            }
+        }
+        sharp.sort_by(|a, b| a.0.total_cmp(&b.0));
+        // A number that is not negative compares as its bits do.
+        let mut fixed = BTreeMap::from([(0u64, 0.0), (total.to_bits(), total)]);
+        for (_, i) in sharp {
+            let at = self.lengths[i];
+            let crowds = |other: Option<(&u64, &f64)>| {
+                other.is_some_and(|(_, &other)| {
+                    (at - other).abs() < shortest
+                        || distance(self.place(other), self.corners[i]) < LEAST
+                })
+            };
+            let bits = at.to_bits();
+            if !crowds(fixed.range(..=bits).next_back()) && !crowds(fixed.range(bits..).next()) {
+                fixed.insert(bits, at);
+            }
+        }
+        fixed.into_values().collect()
+    }
+}
