@@ -151,6 +151,80 @@ pub fn holds(area: &MultiPolygon<f64>) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+/// A column along an S, 300 mm long: ladders, crossings and fences are looked through in the order
+/// of their length, not of its square.
+#[test]
+#[ignore = "measures time, which a busy machine upsets"]
+fn a_long_column_takes_no_longer_than_its_length() {
+    let wave = |periods: f64| {
+        let steps = (periods * 200.0) as usize;
+        let line: LineString<f64> = (0..=steps)
+            .map(|i| i as f64 / 200.0)
+            .map(|t| (40.0 * t, 15.0 * (TAU * t).sin()))
+            .collect::<Vec<_>>()
+            .into();
+        geometry::offset::stroke(&line, 4.0)
+    };
+    let time = |area: &MultiPolygon<f64>| {
+        let start = std::time::Instant::now();
+        let stitches = sew_region(area);
+        (start.elapsed().as_secs_f64(), stitches.len())
+    };
+    // 80 mm of line a period.
+    let (one, few) = time(&wave(4.0));
+    let (four, many) = time(&wave(16.0));
+    println!("300 mm: {one:.3} s, {few} stitches; 1200 mm: {four:.3} s, {many} stitches");
+    assert!(many > 3 * few);
+    // 4 times in proportion, 16 times if quadratic; machines that are busy get some room.
+    assert!(four < 12.0 * one.max(0.02), "{one} {four}");
+}
+
+#[test]
+fn it_all_holds_for_the_sample_shapes() {
+    for (name, area) in all_regions() {
+        if let Err(error) = holds(&area) {
+            panic!("{name}: {error}");
+        }
+    }
+}
+
+/// Shapes that once failed: a bay in a blunt end was passed over; a corner with a bay in its outer
+/// edge was mitred across it; parts that meet in a place were joined by a jump.
+#[test]
+fn it_all_holds_for_what_once_failed() {
+    let notched = ring_of([
+        (0., 0.),
+        (14., 0.),
+        (11.5, 2.5),
+        (14., 5.),
+        (14., 6.),
+        (0., 6.),
+    ]);
+    let star = ring_of([
+        (-10.56, 0.0),
+        (-15.23, -4.95),
+        (-10.85, -7.88),
+        (-9.91, -13.64),
+        (-0.93, -2.85),
+        (1.76, -2.43),
+        (3.0, 0.0),
+        (1.76, 2.43),
+        (-1.76, 2.43),
+        (-5.12, 3.72),
+        (-11.03, 3.58),
+    ]);
+    let hourglass = ring_of([(0., 0.), (12., 8.), (12., 0.), (0., 8.)]);
+    for (name, area) in [
+        ("notched", region([notched])),
+        ("star", region([star, ellipse(-4.4, 0.0, 1.9, 0.3)])),
+        ("hourglass", region([hourglass])),
+    ] {
+        if let Err(error) = holds(&area) {
+            panic!("{name}: {error}");
+        }
+    }
+}
+
 /// On every sample shape, no stitch is under 0.5 mm or over the split width, and at most 1 % are
 /// under 1 mm (trade practice: stitches are safe from 1 mm, Printwear of December 2016; the
 /// floor of 0.5 is common practice; satin is split from 7 mm).
