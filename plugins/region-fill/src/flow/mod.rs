@@ -1,17 +1,138 @@
 //! Lines that follow a direction field: evenly spaced streamlines.
+//!
+//! [`field`] says which way the lines run; [`streamlines`] lays them evenly ([`samples`] finds their
+//! neighbours, [`edges`] the region's edge); [`chains`] strings them end to end; [`order`] says which
+//! chain comes next; [`lay`] sets the needle points, and [`ways`] finds travel under later cover.
 
+mod chains;
+mod edges;
+mod field;
+mod lay;
+mod order;
+mod samples;
+mod streamlines;
+mod ways;
+
+use crate::Follow;
 use crate::ground::Ground;
 use crate::recipe::Recipe;
 use crate::seam::Seam;
-use hoopwright_sdk::geometry::geo::{Coord, Polygon};
+use crate::straight::style::Style;
+use chains::Chains;
+use edges::Edges;
+use field::{Blend, Field};
+use hoopwright_sdk::geometry::geo::{Area, Centroid, Contains, Coord, Polygon};
+use hoopwright_sdk::geometry::measure::{distance, largest_circle};
+use lay::Laying;
+use streamlines::{MOST_SAMPLES, Streamlines};
+use ways::Ways;
 
-/// Sews the cover of `polygon` from where `seam` ends, or from near `start`, to near `finish`.
+/// Smaller regions, in mm², are sewn in straight rows.
+const SMALLEST: f64 = 4.0;
+
+/// Narrower regions, in mm, are sewn in straight rows.
+const NARROWEST: f64 = 1.0;
+
+/// Sews the cover of `polygon` from where `seam` ends, or from near `start`, to near `finish`. Sews
+/// nothing, and says so with `false`, where straight rows serve as well.
 pub fn sew(
-    _polygon: &Polygon<f64>,
-    _ground: &Ground,
-    _recipe: &Recipe,
-    _start: Option<Coord<f64>>,
-    _finish: Option<Coord<f64>>,
-    _seam: &mut Seam,
-) {
+    polygon: &Polygon<f64>,
+    ground: &Ground,
+    recipe: &Recipe,
+    style: &Style,
+    start: Option<Coord<f64>>,
+    finish: Option<Coord<f64>>,
+    seam: &mut Seam,
+) -> bool {
+    let Some((lines_field, edges)) = field_of(polygon, recipe) else {
+        return false;
+    };
+    let places = places(ground, recipe.pitch, middle(polygon, &lines_field));
+    let pitch = recipe.pitch;
+    let lines = Streamlines::new(polygon, &lines_field, &edges, pitch, *style, &places);
+    let Some(lines) = lines else {
+        return false;
+    };
+    let Some(first) = finish.or(start).or_else(|| far_end(&lines)) else {
+        return false;
+    };
+    let chains = Chains::new(&lines, &edges, first, finish.is_some());
+    let runs = order::order(&lines, &chains, start, finish);
+    let mut ways = Ways::new(&lines, &edges);
+    let laying = Laying {
+        edges: &edges,
+        ground,
+        lines: &lines,
+        recipe,
+        style: style.leaning(recipe.pitch),
+    };
+    laying.sew(&runs, &mut ways, seam);
+    true
+}
+
+/// The field to follow, unless straight rows serve as well.
+fn field_of(polygon: &Polygon<f64>, recipe: &Recipe) -> Option<(Field, Edges)> {
+    use hoopwright_sdk::geometry::geo::BoundingRect;
+    let area = polygon.unsigned_area();
+    let bounds = polygon.bounding_rect()?;
+    let narrowest = bounds.width().min(bounds.height());
+    let samples = 2.0 * area / (recipe.pitch * recipe.pitch);
+    if area < SMALLEST || narrowest < NARROWEST || samples > MOST_SAMPLES as f64 {
+        return None;
+    }
+    let edges = Edges::new(polygon)?;
+    let field = match recipe.follow {
+        Follow::Centre => {
+            let centre = recipe.marks.first().map(|mark| mark[0]);
+            Field::Rays(centre.or_else(|| centre_of(polygon))?)
+        }
+        _ => Field::Blend(Blend::new(polygon, &recipe.marks)?),
+    };
+    Some((field, edges))
+}
+
+/// The middle of a region: its centre of mass, be it in a hole; where that lies outside, the middle
+/// of the largest circle inside.
+fn centre_of(polygon: &Polygon<f64>) -> Option<Coord<f64>> {
+    let filled = Polygon::new(polygon.exterior().clone(), vec![]);
+    match polygon.centroid() {
+        Some(centre) if filled.contains(&centre) => Some(centre.0),
+        _ => largest_circle(&polygon.clone().into(), 0.05).map(|circle| circle.centre),
+    }
+}
+
+/// Where the lines begin to be laid.
+fn middle(polygon: &Polygon<f64>, field: &Field) -> Coord<f64> {
+    match field {
+        Field::Rays(centre) => *centre,
+        Field::Blend(_) => polygon
+            .centroid()
+            .map_or(Coord { x: 0.0, y: 0.0 }, |centre| centre.0),
+    }
+}
+
+/// Places all over the region, no farther apart than the pitch, the nearest to `first` first.
+fn places(ground: &Ground, pitch: f64, first: Coord<f64>) -> Vec<Coord<f64>> {
+    let mut places = Vec::new();
+    for span in ground.rows.spans() {
+        let (y, width) = (ground.rows.y(span.row), span.right - span.left);
+        let count = (width / pitch).ceil().max(1.0);
+        for i in 0..count as usize {
+            let x = span.left + width * (i as f64 + 0.5) / count;
+            places.push(ground.frame.leave(Coord { x, y }));
+        }
+    }
+    // By rings a little wider than the pitch, so that it takes no time to speak of.
+    places.sort_by_cached_key(|&place| (distance(place, first) / (0.5 * pitch)) as u64);
+    places
+}
+
+/// An end far from the middle, to begin at where it does not matter.
+fn far_end(lines: &Streamlines) -> Option<Coord<f64>> {
+    let ends = lines.lines.iter().flat_map(|line| {
+        let points = &line.points;
+        points.first().into_iter().chain(points.last())
+    });
+    ends.copied()
+        .min_by(|a, b| (a.x + a.y).total_cmp(&(b.x + b.y)))
 }

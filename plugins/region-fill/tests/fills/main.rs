@@ -3,6 +3,7 @@
 // A test may say what it expects; the crate itself may not.
 #![allow(clippy::unwrap_used)]
 
+mod flow;
 mod measures;
 mod odd_shapes;
 mod one_thread;
