@@ -96,7 +96,11 @@ fn fill_polygon(
     start: Option<Coord<f64>>,
     finish: Option<Coord<f64>>,
 ) -> Vec<Vec<NeedlePoint>> {
-    let Some(ground) = Ground::new(polygon, recipe.angle, recipe.pitch) else {
+    let ground = match recipe.far_pitch {
+        Some(far) => Ground::graded(polygon, recipe.angle, [recipe.pitch, far]),
+        None => Ground::new(polygon, recipe.angle, recipe.pitch),
+    };
+    let Some(ground) = ground else {
         return Vec::new();
     };
     let mut threads = Vec::new();
@@ -146,6 +150,7 @@ fn sew(
         longest: recipe.limits.cover,
         longest_at_end: recipe.limits.cover,
         shortest: recipe.limits.shortest,
+        needle_points: recipe.needle_points,
         stagger: recipe.stagger,
         reach: recipe.pull_compensation,
         role: StitchRole::Cover,

@@ -37,6 +37,19 @@ choices! {
 }
 
 choices! {
+    /// How the needle points of neighbouring rows lie to one another.
+    pub enum NeedlePoints {
+        /// In steps: after so many rows as `stagger` says they lie beside one another again.
+        #[default]
+        Steps,
+        /// Like bricks: each row is shifted by half a stitch, which shows as an even weave.
+        Bricks,
+        /// Scattered: in no pattern that the eye can find, for a smooth face.
+        Scattered,
+    }
+}
+
+choices! {
     /// What lies under the cover.
     pub enum Underlay {
         /// By size: nothing under tiny details, an edge run in small and narrow regions, and both
@@ -67,9 +80,15 @@ settings! {
         /// lie half as far apart. 0.4 to 0.45 covers fully with 40 weight thread. An object's own
         /// density wins.
         pub density: f64 = 0.4, in "mm", from 0.15 to 5.0;
+        /// Shading: the density at the far side, measured from a line to the SECOND next (line 1 to
+        /// line 3). Straight rows then lie farther apart, or nearer together, from side to side:
+        /// level rows from top to bottom, all others from left to right. Left out, they are even.
+        pub density_far: Option<f64> = None, in "mm", from 0.15 to 10.0;
         /// Longest stitch along the rows; 3 to 5 mm is usual. An object's own stitch length wins.
         pub stitch_length: f64 = 4.0, in "mm", from 1.0 to 12.0;
-        /// After how many rows the needle points lie beside one another again. More makes a
+        /// How the needle points of neighbouring rows lie to one another.
+        pub needle_points: NeedlePoints = NeedlePoints::Steps;
+        /// After how many rows needle points in steps lie beside one another again. More makes a
         /// smoother face; 1 makes lines across the rows.
         pub stagger: u32 = 4, from 1 to 100;
         /// Stitches shorter than this are avoided: needle points near an edge or a turn move or

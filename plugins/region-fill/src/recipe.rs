@@ -2,7 +2,7 @@
 
 use crate::seam::Limits;
 use crate::underlay::Layers;
-use crate::{Follow, RegionFill, Underlay};
+use crate::{Follow, NeedlePoints, RegionFill, Underlay};
 use hoopwright_sdk::geometry::geo::{Coord, MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::measure::longest_axis;
 use hoopwright_sdk::{DirectionMark, Sewing};
@@ -16,8 +16,12 @@ pub struct Recipe {
     pub angle: f64,
     /// The distance between rows, in mm: half the density.
     pub pitch: f64,
+    /// The distance between rows at the far side, in mm, where it changes.
+    pub far_pitch: Option<f64>,
     /// Longest stitches.
     pub limits: Limits,
+    /// How the needle points of neighbouring rows lie to one another.
+    pub needle_points: NeedlePoints,
     /// After so many rows the needle points realign.
     pub stagger: usize,
     /// How far each end of a row is moved out, in mm.
@@ -47,6 +51,10 @@ impl Recipe {
             follow: settings.follow,
             angle: angle(settings, sewing, area),
             pitch: within(density, 0.15, 10.0) / 2.0,
+            far_pitch: settings
+                .density_far
+                .filter(|far| settings.follow == Follow::Rows && *far != density)
+                .map(|far| within(far, 0.15, 10.0) / 2.0),
             limits: Limits {
                 cover,
                 travel: within(settings.travel_stitch_length, 1.0, 12.0),
@@ -54,6 +62,7 @@ impl Recipe {
                 // Rows are divided evenly only where a stitch is worth two of the shortest.
                 shortest: within(settings.shortest_stitch, 0.3, 3.0).min(cover * 0.45),
             },
+            needle_points: settings.needle_points,
             stagger: settings.stagger.clamp(1, 100) as usize,
             pull_compensation: within(settings.pull_compensation, 0.0, 3.0),
             underlay: settings.underlay,

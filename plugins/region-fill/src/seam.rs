@@ -202,7 +202,7 @@ impl<'a> Seam<'a> {
             } else if step >= FLOOR {
                 kept.push(point);
             } else if let Some(next) = next {
-                kept.extend(eased(last, point, next, allow, &fits));
+                kept.extend(eased(last, point, next, allow, fits));
             }
         }
         short::settle(&mut kept, allow, &|role| limits.longest(role) + 1e-9);

@@ -1,5 +1,6 @@
 //! The underlay: stitches under the cover that tie the cloth down and carry the edge.
 
+use crate::NeedlePoints;
 use crate::ground::Ground;
 use crate::ground::route::route;
 use crate::recipe::Recipe;
@@ -132,6 +133,7 @@ fn sew_rows(
         longest: recipe.limits.underlay,
         longest_at_end: recipe.limits.underlay,
         shortest: recipe.limits.shortest.min(recipe.limits.underlay * 0.4),
+        needle_points: NeedlePoints::Bricks,
         stagger: 2,
         reach: -recipe.underlay_inset,
         role: StitchRole::Underlay,

@@ -38,9 +38,22 @@ impl Ground {
     /// Cuts `polygon`, which must be clean, into rows at `angle` degrees about `pitch` mm apart;
     /// nothing where no row meets it.
     pub fn new(polygon: &Polygon<f64>, angle: f64, pitch: f64) -> Option<Self> {
+        Self::of(polygon, angle, |turned| Rows::new(turned, pitch))
+    }
+
+    /// The same with rows whose distance changes evenly from the first of `pitches` to the second.
+    pub fn graded(polygon: &Polygon<f64>, angle: f64, pitches: [f64; 2]) -> Option<Self> {
+        Self::of(polygon, angle, |turned| Rows::graded(turned, pitches))
+    }
+
+    fn of(
+        polygon: &Polygon<f64>,
+        angle: f64,
+        cut: impl FnOnce(&Polygon<f64>) -> Option<Rows>,
+    ) -> Option<Self> {
         let frame = Frame::new(angle);
         let turned = frame.enter_polygon(polygon);
-        let rows = Rows::new(&turned, pitch)?;
+        let rows = cut(&turned)?;
         let links = links(&rows, &turned);
         let cells = Cells::new(&rows, &links);
         Some(Self {

@@ -38,10 +38,12 @@ pub struct Rows {
     spans: Vec<Span>,
     /// Where each row's spans begin; one more entry than rows.
     begins: Vec<usize>,
-    /// One scan line in so many is sewn.
-    every: usize,
-    /// The first scan line that is sewn.
-    first_sewn: usize,
+    /// The number of each scan line among the sewn ones, if it is sewn.
+    numbers: Vec<Option<usize>>,
+    /// The greatest distance between sewn rows.
+    sewn_pitch: f64,
+    /// Which line of the grid the first scan line is.
+    first_number: i64,
 }
 
 impl Rows {
@@ -57,19 +59,55 @@ impl Rows {
         let every = (pitch / FINEST).ceil().max(1.0);
         let sewn = (height / pitch).round().max(1.0);
         let pitch = height / sewn;
-        let fine = pitch / every;
-        let area = polygon.clone().into();
-        let scanned = scan::rows(&area, fine, bounds.min().y + pitch / 2.0);
-        let first = scanned.first()?;
-        let every = every as usize;
-        let first_sewn = (-first.number).rem_euclid(every as i64) as usize;
+        let mut rows = Self::scanned(polygon, pitch / every, pitch / 2.0)?;
+        let first = rows.first_number.rem_euclid(every as i64);
+        let sewn = |&row: &usize| (row as i64 + first).rem_euclid(every as i64) == 0;
+        let sewn: Vec<usize> = (0..rows.count()).filter(sewn).collect();
+        rows.number(sewn, pitch);
+        Some(rows)
+    }
+
+    /// Cuts `polygon` for sewn rows whose distance changes evenly from the first of `pitches`, in mm,
+    /// where y is least, to the second, where it is greatest.
+    ///
+    /// Nothing comes back where [`Rows::new`] would give nothing.
+    pub fn graded(polygon: &Polygon<f64>, pitches: [f64; 2]) -> Option<Self> {
+        /// Each distance is met to within half a scan line: so many of them to the least distance.
+        const TO_LEAST: f64 = 8.0;
+        let bounds = polygon.bounding_rect()?;
+        let height = bounds.height();
+        let fine = (pitches[0].min(pitches[1]) / TO_LEAST).min(FINEST);
+        let fine = height / (height / fine).ceil().max(1.0);
+        let mut rows = Self::scanned(polygon, fine, fine / 2.0)?;
+        let mut sewn: Vec<usize> = Vec::new();
+        let mut from_top = pitches[0] / 2.0;
+        while from_top < height {
+            let y = bounds.min().y + from_top;
+            let row = ((y - rows.ys[0]) / fine).round().max(0.0) as usize;
+            if row < rows.count() && sewn.last().is_none_or(|&last| row > last) {
+                sewn.push(row);
+            }
+            from_top += pitches[0] + (pitches[1] - pitches[0]) * from_top / height;
+        }
+        if sewn.is_empty() {
+            sewn.push(rows.count() / 2);
+        }
+        rows.number(sewn, pitches[0].max(pitches[1]));
+        Some(rows)
+    }
+
+    /// Scan lines `fine` mm apart, the first so far below the top as `first` says; none is sewn yet.
+    fn scanned(polygon: &Polygon<f64>, fine: f64, first: f64) -> Option<Self> {
+        let top = polygon.bounding_rect()?.min().y;
+        let scanned = scan::rows(&polygon.clone().into(), fine, top + first);
         let mut rows = Self {
             ys: scanned.iter().map(|line| line.y).collect(),
             pitch: fine,
             spans: Vec::new(),
             begins: vec![0],
-            every,
-            first_sewn,
+            numbers: vec![None; scanned.len()],
+            sewn_pitch: fine,
+            first_number: scanned.first()?.number,
         };
         for (row, line) in scanned.iter().enumerate() {
             rows.spans.extend(line.spans.iter().map(|span| Span {
@@ -82,19 +120,27 @@ impl Rows {
         (!rows.spans.is_empty()).then_some(rows)
     }
 
+    /// Numbers the scan lines to be sewn.
+    fn number(&mut self, sewn: Vec<usize>, pitch: f64) {
+        self.sewn_pitch = pitch;
+        for (number, row) in sewn.into_iter().enumerate() {
+            self.numbers[row] = Some(number);
+        }
+    }
+
     /// The distance between scan lines, in mm.
     pub fn pitch(&self) -> f64 {
         self.pitch
     }
 
-    /// The distance between sewn rows, in mm.
+    /// The distance between sewn rows, in mm; the greatest of them where they differ.
     pub fn sewn_pitch(&self) -> f64 {
-        self.pitch * self.every as f64
+        self.sewn_pitch
     }
 
     /// Whether every scan line is sewn.
     pub fn all_sewn(&self) -> bool {
-        self.every == 1
+        self.numbers.iter().all(Option::is_some)
     }
 
     /// How many scan lines there are.
@@ -119,8 +165,7 @@ impl Rows {
 
     /// The number of a scan line among the sewn ones, if it is sewn.
     pub fn sewn(&self, row: usize) -> Option<usize> {
-        let past = row.checked_sub(self.first_sewn)?;
-        past.is_multiple_of(self.every).then_some(past / self.every)
+        self.numbers[row]
     }
 
     /// The place in the region nearest to `place`, as seen from the scan lines: a span, and where in it.
@@ -240,6 +285,32 @@ mod tests {
             assert!((y - expected).abs() < 1e-9);
         }
         assert_eq!(sewn.len(), 4);
+    }
+
+    /// The distances between rows follow the asked ones, at both ends within a twentieth.
+    #[test]
+    fn graded_rows_spread_evenly() {
+        let square = polygon![(x: 0., y: 0.), (x: 10., y: 0.), (x: 10., y: 60.), (x: 0., y: 60.)];
+        for pitches in [[0.2, 1.0], [1.5, 0.25]] {
+            let rows = Rows::graded(&square, pitches).expect("it has rows");
+            let ys: Vec<f64> = (0..rows.count())
+                .filter(|&row| rows.sewn(row).is_some())
+                .map(|row| rows.y(row))
+                .collect();
+            for pair in ys.windows(2) {
+                let asked = pitches[0] + (pitches[1] - pitches[0]) * pair[0] / 60.0;
+                assert!((pair[1] - pair[0] - asked).abs() <= rows.pitch() + 1e-9);
+            }
+            let mean = |ys: &[f64]| (ys[ys.len() - 1] - ys[0]) / (ys.len() - 1) as f64;
+            let (few, end) = (8, ys.len() - 8);
+            for (found, at) in [
+                (mean(&ys[..few]), ys[3] + ys[4]),
+                (mean(&ys[end..]), ys[end + 3] + ys[end + 4]),
+            ] {
+                let asked = pitches[0] + (pitches[1] - pitches[0]) * at / 120.0;
+                assert!((found / asked - 1.0).abs() < 0.05, "{found} for {asked}");
+            }
+        }
     }
 
     #[test]

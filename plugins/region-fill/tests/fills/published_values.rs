@@ -2,9 +2,9 @@
 
 use crate::measures::{covered, length_of, moves};
 use crate::shapes::*;
-use hoopwright_region_fill::{RegionFill, Underlay};
+use hoopwright_region_fill::{NeedlePoints, RegionFill, Underlay};
 use hoopwright_sdk::StitchRole;
-use hoopwright_sdk::geometry::geo::{Area, MultiPolygon};
+use hoopwright_sdk::geometry::geo::{Area, Coord, MultiPolygon};
 use std::collections::BTreeMap;
 
 fn bare(density: f64) -> RegionFill {
@@ -69,6 +69,36 @@ fn needle_points_realign_every_fourth_row() {
         for nearer in 1..4 {
             assert!(apart(row, row + nearer) > 0.99);
         }
+    }
+}
+
+/// Whatever the pattern, neighbouring rows have no needle points side by side: measured on the cloth,
+/// away from the ends of the rows.
+#[test]
+fn needle_points_of_neighbouring_rows_keep_apart() {
+    for (needle_points, least) in [
+        (NeedlePoints::Steps, 0.99),
+        (NeedlePoints::Bricks, 1.99),
+        (NeedlePoints::Scattered, 1.52),
+    ] {
+        let settings = RegionFill {
+            needle_points,
+            ..bare(0.4)
+        };
+        let points: Vec<Coord<f64>> = stitches(&rectangle(40.0, 10.0), &settings)
+            .iter()
+            .map(|stitch| stitch.at)
+            .filter(|at| (8.0..32.0).contains(&at.x))
+            .collect();
+        let mut nearest = f64::INFINITY;
+        for (i, a) in points.iter().enumerate() {
+            for b in &points[..i] {
+                if (0.1..0.3).contains(&(a.y - b.y).abs()) {
+                    nearest = nearest.min((a.x - b.x).abs());
+                }
+            }
+        }
+        assert!(nearest > least, "{needle_points:?}: {nearest} mm");
     }
 }
 
