@@ -1,8 +1,8 @@
 //! Lines that follow a direction field: evenly spaced streamlines.
 //!
 //! [`field`] says which way the lines run; [`streamlines`] lays them evenly ([`samples`] finds their
-//! neighbours, [`edges`] the region's edge); [`chains`] strings them end to end; [`order`] says which
-//! chain comes next; [`lay`] sets the needle points, and [`ways`] finds travel under later cover.
+//! neighbours, [`edges`] the region's edge); [`stringing`] makes [`chains`] of them, end to end; [`order`]
+//! says which chain comes next; [`lay`] sets the needle points, and [`ways`] finds travel under later cover.
 
 mod chains;
 mod edges;
@@ -11,6 +11,7 @@ mod lay;
 mod order;
 mod samples;
 mod streamlines;
+mod stringing;
 mod ways;
 
 use crate::Follow;

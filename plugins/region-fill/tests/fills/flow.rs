@@ -301,7 +301,7 @@ fn rays_lead_away_from_the_centre() {
         tail: Point { x: -8.0, y: 12.0 },
         head: Point { x: -4.0, y: 12.0 },
     };
-    let cases: [(&str, MultiPolygon<f64>, Vec<DirectionMark>, (f64, f64)); 4] = [
+    let cases = [
         ("disc", disc(), vec![], (0.0, 0.0)),
         ("ring", annulus(), vec![], (0.0, 0.0)),
         ("square", rectangle(20., 20.), vec![], (10.0, 10.0)),
