@@ -44,7 +44,7 @@ fn quads_of(strand: &Strand) -> impl Iterator<Item = geo::LineString<f64>> + '_ 
         .iter()
         .flat_map(|rungs| rungs.windows(2));
     pairs.map(|pair| {
-        let corners = [pair[0].left, pair[0].right, pair[1].right, pair[1].left];
+        let corners = [pair[0].left, pair[0].right, pair[1].right, pair[1].left].map(on_grid);
         let twice_area: f64 = (0..4)
             .map(|i| (corners[i], corners[(i + 1) % 4]))
             .map(|(a, b)| a.x * b.y - a.y * b.x)
@@ -55,6 +55,15 @@ fn quads_of(strand: &Strand) -> impl Iterator<Item = geo::LineString<f64>> + '_ 
         }
         ring
     })
+}
+
+/// A place moved to a grid of 1 µm: among slivers a few nanometres apart the overlay engine splits
+/// edges without end.
+fn on_grid(place: Coord<f64>) -> Coord<f64> {
+    Coord {
+        x: (place.x * 1e3).round() / 1e3,
+        y: (place.y * 1e3).round() / 1e3,
+    }
 }
 
 /// A piece grown within `area`, without what the growth meets beyond a gap.

@@ -151,15 +151,45 @@ fn within(value: f64, least: f64, greatest: f64, otherwise: f64) -> f64 {
     }
 }
 
+/// Wider or higher shapes are refused, in mm: no hoop comes near, and crossings without end would
+/// fill the memory.
+const LARGEST: f64 = 3000.0;
+
+/// Refuses what is larger than any hoop.
+fn refuse_giants(object: &Object) -> Result<(), Failure> {
+    let paths: Vec<&Polyline> = match &object.shape {
+        Shape::Lines(lines) => lines.paths.iter().collect(),
+        Shape::Region(region) => region.polygons.iter().map(|p| &p.outer).collect(),
+        Shape::Manual => Vec::new(),
+    };
+    let size_of = |of: fn(Coord<f64>) -> f64| {
+        let all = paths.iter().flat_map(|path| path.corners()).map(of);
+        let ends = all.fold((f64::INFINITY, f64::NEG_INFINITY), |ends, at| {
+            (ends.0.min(at), ends.1.max(at))
+        });
+        ends.1 - ends.0
+    };
+    let size = size_of(|corner| corner.x).max(size_of(|corner| corner.y));
+    if size > LARGEST {
+        return Err(Failure::new(format!(
+            "the shape is {size:.0} mm across; {LARGEST:.0} mm is the most that can be sewn"
+        ))
+        .about(&object.id)
+        .help("Check the artwork's unit of length: lengths are in mm."));
+    }
+    Ok(())
+}
+
 /// Sews `object` as satin: the step itself.
 ///
 /// # Errors
-/// None at present: what cannot be sewn is reported as a finding.
+/// When the shape is larger than any hoop (3 m). What cannot be sewn is reported as a finding.
 pub fn satin_column(
     mut object: Object,
     _thread: &Thread,
     settings: &SatinColumn,
 ) -> Result<Object, Failure> {
+    refuse_giants(&object)?;
     let how = settings.sewing(&object);
     let widths = Widths {
         throughout: settings.width,

@@ -15,7 +15,7 @@ fn wrongs(case: &Case) -> Vec<String> {
     }
 }
 
-/// What fuzzing found once must not come back. What is not mended yet ends in `.open`.
+/// What fuzzing found once must not come back.
 #[test]
 fn what_fuzzing_found_stays_mended() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fuzz/regressions");
@@ -39,7 +39,12 @@ fn bytes() -> impl Strategy<Value = Vec<u8>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
+    // The same cases in every run: what else there is to find, the fuzz targets look for.
+    #![proptest_config(ProptestConfig {
+        cases: 300,
+        rng_seed: proptest::test_runner::RngSeed::Fixed(7),
+        ..ProptestConfig::default()
+    })]
 
     #[test]
     fn region_fill_is_sound(bytes in bytes()) {
@@ -49,7 +54,6 @@ proptest! {
     }
 
     #[test]
-    #[ignore = "satin-column takes without end on some: tests/fuzz/regressions/satin_column/*.open"]
     fn satin_column_is_sound(bytes in bytes()) {
         let case = Case::of(Step::SatinColumn, &bytes);
         let found = wrongs(&case);
