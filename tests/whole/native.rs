@@ -65,7 +65,12 @@ fn native(name: &str, design: &Design, places: &[usize], settings: &str) -> Desi
         ),
         "sew-order" => whole(design, places, settings, hoopwright_sew_order::sew_order),
         "align" => whole(design, places, settings, hoopwright_align::align),
-        "drawn-marks" => whole(design, places, settings, hoopwright_drawn_marks::drawn_marks),
+        "drawn-marks" => whole(
+            design,
+            places,
+            settings,
+            hoopwright_drawn_marks::drawn_marks,
+        ),
         "ties-and-trims" => whole(
             design,
             places,

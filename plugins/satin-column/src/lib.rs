@@ -164,9 +164,12 @@ fn refuse_giants(object: &Object) -> Result<(), Failure> {
     };
     let size_of = |of: fn(Coord<f64>) -> f64| {
         let all = paths.iter().flat_map(|path| path.corners()).map(of);
-        let ends = all.fold((f64::INFINITY, f64::NEG_INFINITY), |ends, at| {
-            (ends.0.min(at), ends.1.max(at))
-        });
+        // What has no finite place is left out, with a finding, later on.
+        let ends = all
+            .filter(|at| at.is_finite())
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |ends, at| {
+                (ends.0.min(at), ends.1.max(at))
+            });
         ends.1 - ends.0
     };
     let size = size_of(|corner| corner.x).max(size_of(|corner| corner.y));

@@ -8,7 +8,6 @@ use hoopwright_sdk::geometry::geo::{Area, Coord, LineString, MultiPolygon, Polyg
 use hoopwright_sdk::geometry::{clean, offset};
 use hoopwright_sdk::{Object, Point, Stitch, StitchRole, stitches_of};
 use std::f64::consts::TAU;
-use std::time::{Duration, Instant};
 
 fn inward() -> RegionFill {
     RegionFill {
@@ -281,21 +280,11 @@ fn sieve(size: f64, across: u32) -> MultiPolygon<f64> {
     Polygon::new(outer, holes.collect()).into()
 }
 
-/// 20 holes in 100 mm, 97 in 300 mm. Nine times the area may take no more than n log n allows; the
-/// bounds leave room for a machine that does other things as well.
+/// 20 holes in 100 mm, 97 in 300 mm. How long it takes is the benchmark's.
 #[test]
-#[cfg_attr(debug_assertions, ignore = "measures time: run it with --release")]
-fn large_regions_take_seconds() {
-    for (size, across, most) in [(100.0, 5, 2), (300.0, 11, 12)] {
-        let area = sieve(size, across);
-        let begun = Instant::now();
-        let stitches = stitches(&area, &inward());
-        println!(
-            "{size} mm: {} stitches in {:?}",
-            stitches.len(),
-            begun.elapsed()
-        );
-        assert_eq!(jumps(&stitches), 0);
-        assert!(begun.elapsed() < Duration::from_secs(most));
+#[cfg_attr(debug_assertions, ignore = "slow without --release")]
+fn large_regions_with_many_holes_are_one_thread() {
+    for (size, across) in [(100.0, 5), (300.0, 11)] {
+        assert_eq!(jumps(&stitches(&sieve(size, across), &inward())), 0);
     }
 }
