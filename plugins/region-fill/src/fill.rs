@@ -200,10 +200,7 @@ fn sew(
         }
     }
     let mut points = seam.finish();
-    // Lines that bend keep their own ways; a stitch at another angle would show among them.
-    if recipe.follow == Follow::Rows {
-        bare::mend(&mut points, ground, recipe.limits.cover, &allow);
-    }
+    bare::mend(&mut points, ground, recipe.limits.cover, &allow);
     points
 }
 
