@@ -331,7 +331,7 @@ mod tests {
     fn a_bare_half_is_mended() {
         let square = polygon![(x: 0., y: 0.), (x: 3., y: 0.), (x: 3., y: 2.), (x: 0., y: 2.)];
         let ground = Ground::new(&square, 0.0, 0.2).expect("it has rows");
-        // Every row stops at the middle, but for one in ten.
+        // Every row stops at the middle.
         let mut points = Vec::new();
         for row in 0..10 {
             let y = 0.1 + 0.2 * f64::from(row);

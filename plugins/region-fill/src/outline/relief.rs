@@ -118,28 +118,12 @@ fn best_change(
     let both = |a: Option<f64>, b: Option<f64>| Some(a?.max(b?));
     let before = |steps: usize| kept.len().checked_sub(1 + steps).map(|i| kept[i]);
     let last = before(0)?;
-    if let Some(&after) = rest.first() {
-        offer(strays(last, after), 0, vec![], 0);
+    for (on, &after) in rest.iter().take(2).enumerate() {
+        offer(strays(last, after), 0, vec![], on);
         for by in MOVES {
             let moved = mark + by;
-            offer(
-                both(strays(last, moved), strays(moved, after)),
-                0,
-                vec![moved],
-                0,
-            );
-        }
-    }
-    if let Some(&after) = rest.get(1) {
-        offer(strays(last, after), 0, vec![], 1);
-        for by in MOVES {
-            let moved = mark + by;
-            offer(
-                both(strays(last, moved), strays(moved, after)),
-                0,
-                vec![moved],
-                1,
-            );
+            let stray = both(strays(last, moved), strays(moved, after));
+            offer(stray, 0, vec![moved], on);
         }
     }
     if let Some(before) = before(1) {

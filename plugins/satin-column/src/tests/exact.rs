@@ -220,14 +220,7 @@ fn the_left_of_a_ring_is_outside() {
 /// degrees, out of the reach of short stitches.
 #[test]
 fn a_mitred_corner_is_square_on_both_arms() {
-    let area = region([super::shapes::ring_of([
-        (0., 0.),
-        (20., 0.),
-        (20., 4.),
-        (4., 4.),
-        (4., 20.),
-        (0., 20.),
-    ])]);
+    let area = super::shapes::l_bend();
     let pull = Pull::new(COMPENSATION, COMPENSATION, 0.0);
     let object = Object::of_region("l", &area);
     let (strands, _) = strands_of_object(&object, Widths::default(), pull).expect("a column");

@@ -175,6 +175,18 @@ pub fn ring_with_tail() -> MultiPolygon<f64> {
     geometry::area::difference(&outer, &hole)
 }
 
+/// Two arms 4 mm wide that meet square.
+pub fn l_bend() -> MultiPolygon<f64> {
+    region([ring_of([
+        (0., 0.),
+        (20., 0.),
+        (20., 4.),
+        (4., 4.),
+        (4., 20.),
+        (0., 20.),
+    ])])
+}
+
 /// An X of two crossing bars.
 pub fn cross() -> MultiPolygon<f64> {
     region([ring_of([
@@ -211,17 +223,7 @@ pub fn all_regions() -> Vec<(&'static str, MultiPolygon<f64>)> {
         ("cross", cross()),
         ("disc", region([ellipse(0.0, 0.0, 4.0, 4.0)])),
         ("square", rectangle(6.0, 6.0)),
-        (
-            "l-bend",
-            region([ring_of([
-                (0., 0.),
-                (20., 0.),
-                (20., 4.),
-                (4., 4.),
-                (4., 20.),
-                (0., 20.),
-            ])]),
-        ),
+        ("l-bend", l_bend()),
     ];
     all.extend(super::letters::letters());
     all
