@@ -37,10 +37,13 @@
 extern crate self as hoopwright_sdk;
 
 pub mod bindings;
+pub mod bounds;
+pub mod copies;
 mod description;
 mod entry;
 mod failure;
 pub mod messages;
+mod placement;
 mod settings;
 mod shape;
 mod stitches;
@@ -52,6 +55,7 @@ pub use bindings::{
 pub use description::describe;
 pub use entry::{CONTRACT_VERSION, enter};
 pub use hoopwright_geometry as geometry;
+pub use placement::Placement;
 pub use stitches::{Stitch, StitchList, stitches_of};
 pub use {schemars, serde, serde_json, wit_bindgen};
 

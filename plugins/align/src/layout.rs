@@ -1,8 +1,8 @@
 //! How far each object moves: spreading, lining up and moving, one after the other.
 
-use crate::bounds::{Bounds, Extent};
-use crate::{Across, Align, Down, RelativeTo, Spread, Unit, spread};
+use crate::{Across, Align, Down, RelativeTo, Spread, Unit, hoop, spread};
 use hoopwright_sdk::Rectangle;
+use hoopwright_sdk::bounds::{Bounds, Extent};
 use hoopwright_sdk::prelude::*;
 
 /// Shifts shorter than this are none, in mm, so that lining up twice changes nothing.
@@ -89,6 +89,7 @@ fn frame(pieces: &[Piece], page: &Rectangle, settings: &Align) -> Option<Bounds>
             across: extent(page.least.x, page.greatest.x),
             down: extent(page.least.y, page.greatest.y),
         }),
+        RelativeTo::Hoop => Some(hoop::inside(&settings.hoop, page)),
         RelativeTo::Rectangle => {
             let given = &settings.rectangle;
             Some(Bounds {
@@ -117,7 +118,7 @@ fn axis_shifts(axis: Axis, settings: &Align, fixed: Option<usize>) -> Vec<f64> {
     let mut shifts = vec![0.0; axis.extents.len()];
     if axis.spread != Spread::Keep {
         let within = match settings.relative_to {
-            RelativeTo::Page | RelativeTo::Rectangle => axis.frame,
+            RelativeTo::Page | RelativeTo::Hoop | RelativeTo::Rectangle => axis.frame,
             RelativeTo::Selection | RelativeTo::Largest => outer_ends(&axis.extents),
         };
         shifts = spread::shifts(&axis.extents, within, axis.spread);
@@ -128,7 +129,7 @@ fn axis_shifts(axis: Axis, settings: &Align, fixed: Option<usize>) -> Vec<f64> {
             .extents
             .iter()
             .zip(&shifts)
-            .map(|(extent, shift)| moved(*extent, *shift))
+            .map(|(extent, shift)| extent.moved(*shift))
             .collect();
         let frame = fixed
             .and_then(|i| spread_out.get(i).copied())
@@ -137,10 +138,7 @@ fn axis_shifts(axis: Axis, settings: &Align, fixed: Option<usize>) -> Vec<f64> {
             .iter()
             .enumerate()
             .filter(|(i, _)| Some(*i) != fixed);
-        let group = others.map(|(_, extent)| *extent).reduce(|a, b| Extent {
-            least: a.least.min(b.least),
-            greatest: a.greatest.max(b.greatest),
-        });
+        let group = others.map(|(_, extent)| *extent).reduce(Extent::with);
         for (i, (shift, extent)) in shifts.iter_mut().zip(&spread_out).enumerate() {
             let what = match settings.unit {
                 Unit::Object => Some(*extent),
@@ -168,13 +166,6 @@ fn outer_ends(extents: &[Extent]) -> Extent {
     Extent {
         least: extents.iter().min_by(by_centre).map_or(0.0, |e| e.least),
         greatest: extents.iter().max_by(by_centre).map_or(0.0, |e| e.greatest),
-    }
-}
-
-fn moved(extent: Extent, by: f64) -> Extent {
-    Extent {
-        least: extent.least + by,
-        greatest: extent.greatest + by,
     }
 }
 

@@ -1,10 +1,15 @@
 //! The stock step `align`: lines objects up, spreads them evenly, and moves them.
 
-mod bounds;
+//!
+//! [`layout`] says how far each object moves, with [`spread`] for even distances; [`hoop`] says
+//! whether the hoop holds what comes of it.
+
+mod hoop;
 mod layout;
 mod spread;
-mod translate;
 
+use hoopwright_sdk::Placement;
+use hoopwright_sdk::bounds::{Bounds, MeasuredBy};
 use hoopwright_sdk::prelude::*;
 
 choices! {
@@ -47,6 +52,9 @@ choices! {
         Largest,
         /// The artwork's page.
         Page,
+        /// The inside of the hoop given in `hoop`, less its margin. The hoop lies with its middle
+        /// on the page's middle.
+        Hoop,
         /// The rectangle given in `rectangle`.
         Rectangle,
     }
@@ -92,6 +100,19 @@ settings! {
 }
 
 settings! {
+    /// A hoop, with its middle on the page's middle.
+    pub struct Hoop {
+        /// The width that can be sewn inside it, in mm. Default 100.
+        pub width: f64 = 100.0, in "mm", from 10.0 to 2000.0;
+        /// The height that can be sewn inside it, in mm. Default 100.
+        pub height: f64 = 100.0, in "mm", from 10.0 to 2000.0;
+        /// How far everything stays from its edge, in mm, so that the presser foot does not strike
+        /// the hoop. Default 5.
+        pub margin: f64 = 5.0, in "mm", from 0.0 to 100.0;
+    }
+}
+
+settings! {
     /// Lines the selected objects up, spreads them evenly, or moves them.
     pub struct Align {
         /// Where objects line up from left to right. Default `keep`.
@@ -102,10 +123,16 @@ settings! {
         pub relative_to: RelativeTo = RelativeTo::Selection;
         /// The rectangle to line up with, where `relative-to` is `rectangle`; otherwise unused.
         pub rectangle: Frame = Frame::default();
+        /// The hoop to line up with, where `relative-to` is `hoop`; otherwise unused. The step warns
+        /// of what does not fit inside it less its margin.
+        pub hoop: Hoop = Hoop::default();
+        /// Where an object's edges are. Default `as-sewn`: where its thread lies, pull compensation
+        /// and half a thread's width included; an object without stitches is measured as drawn.
+        pub measured_by: MeasuredBy = MeasuredBy::AsSewn;
         /// Whether each object is lined up by itself or all as one group. Default `object`.
         pub unit: Unit = Unit::Object;
-        /// Spreads the objects from left to right. With `relative-to` page or rectangle the outer
-        /// objects go to its left and right edges; otherwise they stay, and those between are
+        /// Spreads the objects from left to right. With `relative-to` page, hoop or rectangle the
+        /// outer objects go to its left and right edges; otherwise they stay, and those between are
         /// spread. Default `keep`. Together with `across` only where `unit` is `group` and `relative-to` is
         /// not `largest`.
         pub spread_across: Spread = Spread::Keep;
@@ -124,7 +151,8 @@ settings! {
 /// Lines up the objects at the places `selected`.
 ///
 /// # Errors
-/// Where settings contradict each other: spreading and lining up the same objects the same way.
+/// Where settings contradict each other: spreading and lining up the same objects the same way, or
+/// a hoop without an inside; or where an object would lie more than 10 m away.
 pub fn align(mut design: Design, selected: &[usize], settings: &Align) -> Result<Design, Failure> {
     refuse_contradictions(settings)?;
     let mut pieces = Vec::new();
@@ -132,7 +160,7 @@ pub fn align(mut design: Design, selected: &[usize], settings: &Align) -> Result
         let Some(object) = design.objects.get(place) else {
             continue;
         };
-        match bounds::of(object) {
+        match Bounds::of(object, settings.measured_by) {
             Some(bounds) => pieces.push(layout::Piece { place, bounds }),
             None => messages::report(
                 Finding::note("It shows nothing and has no stitches, so it was not lined up.")
@@ -146,15 +174,55 @@ pub fn align(mut design: Design, selected: &[usize], settings: &Align) -> Result
         ));
         return Ok(design);
     }
+    if settings.measured_by == MeasuredBy::AsSewn {
+        warn_of_mixed_measures(&design, &pieces);
+    }
     for (place, shift) in layout::shifts(&pieces, &design.page, settings) {
         if let Some(object) = design.objects.get_mut(place) {
-            translate::object(object, shift);
+            object.place(&Placement::moving(shift))?;
         }
+    }
+    if settings.relative_to == RelativeTo::Hoop {
+        hoop::warn_of_what_overhangs(&design, &pieces, settings);
     }
     Ok(design)
 }
 
+/// Edges of thread and edges of drawn shapes are not the same thing.
+fn warn_of_mixed_measures(design: &Design, pieces: &[layout::Piece]) {
+    let sewn = |piece: &&layout::Piece| {
+        let object = design.objects.get(piece.place);
+        object.and_then(Bounds::as_sewn).is_some()
+    };
+    let count = pieces.iter().filter(sewn).count();
+    if count > 0 && count < pieces.len() {
+        let unsewn = pieces.iter().find(|piece| !sewn(piece));
+        let unsewn = unsewn.and_then(|piece| design.objects.get(piece.place));
+        messages::report(
+            Finding::warning(format!(
+                "{count} of {} objects have stitches and were measured by their thread; the others, \
+                 such as \"{}\", were measured as drawn. Their edges may differ by half a thread and \
+                 the pull compensation.",
+                pieces.len(),
+                unsewn.map_or("", |object| object.id.as_str())
+            ))
+            .help(
+                "Run this step after all that make stitches, or set `measured-by` to `as-drawn`.",
+            ),
+        );
+    }
+}
+
 fn refuse_contradictions(settings: &Align) -> Result<(), Failure> {
+    let hoop = &settings.hoop;
+    let narrow = hoop.width.min(hoop.height);
+    if settings.relative_to == RelativeTo::Hoop && narrow <= 2.0 * hoop.margin {
+        return Err(Failure::new(format!(
+            "The hoop's margin of {} mm leaves nothing of its {narrow} mm.",
+            hoop.margin
+        ))
+        .help("Make `margin` less than half of the hoop's `width` and `height`."));
+    }
     // A group can be spread first and then placed; but the largest object would stay behind.
     let cannot_follow =
         settings.unit == Unit::Object || settings.relative_to == RelativeTo::Largest;

@@ -1,7 +1,7 @@
 //! Objects spread evenly along one axis.
 
 use crate::Spread;
-use crate::bounds::Extent;
+use hoopwright_sdk::bounds::Extent;
 use hoopwright_sdk::prelude::*;
 
 /// How far each of `extents` moves so that they are spread evenly, in their own order.

@@ -28,6 +28,7 @@ fn settings() -> impl Strategy<Value = Align> {
         Just(RelativeTo::Selection),
         Just(RelativeTo::Largest),
         Just(RelativeTo::Page),
+        Just(RelativeTo::Hoop),
         Just(RelativeTo::Rectangle)
     ];
     let spread = prop_oneof![

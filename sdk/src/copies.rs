@@ -1,0 +1,141 @@
+//! Copies of objects: their ids, and where they come in the sewing order.
+
+use crate::{Design, Object, choices};
+use std::collections::BTreeSet;
+
+choices! {
+    /// Where copies come in the sewing order.
+    pub enum CopiesCome {
+        /// Each right after its original: above what its original lies above, and below what lies
+        /// above its original. Copies of one thread are sewn one after the other.
+        #[default]
+        AfterEach,
+        /// After the last of the originals, copy by copy: each copy as a whole lies above all
+        /// originals and above the copies before it, as scales or roof tiles do.
+        AfterAll,
+    }
+}
+
+/// Gives copies ids that no other object has.
+#[derive(Clone, Debug)]
+pub struct Ids {
+    taken: BTreeSet<String>,
+}
+
+impl Ids {
+    /// Knows the ids in `design`.
+    pub fn of(design: &Design) -> Self {
+        Self {
+            taken: design.objects.iter().map(|o| o.id.clone()).collect(),
+        }
+    }
+
+    /// An id made of `original` and `suffix`, and of a number from 2 where that is taken. The same
+    /// design gives the same ids each time.
+    pub fn derived(&mut self, original: &str, suffix: &str) -> String {
+        let plain = format!("{original}-{suffix}");
+        let numbered = (2_u64..).map(|number| format!("{plain}-{number}"));
+        let mut candidates = std::iter::once(plain.clone()).chain(numbered);
+        let free = candidates.find(|id| !self.taken.contains(id));
+        // There are more numbers than objects.
+        let id = free.unwrap_or(plain);
+        self.taken.insert(id.clone());
+        id
+    }
+}
+
+/// A copy, and the place in the design of what it was made of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Copied {
+    /// The place of the original in the design's objects.
+    pub original: usize,
+    /// The copy.
+    pub object: Object,
+}
+
+/// Puts `copies` into `design`. They come in the order given, which is copy by copy of the whole
+/// group.
+pub fn insert(design: &mut Design, copies: Vec<Copied>, come: CopiesCome) {
+    let last = copies.iter().map(|copy| copy.original).max();
+    let count = design.objects.len();
+    let mut after: Vec<Vec<Object>> = (0..count).map(|_| Vec::new()).collect();
+    for copy in copies {
+        let place = match come {
+            CopiesCome::AfterEach => Some(copy.original),
+            CopiesCome::AfterAll => last,
+        };
+        if let Some(list) = place.and_then(|place| after.get_mut(place)) {
+            list.push(copy.object);
+        }
+    }
+    design.objects = std::mem::take(&mut design.objects)
+        .into_iter()
+        .zip(after)
+        .flat_map(|(object, copies)| std::iter::once(object).chain(copies))
+        .collect();
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Point, Rectangle, Shape};
+
+    fn design() -> Design {
+        Design {
+            title: String::new(),
+            page: Rectangle {
+                least: Point { x: 0., y: 0. },
+                greatest: Point { x: 0., y: 0. },
+            },
+            threads: Vec::new(),
+            objects: ["eye", "beak", "pupil", "pupil-copy"]
+                .map(|id| Object::new(id, Shape::Manual))
+                .to_vec(),
+        }
+    }
+
+    fn order(come: CopiesCome) -> Vec<String> {
+        let mut design = design();
+        let mut ids = Ids::of(&design);
+        let mut copies = Vec::new();
+        for _ in 0..2 {
+            for original in [0, 2] {
+                let mut object = design.objects[original].clone();
+                object.id = ids.derived(&object.id, "copy");
+                copies.push(Copied { original, object });
+            }
+        }
+        insert(&mut design, copies, come);
+        design.objects.into_iter().map(|object| object.id).collect()
+    }
+
+    #[test]
+    fn copies_keep_the_painted_order_or_come_as_wholes() {
+        assert_eq!(
+            order(CopiesCome::AfterEach),
+            [
+                "eye",
+                "eye-copy",
+                "eye-copy-2",
+                "beak",
+                "pupil",
+                "pupil-copy-2",
+                "pupil-copy-3",
+                "pupil-copy"
+            ]
+        );
+        assert_eq!(
+            order(CopiesCome::AfterAll),
+            [
+                "eye",
+                "beak",
+                "pupil",
+                "eye-copy",
+                "pupil-copy-2",
+                "eye-copy-2",
+                "pupil-copy-3",
+                "pupil-copy"
+            ]
+        );
+    }
+}
