@@ -44,6 +44,18 @@ impl Ids {
     }
 }
 
+impl Object {
+    /// Makes this a copy of its own: a new id and name, and `tag` beside its tags unless that is
+    /// empty or there.
+    pub fn become_copy(&mut self, ids: &mut Ids, suffix: &str, tag: &str) {
+        self.id = ids.derived(&self.id, suffix);
+        self.name = format!("{}-{suffix}", self.name);
+        if !tag.is_empty() && !self.tags.iter().any(|own| own == tag) {
+            self.tags.push(tag.to_owned());
+        }
+    }
+}
+
 /// A copy, and the place in the design of what it was made of.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Copied {
