@@ -14,7 +14,7 @@ pub const CORNER_MERGE: f64 = 0.001;
 
 /// Coordinates farther out than this, in mm, are no drawing's: a thousand kilometres. The engine
 /// below breaks down on far larger ones.
-const FARTHEST: f64 = 1e9;
+pub(crate) const FARTHEST: f64 = 1e9;
 
 /// Which places a set of crossing rings encloses, as SVG 2 section 13.4.2 defines it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -129,7 +129,7 @@ fn ring_corners(ring: &LineString<f64>) -> Option<Vec<[f64; 2]>> {
 }
 
 /// Whether a place is one that can be reckoned with; what is no number is not.
-fn on_the_map(place: &Coord<f64>) -> bool {
+pub(crate) fn on_the_map(place: &Coord<f64>) -> bool {
     place.x.abs() <= FARTHEST && place.y.abs() <= FARTHEST
 }
 

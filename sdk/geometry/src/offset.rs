@@ -1,6 +1,6 @@
 //! Regions grown and shrunk, and strokes turned into regions.
 
-use crate::area::{clean, to_area, to_rings};
+use crate::area::{FARTHEST, clean, on_the_map, to_area, to_rings};
 use crate::resample::thinning::thin;
 use geo::{LineString, MultiPolygon, Polygon};
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
@@ -28,12 +28,16 @@ pub fn grow(area: &MultiPolygon<f64>, distance: f64) -> MultiPolygon<f64> {
     grow_with(area, distance, Corners::Round)
 }
 
-/// The region grown by `distance` mm on every side; shrunk where it is negative.
+/// The region grown by `distance` mm on every side; shrunk where it is negative. A distance that is
+/// no number, or beyond 1e9 mm, leaves nothing.
 pub fn grow_with(area: &MultiPolygon<f64>, distance: f64, corners: Corners) -> MultiPolygon<f64> {
     // A ring that turns the wrong way offsets to nothing, without a word: clean first.
     let area = clean(area);
     if distance == 0.0 || area.0.is_empty() {
         return area;
+    }
+    if distance.is_nan() || distance.abs() > FARTHEST {
+        return MultiPolygon::new(Vec::new());
     }
     let join = match corners {
         Corners::Round => LineJoin::Round(ARC_STEP),
@@ -44,7 +48,8 @@ pub fn grow_with(area: &MultiPolygon<f64>, distance: f64, corners: Corners) -> M
 }
 
 /// The region that a stroke along `line` covers, `width` mm wide, with round joins and ends.
-/// A line whose last corner equals its first is sewn round without an end.
+/// A line whose last corner equals its first is sewn round without an end. A line with a coordinate
+/// that is not finite, or beyond 1e9 mm, covers nothing; nor does a width that is.
 pub fn stroke(line: &LineString<f64>, width: f64) -> MultiPolygon<f64> {
     let closed = line.0.len() > 3 && line.is_closed();
     let mut path: Vec<[f64; 2]> = line.0.iter().map(|c| [c.x, c.y]).collect();
@@ -52,7 +57,8 @@ pub fn stroke(line: &LineString<f64>, width: f64) -> MultiPolygon<f64> {
         path.pop();
     }
     path.dedup();
-    if path.is_empty() || width <= 0.0 || path.iter().flatten().any(|v| !v.is_finite()) {
+    let sane = width > 0.0 && width <= FARTHEST && line.0.iter().all(on_the_map);
+    if path.is_empty() || !sane {
         return MultiPolygon::new(Vec::new());
     }
     if let [only] = path[..] {
@@ -105,6 +111,25 @@ mod tests {
         assert!((grow_with(&ring, 1.0, Corners::Sharp).unsigned_area() - 121.0).abs() < 1e-3);
         assert!((grow(&ring, -1.0).unsigned_area() - 49.0).abs() < 1e-3);
         assert!(grow(&ring, -5.0).0.is_empty());
+    }
+
+    #[test]
+    fn what_lies_beyond_all_bounds_covers_nothing() {
+        for far in [f64::MAX, 1e300, -1e12, f64::NAN, f64::INFINITY] {
+            let line = line_string![(x: 0., y: 0.), (x: far, y: 5.)];
+            assert!(stroke(&line, 2.0).0.is_empty(), "{far}");
+            let line = line_string![(x: 0., y: 0.), (x: 9., y: 5.)];
+            assert!(stroke(&line, far).0.is_empty(), "{far}");
+            let triangle: MultiPolygon<f64> =
+                polygon![(x: 0., y: 0.), (x: 4., y: 0.), (x: 0., y: 3.)].into();
+            assert!(grow(&triangle, far).0.is_empty(), "{far}");
+        }
+        let farthest = line_string![(x: -1e9, y: -1e9), (x: 1e9, y: 1e9)];
+        stroke(&farthest, 1e9);
+        grow(
+            &polygon![(x: -1e9, y: -1e9), (x: 1e9, y: -1e9), (x: 0., y: 1e9)].into(),
+            1e9,
+        );
     }
 
     #[test]
