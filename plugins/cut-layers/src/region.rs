@@ -1,0 +1,164 @@
+//! A region beneath others, cut to what shows of it and the underlap.
+//!
+//! What stays is the set of places within the underlap of what shows. So nothing that shows is
+//! ever lost, what lies hidden by itself goes, and the edge of a cut runs parallel to the edge
+//! that shows above it.
+
+use crate::CutLayers;
+use crate::shown::{NOISE, Shown, together};
+use crate::upper::Upper;
+use hoopwright_sdk::geometry::area::{difference, intersection, union};
+use hoopwright_sdk::geometry::geo::{Area, MultiPolygon, Polygon};
+use hoopwright_sdk::geometry::measure::perimeter;
+use hoopwright_sdk::geometry::offset::grow;
+
+/// A cut that is narrower than this on average, in mm, is not worth a new edge.
+const LEAST_BITE: f64 = 0.2;
+
+/// Thin parts of what shows that are smaller than this, in mm², are corners.
+const CORNER: f64 = 0.02;
+
+/// What shows is looked at more closely where it is smaller than this, in mm².
+const SMALL: f64 = 2.0;
+
+/// What becomes of a lower object.
+#[derive(Debug, PartialEq)]
+pub(crate) enum Cut<T> {
+    /// It stays as it is.
+    Whole,
+    /// This much stays; of what showed, so many mm² are left out as too small for a thread.
+    To(T, f64),
+    /// Nothing of it shows that a thread could show; so many mm² did.
+    Gone(f64),
+}
+
+impl<T> Cut<T> {
+    /// The same for what `change` makes of what stays.
+    pub fn map<U>(self, change: impl FnOnce(T) -> U) -> Cut<U> {
+        match self {
+            Self::Whole => Cut::Whole,
+            Self::To(left, lost) => Cut::To(change(left), lost),
+            Self::Gone(lost) => Cut::Gone(lost),
+        }
+    }
+}
+
+/// Cuts `uppers` out of `area`, which is cleaned.
+pub(crate) fn cut(
+    area: &MultiPolygon<f64>,
+    uppers: &[&Upper],
+    settings: &CutLayers,
+) -> Cut<MultiPolygon<f64>> {
+    let hidden = intersection(area, &together(uppers.iter().copied())).unsigned_area();
+    let rest = area.unsigned_area() - hidden;
+    if hidden < NOISE || (hidden < settings.least_cut_area && rest > SMALL && area.0.len() == 1) {
+        return Cut::Whole;
+    }
+    let shown = Shown::of(area, uppers, settings.least_visible_width);
+    if shown.worth.unsigned_area() < settings.least_visible_area {
+        return Cut::Gone(shown.all.unsigned_area());
+    }
+    let cut = worth_cutting(area, &shown.worth, uppers, settings);
+    let left = if cut.0.is_empty() {
+        area.clone()
+    } else {
+        difference(area, &cut)
+    };
+    let pieces = left.0.len();
+    let left = without_hidden_pieces(left, &shown.worth, settings.least_visible_area);
+    let dropped = left.0.len() < pieces;
+    if cut.0.is_empty() && !dropped {
+        return Cut::Whole;
+    }
+    let lost = if dropped || shown.has_hairs {
+        difference(&shown.all, &left).unsigned_area()
+    } else {
+        0.0
+    };
+    if left.0.is_empty() {
+        return Cut::Gone(lost);
+    }
+    Cut::To(left, lost)
+}
+
+/// The parts of `area` that are far enough from what is `shown`, and large enough, to be cut.
+fn worth_cutting(
+    area: &MultiPolygon<f64>,
+    shown: &MultiPolygon<f64>,
+    uppers: &[&Upper],
+    settings: &CutLayers,
+) -> MultiPolygon<f64> {
+    let keep = intersection(&with_underlap(shown, uppers, settings), area);
+    let far = difference(area, &keep);
+    if !far.iter().any(|part| pays(part, settings)) {
+        return MultiPolygon::new(Vec::new());
+    }
+    // Holes and gaps in what is kept that are too narrow close again. Bites into the edge do not:
+    // beyond the edge there is room.
+    let half = settings.least_cut_width / 2.0;
+    let closed = grow(&grow(&keep, half), -half);
+    // Closing strays by the breadth of an arc's chord; what must be kept is kept exactly.
+    let kept = closed.into_iter().chain(keep).collect();
+    let parts = difference(area, &kept).into_iter();
+    parts.filter(|part| pays(part, settings)).collect()
+}
+
+/// What is `shown`, and all places within the underlap of it: the larger one beneath several
+/// uppers. Thin parts reach farther, so that they become wide enough to sew.
+fn with_underlap(
+    shown: &MultiPolygon<f64>,
+    uppers: &[&Upper],
+    settings: &CutLayers,
+) -> MultiPolygon<f64> {
+    let mut underlaps: Vec<f64> = uppers
+        .iter()
+        .map(|upper| upper.underlap(settings))
+        .collect();
+    underlaps.sort_by(f64::total_cmp);
+    underlaps.dedup();
+    let Some((&least, larger)) = underlaps.split_first() else {
+        return shown.clone();
+    };
+    let mut keep = grow(shown, least);
+    for &underlap in larger {
+        let these = uppers
+            .iter()
+            .filter(|upper| upper.underlap(settings) == underlap);
+        let beneath = intersection(&grow(shown, underlap), &together(these.copied()));
+        keep = union(&keep, &beneath);
+    }
+    // What shows `t` wide becomes `t` + underlap wide.
+    let too_thin = (settings.least_width - least) / 2.0;
+    if too_thin > 0.0 {
+        let thick = grow(&grow(shown, -too_thin), 2.0 * too_thin);
+        let thin = difference(shown, &thick).into_iter();
+        let thin: MultiPolygon<f64> = thin.filter(|part| part.unsigned_area() > CORNER).collect();
+        if !thin.0.is_empty() {
+            keep = union(&keep, &grow(&thin, settings.least_width));
+        }
+    }
+    keep
+}
+
+/// Whether cutting a part out saves more than its new edge costs.
+fn pays(part: &Polygon<f64>, settings: &CutLayers) -> bool {
+    let size = part.unsigned_area();
+    size >= settings.least_cut_area && {
+        let edges = perimeter(&MultiPolygon::from(part.clone()));
+        2.0 * size / edges >= LEAST_BITE
+    }
+}
+
+/// The pieces of `left` of which at least `least` mm² are `shown`.
+fn without_hidden_pieces(
+    left: MultiPolygon<f64>,
+    shown: &MultiPolygon<f64>,
+    least: f64,
+) -> MultiPolygon<f64> {
+    if left.0.len() == 1 {
+        return left;
+    }
+    let shows =
+        |piece: &Polygon<f64>| intersection(&piece.clone().into(), shown).unsigned_area() >= least;
+    left.into_iter().filter(shows).collect()
+}

@@ -1,0 +1,151 @@
+//! The design as a stack of objects, cut from the top down.
+
+use crate::account::{Account, called};
+use crate::line::THREAD_WIDTH;
+use crate::region::Cut;
+use crate::shown::together;
+use crate::upper::Upper;
+use crate::{CutBy, CutLayers, line, region};
+use hoopwright_sdk::geometry::area::intersection;
+use hoopwright_sdk::geometry::geo::{Area, BoundingRect, MultiPolygon};
+use hoopwright_sdk::geometry::{clean, offset};
+use hoopwright_sdk::prelude::*;
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
+/// Cuts the objects at the places `selected`, and tells what was done.
+///
+/// Each is cut by the uppers as they are after their own cut: they cover the same together, and
+/// what they will be sewn as goes by what is left of them.
+pub(crate) fn cut(
+    mut design: Design,
+    selected: &[usize],
+    settings: &CutLayers,
+) -> (Design, Account) {
+    let count = design.objects.len();
+    let mut may_change = vec![false; count];
+    for &place in selected {
+        if let Some(may) = may_change.get_mut(place) {
+            *may = true;
+        }
+    }
+    let mut account = Account::default();
+    let mut uppers = Uppers::default();
+    let mut gone = vec![false; count];
+    for place in (0..count).rev() {
+        messages::progress((count - place) as f64 / count as f64);
+        let object = &design.objects[place];
+        let mut area = area_of(object);
+        account.meets(object, &area, settings);
+        let cut = if may_change[place] {
+            let above = uppers.over(&area);
+            let cut = cut_one(object, &area, &above, settings, &mut account);
+            let name = |upper: &Upper| called(&design.objects[upper.place]);
+            account.counts(object, &area, &cut, &above, name);
+            cut
+        } else {
+            Cut::Whole
+        };
+        match cut {
+            Cut::Whole => {}
+            Cut::To(shape, _) => {
+                design.objects[place].shape = shape;
+                area = area_of(&design.objects[place]);
+            }
+            Cut::Gone(_) => {
+                gone[place] = true;
+                continue;
+            }
+        }
+        let object = &design.objects[place];
+        account.leaves(object, &area, settings);
+        let cuts = may_change[place] || settings.cut_by == CutBy::All;
+        if cuts && !has_tag(object, &settings.never_cut) {
+            uppers.add(Upper::of(place, object, &area, settings));
+        }
+    }
+    let mut place = 0;
+    design.objects.retain(|_| {
+        place += 1;
+        !gone[place - 1]
+    });
+    (design, account)
+}
+
+/// Cuts one object, unless it must stay whole.
+fn cut_one(
+    object: &Object,
+    area: &MultiPolygon<f64>,
+    above: &[&Upper],
+    settings: &CutLayers,
+    account: &mut Account,
+) -> Cut<Shape> {
+    if above.is_empty() || matches!(object.shape, Shape::Manual) {
+        return Cut::Whole;
+    }
+    let sewn = !object.stitches.is_empty();
+    if sewn || has_tag(object, &settings.keep_whole) {
+        let hidden = intersection(area, &together(above.iter().copied())).unsigned_area();
+        if hidden >= settings.least_cut_area {
+            account.stays(object, sewn);
+        }
+        return Cut::Whole;
+    }
+    match &object.shape {
+        Shape::Region(_) => {
+            region::cut(area, above, settings).map(|left| Shape::Region(Region::from(&left)))
+        }
+        Shape::Lines(lines) => line::cut(lines, area, above, settings).map(Shape::Lines),
+        Shape::Manual => Cut::Whole,
+    }
+}
+
+/// The area that an object covers, cleaned; of lines, their strokes with round ends.
+fn area_of(object: &Object) -> MultiPolygon<f64> {
+    match &object.shape {
+        Shape::Region(region) => clean(&region.to_multi_polygon()),
+        Shape::Lines(lines) => {
+            let width = lines.width.max(THREAD_WIDTH);
+            let strokes = lines.paths.iter().map(Polyline::to_line_string);
+            let strokes: MultiPolygon<f64> = strokes
+                .flat_map(|line| offset::stroke(&line, width))
+                .collect();
+            clean(&strokes)
+        }
+        Shape::Manual => MultiPolygon::new(Vec::new()),
+    }
+}
+
+fn has_tag(object: &Object, tags: &[String]) -> bool {
+    object.tags.iter().any(|tag| tags.contains(tag))
+}
+
+/// The objects so far that hide what lies beneath them.
+#[derive(Default)]
+struct Uppers {
+    all: Vec<Upper>,
+    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+}
+
+impl Uppers {
+    fn add(&mut self, upper: Option<Upper>) {
+        if let Some(upper) = upper {
+            let bounds = upper.bounds;
+            let bounds = Rectangle::from_corners(bounds.min().into(), bounds.max().into());
+            self.tree.insert(GeomWithData::new(bounds, self.all.len()));
+            self.all.push(upper);
+        }
+    }
+
+    /// Those whose bounds meet the bounds of `area`, the topmost first.
+    fn over(&self, area: &MultiPolygon<f64>) -> Vec<&Upper> {
+        let Some(bounds) = area.bounding_rect() else {
+            return Vec::new();
+        };
+        let bounds = AABB::from_corners(bounds.min().into(), bounds.max().into());
+        let near = self.tree.locate_in_envelope_intersecting(bounds);
+        let mut near: Vec<usize> = near.map(|upper| upper.data).collect();
+        near.sort_unstable();
+        near.into_iter().map(|i| &self.all[i]).collect()
+    }
+}

@@ -1,0 +1,266 @@
+//! Areas and lengths after cutting that can be worked out by hand: pi r², and the underlap.
+
+mod drawings;
+
+use drawings::{
+    area, cut, cut_with, disc, ids, lengths, line, object, oblong, paths, region, size, square,
+};
+use hoopwright_cut_layers::CutLayers;
+use hoopwright_sdk::geometry::geo::Area;
+use hoopwright_sdk::messages;
+use hoopwright_sdk::prelude::*;
+use std::f64::consts::PI;
+
+fn near(value: f64, expected: f64, share: f64) {
+    assert!(
+        (value - expected).abs() <= share * expected,
+        "{value} is not {expected}"
+    );
+}
+
+#[test]
+fn a_disc_leaves_a_hole_smaller_by_the_underlap() {
+    let cut = cut(vec![
+        region("ground", &square(0., 0., 30.)),
+        region("disc", &disc(15., 15., 10.)),
+    ]);
+    near(size(&cut, "ground"), 900.0 - PI * 9.2 * 9.2, 1e-3);
+    near(size(&cut, "disc"), PI * 100.0, 1e-4);
+    assert_eq!(area(object(&cut, "ground")).0[0].interiors().len(), 1);
+}
+
+#[test]
+fn concentric_discs_become_rings() {
+    let cut = cut(vec![
+        region("large", &disc(20., 20., 20.)),
+        region("middle", &disc(20., 20., 14.)),
+        region("small", &disc(20., 20., 8.)),
+    ]);
+    near(size(&cut, "large"), PI * (400.0 - 13.2 * 13.2), 1e-3);
+    near(size(&cut, "middle"), PI * (196.0 - 7.2 * 7.2), 1e-3);
+    near(size(&cut, "small"), PI * 64.0, 1e-4);
+}
+
+#[test]
+fn the_underlap_goes_by_what_lies_above() {
+    let settings = CutLayers {
+        under_fills: 1.0,
+        under_narrow: 0.6,
+        under_lines: 0.4,
+        ..CutLayers::default()
+    };
+    let ground = region("ground", &oblong(0., 0., 100., 20.));
+    let across = |upper: Object| {
+        let cut = cut_with(vec![ground.clone(), upper], &settings);
+        size(&cut, "ground")
+    };
+    // Each upper crosses the ground from edge to edge, so that two straight edges are cut.
+    let fill = across(region("fill", &oblong(40., -5., 20., 30.)));
+    near(fill, 2000.0 - 20.0 * 18.0, 1e-6);
+    let narrow = across(region("narrow", &oblong(40., -5., 4., 30.)));
+    near(narrow, 2000.0 - 20.0 * (4.0 - 1.2), 1e-6);
+    let stroke = across(line("line", &[(42., -5.), (42., 25.)], 3.0));
+    near(stroke, 2000.0 - 20.0 * (3.0 - 0.8), 1e-6);
+}
+
+#[test]
+fn a_line_across_a_square_is_clipped_and_clips() {
+    // A fine line beneath: what is hidden of it goes, less the underlap beneath a fill.
+    let below = cut(vec![
+        line("line", &[(0., 15.), (50., 15.)], 0.5),
+        region("square", &square(10., 0., 30.)),
+    ]);
+    let lengths_below = lengths(&below, "line");
+    assert_eq!(lengths_below.len(), 2);
+    for length in lengths_below {
+        near(length, 10.8, 1e-6);
+    }
+    // A fine line above cuts nothing.
+    let above = cut(vec![
+        region("square", &square(10., 0., 30.)),
+        line("line", &[(0., 15.), (50., 15.)], 0.5),
+    ]);
+    assert_eq!(size(&above, "square"), 900.0);
+    assert_eq!(lengths(&above, "line"), [50.0]);
+}
+
+#[test]
+fn a_wide_line_goes_no_farther_beneath_than_the_underlap() {
+    let cut = cut(vec![
+        line("line", &[(0., 15.), (50., 15.)], 6.0),
+        region("square", &square(10., 0., 30.)),
+    ]);
+    for length in lengths(&cut, "line") {
+        near(length, 10.8, 1e-6);
+    }
+}
+
+/// Under an edge at 45 degrees the whole breadth of a line 6 wide is hidden 3 mm later.
+#[test]
+fn a_line_is_hidden_only_where_its_whole_width_is() {
+    let corners = vec![(10., 0.), (60., 0.), (60., 40.), (50., 40.)];
+    let slanted = geo::Polygon::new(corners.into(), Vec::new());
+    let cut = cut(vec![
+        line("line", &[(0., 20.), (55., 20.)], 6.0),
+        region("slanted", &slanted.into()),
+    ]);
+    // The edge is at x = 30 on the line's middle, and at x = 33 on its lower side.
+    let [length] = lengths(&cut, "line")[..] else {
+        panic!("one piece stays");
+    };
+    near(length, 33.8, 1e-3);
+}
+
+#[test]
+fn three_layers_that_are_stacked_are_cut_down_to_one() {
+    let cut = cut(vec![
+        region("bottom", &square(0., 0., 40.)),
+        region("middle", &square(5., 5., 30.)),
+        region("top", &square(5., 5., 30.)),
+    ]);
+    assert_eq!(ids(&cut), ["bottom", "top"]);
+    near(size(&cut, "bottom"), 1600.0 - 28.4 * 28.4, 1e-3);
+    let told: Vec<String> = messages::take().into_iter().map(|f| f.message).collect();
+    assert!(
+        told.iter()
+            .any(|m| m.contains("\"middle\" is hidden by \"top\"")),
+        "{told:?}"
+    );
+    // Before: 900 twice; now: the underlap of the square, 900 - 28.4² = 93.4, and (4 - pi) 0.75² =
+    // 0.5 for the corners of the hole, which are as round as the least cut is wide.
+    assert!(
+        told.iter()
+            .any(|m| m.starts_with("Layers beneath layers: 1800 mm² before, 94 mm² now")),
+        "{told:?}"
+    );
+}
+
+#[test]
+fn what_lies_beside_a_hidden_edge_is_cut_off_without_a_rim() {
+    // The lower square goes 10 mm beneath the upper one; no strip stays along its hidden edges.
+    let cut = cut(vec![
+        region("lower", &square(0., 0., 30.)),
+        region("upper", &oblong(20., -10., 40., 50.)),
+    ]);
+    near(size(&cut, "lower"), 30.0 * 20.8, 1e-6);
+    assert_eq!(area(object(&cut, "lower")).0[0].exterior().0.len(), 5);
+}
+
+#[test]
+fn uppers_that_meet_hide_together() {
+    let cut = cut(vec![
+        region("lower", &square(0., 0., 30.)),
+        region("left", &oblong(5., 5., 10., 20.)),
+        region("right", &oblong(15., 5., 10., 20.)),
+    ]);
+    near(size(&cut, "lower"), 900.0 - 18.4 * 18.4, 1e-3);
+}
+
+#[test]
+fn small_and_narrow_uppers_cut_nothing() {
+    let ground = square(0., 0., 30.);
+    for upper in [
+        // After the underlap of 0.5: 1.9² mm².
+        square(10., 10., 2.9),
+        // After the underlap: 1.4 mm wide.
+        oblong(2., 10., 26., 2.4),
+        // Narrower than twice the underlap.
+        oblong(-2., 10., 40., 0.9),
+    ] {
+        let before = region("ground", &ground);
+        let cut = cut(vec![before.clone(), region("upper", &upper)]);
+        assert_eq!(object(&cut, "ground"), &before);
+    }
+    let cut = cut(vec![
+        region("ground", &ground),
+        region("u", &oblong(2., 10., 26., 2.6)),
+    ]);
+    near(size(&cut, "ground"), 900.0 - 25.0 * 1.6, 1e-3);
+}
+
+/// A disc with another of nearly its size on it: a crescent 0.2 mm wide at most shows as little as
+/// its other side, and one 0.6 mm wide must become wide enough to sew.
+#[test]
+fn a_crescent_is_widened_beneath_its_neighbour() {
+    let settings = CutLayers {
+        under_fills: 0.5,
+        least_width: 1.2,
+        ..CutLayers::default()
+    };
+    let moon = |shift: f64| {
+        let objects = vec![
+            region("moon", &disc(20., 20., 10.)),
+            region("shade", &disc(20. + shift, 20., 10.)),
+        ];
+        cut_with(objects, &settings)
+    };
+    assert_eq!(ids(&moon(0.2)), ["shade"]);
+    let cut = moon(0.6);
+    let left = area(object(&cut, "moon"));
+    // It shows 0.6 mm at the thickest, and would be 1.1 wide with the underlap alone.
+    let circle = hoopwright_sdk::geometry::measure::largest_circle(&left, 0.001).expect("a circle");
+    assert!(2.0 * circle.radius > 1.19, "{}", circle.radius);
+    assert_eq!(left.0.len(), 1);
+}
+
+#[test]
+fn a_closed_line_opens_into_pieces_in_drawn_order() {
+    let ring: Vec<(f64, f64)> = vec![(10., 10.), (50., 10.), (50., 50.), (10., 50.), (10., 10.)];
+    let cut = cut(vec![
+        line("ring", &ring, 1.0),
+        region("upper", &oblong(20., 0., 20., 60.)),
+    ]);
+    let paths = paths(&cut, "ring");
+    assert_eq!(paths.len(), 2);
+    // The first piece goes round the drawn start, from the lower edge to the upper one.
+    assert_eq!(
+        paths[0].0.first().map(|c| (c.x.round(), c.y)),
+        Some((21., 50.))
+    );
+    assert_eq!(
+        paths[0].0.last().map(|c| (c.x.round(), c.y)),
+        Some((21., 10.))
+    );
+    assert_eq!(
+        paths[1].0.first().map(|c| (c.x.round(), c.y)),
+        Some((39., 10.))
+    );
+    for length in lengths(&cut, "ring") {
+        near(length, 60.0 + 2.0 * 0.8, 1e-6);
+    }
+    let Shape::Lines(lines) = &object(&cut, "ring").shape else {
+        panic!("it stays lines");
+    };
+    assert!(lines.paths.iter().all(|path| !path.closed));
+    assert_eq!(lines.width, 1.0);
+}
+
+#[test]
+fn a_line_that_is_hidden_is_left_out_and_short_hidden_stretches_are_sewn_through() {
+    let cut = cut(vec![
+        line("hidden", &[(12., 12.), (38., 38.)], 1.0),
+        line("bridged", &[(0., 20.), (9., 20.)], 1.0),
+        region("upper", &square(10., 10., 30.)),
+        // 2.6 mm hidden after the underlap.
+        region("post", &oblong(3., 0., 3.6, 40.)),
+    ]);
+    assert_eq!(ids(&cut), ["bridged", "upper", "post"]);
+    assert_eq!(lengths(&cut, "bridged"), [9.0]);
+}
+
+#[test]
+fn an_object_in_pieces_stays_one_object() {
+    let mut lower = region("lower", &oblong(0., 10., 60., 8.));
+    lower.tags.push("wing".to_owned());
+    lower.sewing.angle = Some(30.0);
+    let before = lower.clone();
+    let cut = cut(vec![lower, region("upper", &oblong(20., 0., 20., 40.))]);
+    let after = object(&cut, "lower");
+    assert_eq!(area(after).0.len(), 2);
+    near(area(after).unsigned_area(), 2.0 * 20.8 * 8.0, 1e-6);
+    let unshaped = Object {
+        shape: before.shape.clone(),
+        ..after.clone()
+    };
+    assert_eq!(unshaped, before);
+}
