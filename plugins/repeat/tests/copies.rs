@@ -263,7 +263,7 @@ proptest! {
         count in 1u32..9, sweep in -360.0..360.0f64, round in any::<bool>(), turned in any::<bool>(),
         all in any::<bool>(), radius in prop::option::of(0.0..90.0f64), shift in -100.0..100.0f64,
     ) {
-        let id = |i: usize| if i % 2 == 0 { format!("o{i}") } else { format!("o{}-2-of-3", i - 1) };
+        let id = |i: usize| if i.is_multiple_of(2) { format!("o{i}") } else { format!("o{}-2-of-3", i - 1) };
         let objects = (0..chosen.len()).map(|i| box_at(&id(i), i as f64, 3., 9., 2.));
         let before = design(objects.collect());
         let selected: Vec<usize> = (0..chosen.len()).filter(|&i| chosen[i]).collect();
