@@ -1,69 +1,78 @@
 //! The design as JSON. Its schema is the contract's own types, as `sdk/wit/hoopwright.wit` has them.
 
+mod choices;
 mod columns;
+mod optional;
 
 use crate::design::{Design, valid};
 use crate::diagnostics::{Diagnostic, Failed};
-use crate::json::{Document, misfits, words_and_place};
+use crate::json::{Document, misfits};
 use columns::Columns;
+use jsonschema::Validator;
 use serde::Serialize;
 use serde_json::Value;
 use std::path::Path;
 
-/// Reads a design. `file` is named in what is reported.
+/// Reads a design, written by a program or by hand: what has a default in the schema may be left
+/// out. `file` is named in what is reported.
 ///
 /// # Errors
 /// Everything that is wrong with the text, with its line and column, or with the design.
 pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
     let schema = schema();
-    let validator = jsonschema::draft202012::new(&schema).map_err(|error| {
-        Diagnostic::error(
-            "internal",
-            format!("the design's schema is broken: {error}"),
-        )
-    })?;
-    let design = serde_json::from_str::<Design>(text);
+    let validator = validator(&schema)?;
     let fits = serde_json::from_str::<Value>(text).is_ok_and(|value| validator.is_valid(&value));
-    match design {
-        Ok(design) if fits => {
-            let problems = valid::problems(&design).into_iter();
-            let problems: Vec<Diagnostic> = problems
-                .map(|problem| Diagnostic::error("design-unsound", problem).in_file(file))
-                .collect();
-            if problems.is_empty() {
-                Ok(design)
-            } else {
-                Err(Failed(problems))
-            }
+    // Where nothing is left out, as in all that is written by program, this is the whole way.
+    if fits
+        && let Ok(design) = serde_json::from_str::<Design>(text)
+        && valid::problems(&design).is_empty()
+    {
+        return Ok(design);
+    }
+    // Where each part stands is worked out only for what may have to be pointed at.
+    let document = Document::parse(file, text.to_owned()).map_err(Failed)?;
+    if !fits {
+        let mut problems = misfits(&document, "", &schema, &validator, "entry");
+        choices::tell_inside(&mut problems, &document, &schema)?;
+        return Err(Failed(problems));
+    }
+    let mut value = document.value.clone();
+    let missing = optional::fill_in(&mut value, &schema);
+    let mut design: Design = serde_json::from_value(value).map_err(|error| {
+        Diagnostic::error("misfit", format!("this is not a design: {error}")).in_file(file)
+    })?;
+    missing.complete(&mut design);
+    let problems = valid::problems(&design);
+    if problems.is_empty() {
+        return Ok(design);
+    }
+    let problems = problems.into_iter();
+    Err(Failed(
+        problems
+            .map(|problem| point_at_object(problem, &design, &document))
+            .collect(),
+    ))
+}
+
+/// A problem of a design that fits the schema, at the id of the object it names.
+fn point_at_object(problem: String, design: &Design, document: &Document) -> Diagnostic {
+    let named = |id: &str| problem.contains(&format!("\"{id}\""));
+    let place = design.objects.iter().rposition(|object| named(&object.id));
+    let problem = Diagnostic::error("design-unsound", problem);
+    match place {
+        Some(i) => {
+            let range = document.value_range(&format!("/objects/{i}/id"));
+            document.point(problem, range)
         }
-        // Where each part stands is worked out only for what has to be pointed at.
-        unfit => {
-            let document = Document::parse(file, text.to_owned()).map_err(Failed)?;
-            let mut problems = misfits(&document, "", &schema, &validator, "entry");
-            if let Err(error) = unfit {
-                say_why(&mut problems, &error, &document);
-            }
-            Err(Failed(problems))
-        }
+        None => problem.in_file(&document.file),
     }
 }
 
-/// Adds what the types say to what the schema says. Of a shape, the schema only knows that none of
-/// its choices fits; the types know which name or number is wrong, and where.
-fn say_why(problems: &mut Vec<Diagnostic>, error: &serde_json::Error, document: &Document) {
-    let (words, at) = words_and_place(error, &document.text);
-    let covers = |problem: &Diagnostic| {
-        let range = problem.range.clone().unwrap_or_default();
-        range.start <= at && at <= range.end
-    };
-    let is_shape = |problem: &Diagnostic| {
-        problem.code == "unknown-choice" && covers(problem) && problem.message.contains('{')
-    };
-    problems.retain(|problem| !is_shape(problem));
-    if !problems.iter().any(covers) {
-        let why = Diagnostic::error("misfit", format!("this is not a design: {words}"));
-        problems.push(document.point(why, at..at));
-    }
+fn validator(schema: &Value) -> Result<Validator, Failed> {
+    jsonschema::draft202012::new(schema).map_err(|error| {
+        let words = format!("the design's schema is broken: {error}");
+        Diagnostic::error("internal", words).into()
+    })
 }
 
 /// Writes a design: one line for each column of numbers. Every number comes back as it was.
@@ -77,9 +86,10 @@ pub fn write(design: &Design) -> String {
     String::from_utf8(text).unwrap_or_default()
 }
 
-/// The JSON Schema (draft 2020-12) of a design.
+/// The JSON Schema (draft 2020-12) of a design, with what may be left out and its defaults.
 pub fn schema() -> Value {
     let mut schema = Value::from(schemars::schema_for!(Design));
+    optional::allow_leaving_out(&mut schema);
     refuse_unknown_names(&mut schema);
     schema["title"] = "Hoopwright design".into();
     schema

@@ -140,11 +140,124 @@ fn every_misfit_is_told_with_its_place() {
 
 #[test]
 fn a_wrong_shape_says_what_is_wrong_in_it() {
-    let text = write(&design()).replace("\"outer\"", "\"outher\"");
+    let text = write(&design())
+        .replace("\"outer\"", "\"outher\"")
+        .replace("\"shape\": \"Manual\"", "\"shape\": {\"Line\": 3}");
     let why = refused(&text);
-    assert_eq!(why.len(), 1, "{why:#?}");
-    assert!(why[0].message.contains("outer"), "{why:#?}");
-    assert!(why[0].line.is_some());
+    let told: Vec<(&str, Option<&str>)> = why.iter().map(|d| (d.code, d.help.as_deref())).collect();
+    let outer = Some("Did you mean \"outer\"?");
+    let lines = Some("Did you mean \"Lines\"?");
+    assert_eq!(why.len(), 3, "{why:#?}");
+    assert!(told.contains(&("unknown-name", outer)), "{why:#?}");
+    assert!(told.contains(&("unknown-name", lines)), "{why:#?}");
+    assert!(told.contains(&("missing-name", None)), "{why:#?}");
+    let line = text.lines().position(|line| line.contains("outher"));
+    assert!(
+        why.iter().any(|d| d.line == line.map(|i| i + 1)),
+        "{why:#?}"
+    );
+}
+
+/// The least that one can write: an id and the places of the needle.
+const BY_HAND: &str = r#"{
+  "$schema": "design.schema.json",
+  "objects": [
+    { "id": "whisker", "stitches": [{ "x": [0, 2.5, 5], "y": [0, 1, 0] }] },
+    { "id": "eye", "shape": { "Region": { "polygons": [{ "outer": { "x": [8, 10, 9], "y": [0, 0, 3] } }] } } },
+    {
+      "id": "feather",
+      "sewing": { "start": { "x": 1, "y": -2 } },
+      "shape": { "Lines": { "paths": [{ "x": [0, 4], "y": [-2, -2] }] } }
+    }
+  ]
+}"#;
+
+#[test]
+fn what_is_left_out_has_its_default() {
+    let design = read_text(BY_HAND).expect("it is enough");
+    assert_eq!(design.title, "");
+    assert_eq!(design.threads.len(), 1);
+    assert_eq!(design.threads[0].weight, 40);
+    let [whisker, eye, feather] = design.objects.as_slice() else {
+        panic!("three objects")
+    };
+    assert_eq!((whisker.name.as_str(), whisker.thread), ("whisker", 0));
+    assert!(whisker.tags.is_empty());
+    assert_eq!(whisker.shape, Shape::Manual);
+    assert_eq!(whisker.sewing, crate::design::Sewing::default());
+    let places: Vec<_> = whisker
+        .each_stitch()
+        .map(|s| (s.kind, s.role, s.at.x))
+        .collect();
+    let cover = |x| (crate::design::StitchKind::Needle, StitchRole::Cover, x);
+    assert_eq!(places, [cover(0.0), cover(2.5), cover(5.0)]);
+    let Shape::Region(region) = &eye.shape else {
+        panic!("a region")
+    };
+    assert!(region.polygons[0].outer.closed && region.polygons[0].holes.is_empty());
+    let Shape::Lines(lines) = &feather.shape else {
+        panic!("lines")
+    };
+    assert_eq!((lines.paths[0].closed, lines.width), (false, 0.0));
+    assert_eq!(feather.sewing.start, Some(Point { x: 1.0, y: -2.0 }));
+    // Close around all of it.
+    assert_eq!(design.page.least, Point { x: 0.0, y: -2.0 });
+    assert_eq!(design.page.greatest, Point { x: 10.0, y: 3.0 });
+    // Written in full, it is read as the same.
+    assert_eq!(read_text(&write(&design)).expect("valid"), design);
+}
+
+#[test]
+fn an_empty_design_is_a_design() {
+    let design = read_text(r#"{ "objects": [] }"#).expect("it is enough");
+    assert_eq!(design.page.greatest, Point { x: 0.0, y: 0.0 });
+    assert_eq!(refused("{}")[0].code, "missing-name");
+}
+
+#[test]
+fn mistakes_by_hand_are_told_with_line_and_nearest_name() {
+    let text = BY_HAND
+        .replace("\"x\": 1, \"y\": -2", "\"x\": 1, \"why\": -2")
+        .replace("\"stitches\"", "\"stiches\"")
+        .replace("\"outer\": { \"x\"", "\"outer\": { \"xs\"");
+    let why = refused(&text);
+    let told: Vec<(&str, Option<usize>, &str)> = why
+        .iter()
+        .map(|d| (d.code, d.line, d.help.as_deref().unwrap_or_default()))
+        .collect();
+    for expected in [
+        ("unknown-name", Some(4), "Did you mean \"stitches\"?"),
+        ("unknown-name", Some(5), "Did you mean \"x\"?"),
+        ("missing-name", Some(5), ""),
+        ("missing-name", Some(8), ""),
+    ] {
+        assert!(told.contains(&expected), "{expected:?} {told:#?}");
+    }
+    assert!(
+        told.iter().any(|t| t.0 == "unknown-name" && t.1 == Some(8)),
+        "{told:#?}"
+    );
+    assert!(why.iter().all(|d| d.column.is_some()));
+    assert_eq!(why.len(), 5, "{told:#?}");
+}
+
+#[test]
+fn names_given_twice_and_unsound_objects_have_their_line() {
+    let twice = BY_HAND.replace("\"id\": \"whisker\"", "\"id\": \"a\", \"id\": \"whisker\"");
+    assert_eq!(
+        (refused(&twice)[0].code, refused(&twice)[0].line),
+        ("given-twice", Some(4))
+    );
+    let twins = BY_HAND.replace("\"id\": \"eye\"", "\"id\": \"whisker\"");
+    assert_eq!(
+        (refused(&twins)[0].code, refused(&twins)[0].line),
+        ("design-unsound", Some(5))
+    );
+    let thread = BY_HAND.replace(
+        "\"id\": \"feather\",",
+        "\"id\": \"feather\", \"thread\": 2,",
+    );
+    assert_eq!(refused(&thread)[0].line, Some(7));
 }
 
 #[test]
