@@ -5,6 +5,7 @@ use crate::in_process;
 use crate::measure::{breaks_inside_regions, count, stitch_lengths};
 use hoopwright::design::{Design, StitchKind};
 use hoopwright::diagnostics::Severity;
+use hoopwright::formats::design_json;
 use hoopwright::job;
 use hoopwright::pipeline::Watch;
 use std::collections::BTreeMap;
@@ -15,7 +16,14 @@ use std::sync::Arc;
 #[test]
 #[ignore = "needs drawings from the npm registry; .ci/run fetches them and runs this"]
 fn the_general_routine_sews_300_open_drawings() {
-    let (plugins, checked) = in_process::checked("any-artwork.json");
+    let (plugins, mut checked) = in_process::checked("any-artwork.json");
+    // Sewn in the artwork's own colours and at its own place, so that tests/oracle/routine.py can
+    // compare the two.
+    checked.rack = None;
+    checked.steps.retain(|ready| ready.step.step != "align");
+    let sewn = root().join("target/routine");
+    let _ = std::fs::remove_dir_all(&sewn);
+    std::fs::create_dir_all(&sewn).unwrap();
     let folder = root().join("target/open-sets/svg");
     let mut drawings: Vec<_> = std::fs::read_dir(folder)
         .unwrap()
@@ -32,6 +40,9 @@ fn the_general_routine_sews_300_open_drawings() {
         match job::sew(&checked, drawing, &plugins, None, &watch) {
             Ok(products) => {
                 tally.add(&products.design);
+                let name = drawing.file_stem().unwrap().to_string_lossy();
+                let file = sewn.join(format!("{name}.design.json"));
+                std::fs::write(file, design_json::write(&products.design)).unwrap();
                 if products.worksheet.stitches == 0 {
                     failed.push(format!("{}: nothing is sewn", drawing.display()));
                 }
