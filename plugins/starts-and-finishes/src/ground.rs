@@ -1,0 +1,251 @@
+//! Which pieces of a design touch, and what hangs together beneath the objects still to be sewn.
+//!
+//! Travel shows nowhere when it lies under what is sewn after it. So two objects hang together where
+//! both touch one connected piece of all that is sewn later, the second of the two included.
+
+use hoopwright_sdk::geometry::geo::{
+    BoundingRect, Contains, MultiPolygon, Point as Place, Polygon,
+};
+use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::offset;
+use hoopwright_sdk::prelude::*;
+use rstar::{AABB, RTree, RTreeObject};
+
+/// Pieces no farther apart than this touch, in mm: thread is 0.4 mm wide.
+const TOUCH: f64 = 0.3;
+
+/// Lines drawn at least this wide hide what is sewn beneath them, in mm.
+const HIDING_LINE: f64 = 1.0;
+
+/// The pieces of a design that hide what is sewn before them.
+pub(crate) struct Ground {
+    pieces: Vec<Piece>,
+    tree: RTree<Bounded>,
+    /// For each object, its pieces.
+    of_object: Vec<Vec<usize>>,
+}
+
+struct Piece {
+    object: usize,
+    area: Polygon<f64>,
+    bounds: AABB<[f64; 2]>,
+}
+
+struct Bounded {
+    piece: usize,
+    bounds: AABB<[f64; 2]>,
+}
+
+impl RTreeObject for Bounded {
+    type Envelope = AABB<[f64; 2]>;
+
+    fn envelope(&self) -> Self::Envelope {
+        self.bounds
+    }
+}
+
+impl Ground {
+    /// The pieces of `objects`: of regions their polygons, of wide lines their strokes.
+    pub fn of(objects: &[Object]) -> Self {
+        let mut pieces = Vec::new();
+        let mut of_object = vec![Vec::new(); objects.len()];
+        for (object, drawn) in objects.iter().enumerate() {
+            for area in areas(&drawn.shape) {
+                let Some(bounds) = area.bounding_rect() else {
+                    continue;
+                };
+                let (least, greatest) = (bounds.min(), bounds.max());
+                if ![least, greatest]
+                    .iter()
+                    .all(|corner| corner.x.is_finite() && corner.y.is_finite())
+                {
+                    continue;
+                }
+                of_object[object].push(pieces.len());
+                pieces.push(Piece {
+                    object,
+                    area,
+                    bounds: AABB::from_corners(least.into(), greatest.into()),
+                });
+            }
+        }
+        let bounded = pieces.iter().enumerate().map(|(piece, one)| Bounded {
+            piece,
+            bounds: one.bounds,
+        });
+        Self {
+            tree: RTree::bulk_load(bounded.collect()),
+            pieces,
+            of_object,
+        }
+    }
+
+    /// The objects from the place `first` on that have a piece within touch of `place`, in order.
+    pub fn objects_at(&self, place: Coord<f64>, first: usize) -> Vec<usize> {
+        let mut objects: Vec<usize> = self
+            .pieces_at(place, first)
+            .map(|piece| self.pieces[piece].object)
+            .collect();
+        objects.sort_unstable();
+        objects.dedup();
+        objects
+    }
+
+    fn pieces_at(&self, place: Coord<f64>, first: usize) -> impl Iterator<Item = usize> + '_ {
+        let around = AABB::from_corners(
+            [place.x - TOUCH, place.y - TOUCH],
+            [place.x + TOUCH, place.y + TOUCH],
+        );
+        self.tree
+            .locate_in_envelope_intersecting(around)
+            .map(|bounded| bounded.piece)
+            .filter(move |&piece| {
+                let piece = &self.pieces[piece];
+                piece.object >= first && piece.touches(place)
+            })
+    }
+
+    /// Pieces that touch `piece` and belong to later objects or are later pieces of its own.
+    fn later_neighbours(&self, piece: usize) -> Vec<usize> {
+        let one = &self.pieces[piece];
+        let (least, greatest) = (one.bounds.lower(), one.bounds.upper());
+        let around = AABB::from_corners(
+            least.map(|edge| edge - TOUCH),
+            greatest.map(|edge| edge + TOUCH),
+        );
+        let near = self.tree.locate_in_envelope_intersecting(around);
+        let mut found: Vec<usize> = near
+            .map(|bounded| bounded.piece)
+            .filter(|&other| other > piece && one.meets(&self.pieces[other]))
+            .collect();
+        found.sort_unstable();
+        found
+    }
+}
+
+/// What hangs together among the objects sewn last; it grows from the end of the design backwards.
+pub(crate) struct Hanging<'a> {
+    ground: &'a Ground,
+    /// The first object that counts.
+    first: usize,
+    /// For each piece, one that it hangs together with, or itself.
+    above: Vec<usize>,
+}
+
+impl<'a> Hanging<'a> {
+    pub fn nothing(ground: &'a Ground) -> Self {
+        Self {
+            ground,
+            first: ground.of_object.len(),
+            above: (0..ground.pieces.len()).collect(),
+        }
+    }
+
+    /// Counts the objects from the place `first` on.
+    pub fn grow_to(&mut self, first: usize) {
+        while self.first > first {
+            self.first -= 1;
+            for &piece in &self.ground.of_object[self.first] {
+                for other in self.ground.later_neighbours(piece) {
+                    let (one, other) = (self.root(piece), self.root(other));
+                    self.above[one.max(other)] = one.min(other);
+                }
+            }
+        }
+    }
+
+    /// What lies at `place`: each connected piece of what counts by its own number, in order.
+    pub fn at(&mut self, place: Coord<f64>) -> Vec<usize> {
+        let ground = self.ground;
+        let pieces: Vec<usize> = ground.pieces_at(place, self.first).collect();
+        let mut roots: Vec<usize> = pieces.into_iter().map(|piece| self.root(piece)).collect();
+        roots.sort_unstable();
+        roots.dedup();
+        roots
+    }
+
+    fn root(&mut self, mut piece: usize) -> usize {
+        while self.above[piece] != piece {
+            self.above[piece] = self.above[self.above[piece]];
+            piece = self.above[piece];
+        }
+        piece
+    }
+}
+
+impl Piece {
+    fn touches(&self, place: Coord<f64>) -> bool {
+        self.area.contains(&Place::from(place))
+            || self.edges().any(|edge| {
+                let nearest = edge[0] + (edge[1] - edge[0]) * nearest_fraction(edge, place);
+                distance(nearest, place) <= TOUCH
+            })
+    }
+
+    fn meets(&self, other: &Self) -> bool {
+        // Only edges near what both cover can meet; where none do, one may lie inside the other.
+        let inside = |piece: &Self, corner: Option<&Coord<f64>>| {
+            corner.is_some_and(|&corner| piece.area.contains(&Place::from(corner)))
+        };
+        let near = |edge: &[Coord<f64>; 2], bounds: &AABB<[f64; 2]>| {
+            let (least, greatest) = (bounds.lower(), bounds.upper());
+            edge[0].x.min(edge[1].x) <= greatest[0] + TOUCH
+                && edge[0].x.max(edge[1].x) >= least[0] - TOUCH
+                && edge[0].y.min(edge[1].y) <= greatest[1] + TOUCH
+                && edge[0].y.max(edge[1].y) >= least[1] - TOUCH
+        };
+        let theirs: Vec<[Coord<f64>; 2]> = other
+            .edges()
+            .filter(|edge| near(edge, &self.bounds))
+            .collect();
+        self.edges()
+            .filter(|edge| near(edge, &other.bounds))
+            .any(|mine| theirs.iter().any(|&one| apart(mine, one) <= TOUCH))
+            || inside(self, other.area.exterior().0.first())
+            || inside(other, self.area.exterior().0.first())
+    }
+
+    fn edges(&self) -> impl Iterator<Item = [Coord<f64>; 2]> + '_ {
+        let rings = [self.area.exterior()]
+            .into_iter()
+            .chain(self.area.interiors());
+        rings.flat_map(|ring| ring.0.windows(2).map(|edge| [edge[0], edge[1]]))
+    }
+}
+
+/// The distance of two straight edges.
+fn apart(a: [Coord<f64>; 2], b: [Coord<f64>; 2]) -> f64 {
+    let side = |edge: [Coord<f64>; 2], place: Coord<f64>| {
+        let (along, to) = (edge[1] - edge[0], place - edge[0]);
+        along.x * to.y - along.y * to.x
+    };
+    if side(a, b[0]) * side(a, b[1]) < 0.0 && side(b, a[0]) * side(b, a[1]) < 0.0 {
+        return 0.0;
+    }
+    let to = |edge: [Coord<f64>; 2], place: Coord<f64>| {
+        distance(
+            edge[0] + (edge[1] - edge[0]) * nearest_fraction(edge, place),
+            place,
+        )
+    };
+    [to(a, b[0]), to(a, b[1]), to(b, a[0]), to(b, a[1])]
+        .into_iter()
+        .fold(f64::INFINITY, f64::min)
+}
+
+fn areas(shape: &Shape) -> Vec<Polygon<f64>> {
+    let all: MultiPolygon<f64> = match shape {
+        Shape::Manual => return Vec::new(),
+        Shape::Region(region) => region.to_multi_polygon(),
+        Shape::Lines(lines) if lines.width >= HIDING_LINE => {
+            let strokes = lines.paths.iter();
+            strokes
+                .flat_map(|path| offset::stroke(&path.to_line_string(), lines.width))
+                .collect()
+        }
+        Shape::Lines(_) => return Vec::new(),
+    };
+    all.into_iter()
+        .filter(|polygon| polygon.exterior().0.len() > 3)
+        .collect()
+}

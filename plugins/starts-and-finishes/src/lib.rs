@@ -1,0 +1,81 @@
+//! The stock step `starts-and-finishes`: chooses where objects begin and end, so that the next one
+//! begins where the last one ends, or so that the way between them lies under what is sewn later.
+//!
+//! The way of the data: [`outline`] says where an object can begin and end at all; [`ground`] which
+//! pieces of the design touch, and so what hangs together beneath the objects still to be sewn;
+//! [`candidates`] picks a few places for each object; [`plan`] chooses among them for a whole block
+//! of one thread at once, and [`account`] says what came of it.
+
+mod account;
+mod candidates;
+mod ground;
+mod outline;
+mod plan;
+
+use hoopwright_sdk::prelude::*;
+
+settings! {
+    /// Chooses where the selected objects begin and end.
+    pub struct StartsAndFinishes {
+        /// The longest way between two objects that is left open on the cloth. Default 5: set it to
+        /// what the step `ties-and-trims` has.
+        pub trim_over: f64 = 5.0, in "mm", from 1.0 to 100.0;
+        /// The longest way between two objects that may lie hidden under what is sewn later.
+        /// Default 30; 0 reckons with none. Set it to what the step `ties-and-trims` has.
+        pub hidden_travel: f64 = 30.0, in "mm", from 0.0 to 200.0;
+        /// Regions at least this wide are fills, which begin and end anywhere on their edge; narrower
+        /// ones are satin, which begins and ends at the ends of its columns. Measured as the largest
+        /// circle that fits inside. Default 5: set it to the width from which the pipeline fills
+        /// regions.
+        pub fills_from: f64 = 5.0, in "mm", from 0.5 to 50.0;
+    }
+}
+
+/// Chooses where the objects at the places `selected` begin and end. Places that are set already,
+/// by the artwork or by hand, stay; so does what has stitches.
+///
+/// # Errors
+/// None: an object that shows nothing is passed by.
+pub fn starts_and_finishes(
+    mut design: Design,
+    selected: &[usize],
+    settings: &StartsAndFinishes,
+) -> Result<Design, Failure> {
+    let objects = &design.objects;
+    let mut may_change = vec![false; objects.len()];
+    for &place in selected {
+        if let (Some(flag), Some(object)) = (may_change.get_mut(place), objects.get(place)) {
+            *flag = object.stitches.is_empty();
+        }
+    }
+    let outlines: Vec<_> = objects
+        .iter()
+        .map(|object| outline::Outline::of(object, settings.fills_from))
+        .collect();
+    let ground = ground::Ground::of(objects);
+    let blocks = plan::blocks(objects, &outlines);
+    let (chosen, account) = plan::choose(&blocks, &outlines, &ground, settings);
+    for choice in chosen {
+        if let Some(object) = design.objects.get_mut(choice.object)
+            && may_change[choice.object]
+        {
+            let point = |place: Coord<f64>| Point {
+                x: place.x,
+                y: place.y,
+            };
+            let sewing = &mut object.sewing;
+            sewing.start = sewing.start.or(choice.start.map(point));
+            sewing.finish = sewing.finish.or(choice.finish.map(point));
+        }
+    }
+    account.report();
+    Ok(design)
+}
+
+design_step! {
+    name: "starts-and-finishes",
+    summary: "Chooses where objects begin and end, so that little travel lies open and few trims are needed.",
+    manual: include_str!("../manual.md"),
+    settings: StartsAndFinishes,
+    process: starts_and_finishes,
+}

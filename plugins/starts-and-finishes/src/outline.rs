@@ -1,0 +1,180 @@
+//! Where the sewing of an object can begin and end.
+
+use hoopwright_sdk::geometry::geo::{LineString, MultiPolygon};
+use hoopwright_sdk::geometry::measure::{self, distance, nearest_fraction};
+use hoopwright_sdk::geometry::medial_axis::{Pruning, medial_axis};
+use hoopwright_sdk::geometry::resample;
+use hoopwright_sdk::prelude::*;
+
+/// Outlines are looked at in steps of about this length, in mm.
+const STEP: f64 = 1.0;
+
+/// The most places of one outline that are looked at.
+const MOST_PLACES: usize = 120;
+
+/// How an object begins and ends.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Ends {
+    /// Nowhere: it shows nothing.
+    None,
+    /// Where it is set, or where its stitches begin and end.
+    Fixed {
+        start: Coord<f64>,
+        finish: Coord<f64>,
+    },
+    /// At one of these places, and at any of them again: the ends of a satin region's columns, or of
+    /// several lines.
+    Some(Vec<Coord<f64>>),
+    /// At one end of a line, and then at the other.
+    Opposite([Coord<f64>; 2]),
+    /// Anywhere along its outline, and at the same place again: a line that comes round.
+    Round,
+    /// Anywhere along its outline, wherever it began: a fill.
+    Free,
+}
+
+/// An object's outline, and how it begins and ends.
+#[derive(Clone, Debug)]
+pub(crate) struct Outline {
+    pub ends: Ends,
+    /// A start set before.
+    pub start: Option<Coord<f64>>,
+    /// A finish set before.
+    pub finish: Option<Coord<f64>>,
+    /// Its edges or lines.
+    lines: Vec<LineString<f64>>,
+    /// Places along them.
+    places: Vec<Coord<f64>>,
+}
+
+impl Outline {
+    /// The outline of `object`; regions at least `fills_from` mm wide are fills.
+    pub fn of(object: &Object, fills_from: f64) -> Self {
+        let finite = |point: Option<Point>| {
+            point
+                .map(Coord::from)
+                .filter(|place| place.x.is_finite() && place.y.is_finite())
+        };
+        let lines = lines(&object.shape);
+        let places = places(&lines);
+        let ends = match sewn_ends(object) {
+            Some([start, finish]) => Ends::Fixed { start, finish },
+            None if places.is_empty() => Ends::None,
+            None => drawn_ends(&object.shape, fills_from),
+        };
+        Self {
+            ends,
+            start: finite(object.sewing.start),
+            finish: finite(object.sewing.finish),
+            lines,
+            places,
+        }
+    }
+
+    /// Places along the outline, about 1 mm apart.
+    pub fn places(&self) -> &[Coord<f64>] {
+        &self.places
+    }
+
+    /// The place on the outline nearest to `to`.
+    pub fn nearest(&self, to: Coord<f64>) -> Option<Coord<f64>> {
+        let edges = self.lines.iter().flat_map(|line| line.0.windows(2));
+        let on_edges = edges.filter_map(|edge| {
+            let &[a, b] = edge else { return None };
+            Some(a + (b - a) * nearest_fraction([a, b], to))
+        });
+        on_edges
+            .chain(self.places.first().copied())
+            .min_by(|a, b| distance(*a, to).total_cmp(&distance(*b, to)))
+    }
+}
+
+/// The first and the last needle point.
+fn sewn_ends(object: &Object) -> Option<[Coord<f64>; 2]> {
+    let mut needles = stitches_of(&object.stitches)
+        .filter(|stitch| stitch.kind == StitchKind::Needle)
+        .map(|stitch| stitch.at);
+    let first = needles.next()?;
+    Some([first, needles.last().unwrap_or(first)])
+}
+
+fn drawn_ends(shape: &Shape, fills_from: f64) -> Ends {
+    match shape {
+        Shape::Manual => Ends::None,
+        Shape::Lines(lines) => {
+            let paths: Vec<&Polyline> = lines.paths.iter().filter(|p| p.x.len() > 1).collect();
+            match paths.as_slice() {
+                [one] if one.closed => Ends::Round,
+                [one] => line_ends(one).map_or(Ends::None, Ends::Opposite),
+                several => {
+                    let ends = several.iter().copied().filter_map(line_ends);
+                    Ends::Some(ends.flatten().collect())
+                }
+            }
+        }
+        Shape::Region(region) => {
+            let area = region.to_multi_polygon();
+            if measure::holds_circle(&area, fills_from / 2.0) {
+                return Ends::Free;
+            }
+            match column_ends(&area) {
+                ends if ends.is_empty() => Ends::Free,
+                ends => Ends::Some(ends),
+            }
+        }
+    }
+}
+
+fn line_ends(path: &Polyline) -> Option<[Coord<f64>; 2]> {
+    let first = path.corners().next()?;
+    let last = if path.closed {
+        first
+    } else {
+        path.corners().next_back()?
+    };
+    Some([first, last])
+}
+
+/// Where the columns of a satin region end: the free ends of its medial axis; nothing for a ring.
+fn column_ends(area: &MultiPolygon<f64>) -> Vec<Coord<f64>> {
+    let axis = medial_axis(area, Pruning::default());
+    let free = axis.nodes.iter().filter(|node| node.ends.len() < 2);
+    free.map(|node| node.at).collect()
+}
+
+fn lines(shape: &Shape) -> Vec<LineString<f64>> {
+    let finite = |line: &LineString<f64>| {
+        line.0.len() > 1 && line.0.iter().all(|c| c.x.is_finite() && c.y.is_finite())
+    };
+    let drawn: Vec<LineString<f64>> = match shape {
+        Shape::Manual => Vec::new(),
+        Shape::Lines(lines) => lines.paths.iter().map(Polyline::to_line_string).collect(),
+        Shape::Region(region) => {
+            let rings = region.polygons.iter();
+            rings
+                .flat_map(|polygon| [&polygon.outer].into_iter().chain(&polygon.holes))
+                .map(Polyline::to_line_string)
+                .collect()
+        }
+    };
+    drawn.into_iter().filter(finite).collect()
+}
+
+fn places(lines: &[LineString<f64>]) -> Vec<Coord<f64>> {
+    let whole: f64 = lines.iter().map(measure::length).sum();
+    let step = STEP.max(whole / MOST_PLACES as f64);
+    let mut places = Vec::new();
+    for line in lines {
+        let lengths = resample::cumulative(&line.0);
+        let length = lengths.last().copied().unwrap_or(0.0);
+        let steps = (length / step).ceil().clamp(1.0, MOST_PLACES as f64) as usize;
+        for i in 0..steps {
+            let at = length * i as f64 / steps as f64;
+            places.push(resample::place(&line.0, &lengths, at));
+        }
+        if !line.is_closed() {
+            places.extend(line.0.last().copied());
+        }
+    }
+    places
+}
