@@ -45,6 +45,11 @@ impl Line {
         })
     }
 
+    /// Its corners.
+    pub fn corners(&self) -> &[Coord<f64>] {
+        &self.corners
+    }
+
     /// Its length in mm.
     pub fn length(&self) -> f64 {
         self.lengths[self.lengths.len() - 1]
