@@ -39,7 +39,8 @@ pub(crate) fn cut(
     }
     let width = lines.width.max(THREAD_WIDTH);
     let hair = settings.least_visible_width.min(width * 0.4);
-    let shown = Shown::of(area, uppers, hair, 0.0);
+    let speck = settings.least_visible_area;
+    let shown = Shown::of(area, uppers, hair, 0.0).without_specks(speck);
     if shown.worth.unsigned_area() < settings.least_visible_area {
         return Cut::Gone(shown.all.unsigned_area());
     }

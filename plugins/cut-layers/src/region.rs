@@ -6,6 +6,7 @@
 
 use crate::CutLayers;
 use crate::shown::{NOISE, STRAY, Shown, together};
+use crate::spikes::without_spikes;
 use crate::upper::Upper;
 use hoopwright_sdk::geometry::area::{difference, intersection, union};
 use hoopwright_sdk::geometry::geo::{Area, BoundingRect, Intersects, MultiPolygon, Polygon, Rect};
@@ -54,7 +55,8 @@ pub(crate) fn cut(
     let underlaps = underlaps(uppers, settings);
     // What shows `t` wide becomes `t` + underlap wide.
     let thin = settings.least_width - underlaps.first().copied().unwrap_or(0.0);
-    let shown = Shown::of(area, uppers, settings.least_visible_width, thin);
+    let (hair, speck) = (settings.least_visible_width, settings.least_visible_area);
+    let shown = Shown::of(area, uppers, hair, thin).without_specks(speck);
     if shown.worth.unsigned_area() < settings.least_visible_area {
         return Cut::Gone(shown.all.unsigned_area());
     }
@@ -62,7 +64,7 @@ pub(crate) fn cut(
     let left = if cut.0.is_empty() {
         area.clone()
     } else {
-        difference(area, &cut)
+        without_spikes(difference(area, &cut))
     };
     let pieces = left.0.len();
     let left = without_hidden_pieces(left, &shown.worth, settings.least_visible_area);

@@ -52,6 +52,17 @@ impl Shown {
     }
 }
 
+impl Shown {
+    /// Without separate parts smaller than `least` mm²: many of them lie along an upper object's
+    /// edge where both were traced along one line.
+    pub fn without_specks(mut self, least: f64) -> Self {
+        let parts = self.worth.0.len();
+        self.worth.0.retain(|part| part.unsigned_area() >= least);
+        self.has_hairs |= self.worth.0.len() < parts;
+        self
+    }
+}
+
 /// The parts of `area` narrower than `width` mm. What lies within `reach` mm of a wide part counts
 /// as a part of it, so that corners do.
 fn narrower(area: &MultiPolygon<f64>, width: f64, reach: f64) -> MultiPolygon<f64> {
