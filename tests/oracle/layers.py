@@ -10,7 +10,8 @@ after. It must hold that
   step says it left out as too small for a thread: to within an edge of 2 um;
 - what is left beneath others lies within the largest underlap that the settings give of what
   shows, or is a hole too small to be cut;
-- cutting again changes nothing that counts.
+- cutting again takes no more than 2 % of what is left: a hole may come to lie on the other side of a
+  least size.
 """
 
 import json
@@ -220,7 +221,7 @@ def main():
         wrong, figures = judge(told)
         areas = [[area_of(one["shape"]).area for one in second[key]["objects"]]
                  for key in ("before", "after")]
-        if sum(areas[0]) - sum(areas[1]) > 0.01 * sum(areas[0]):
+        if sum(areas[0]) - sum(areas[1]) > 0.02 * sum(areas[0]):
             wrong.append(f"cutting again takes {sum(areas[0]) - sum(areas[1]):.2f} mm2 more")
         for key, value in figures.items():
             sums[key] = sums.get(key, 0.0) + value

@@ -1,15 +1,21 @@
 //! What of a lower object can be seen.
 
+use crate::spikes::without_spikes;
 use crate::upper::Upper;
 use hoopwright_sdk::geometry::area::{difference, intersection};
-use hoopwright_sdk::geometry::geo::{Area, BoundingRect, Coord, Intersects, MultiPolygon, Rect};
+use hoopwright_sdk::geometry::geo::{
+    Area, BoundingRect, Coord, Intersects, MultiPolygon, Polygon, Rect,
+};
 use hoopwright_sdk::geometry::offset::{grow, thinned};
 
 /// Areas below this, in mm², are noise of the arithmetic.
 pub(crate) const NOISE: f64 = 1e-4;
 
-/// Narrow parts that are smaller than this, in mm², are corners.
+/// Narrow parts that are smaller than this, in mm², and no longer than [`CORNER_LENGTH`] are corners.
 const CORNER: f64 = 0.02;
+
+/// In mm.
+const CORNER_LENGTH: f64 = 1.0;
 
 /// Edges reckoned with may stray so far from the drawn ones, in mm: a seventh of the machine's own
 /// step. What shows itself is never reckoned so.
@@ -31,7 +37,7 @@ impl Shown {
     /// What of `area` shows beside `uppers`. Hairs narrower than `hair` mm are not worth a stitch;
     /// parts narrower than `thin` mm are too thin.
     pub fn of(area: &MultiPolygon<f64>, uppers: &[&Upper], hair: f64, thin: f64) -> Self {
-        let all = difference(area, &together(uppers.iter().copied()));
+        let all = without_spikes(difference(area, &together(uppers.iter().copied())));
         // What is wide enough for one is so for both: most areas are looked at once.
         let narrow = narrower(&all, hair.max(thin), hair);
         let lost = hairs(&narrow, uppers, hair);
@@ -44,7 +50,7 @@ impl Shown {
             };
         }
         Self {
-            worth: difference(&all, &lost),
+            worth: difference(&all, &grow(&lost, STRAY)),
             thin: difference(&narrow, &lost),
             all,
             has_hairs: true,
@@ -68,10 +74,13 @@ impl Shown {
 fn narrower(area: &MultiPolygon<f64>, width: f64, reach: f64) -> MultiPolygon<f64> {
     let rough = thinned(area.clone(), STRAY);
     let wide = grow(&grow(&rough, -width / 2.0), width / 2.0 + reach);
+    let is_corner = |part: &Polygon<f64>| {
+        let long = part.bounding_rect();
+        let long = long.map_or(0.0, |bounds| bounds.width().max(bounds.height()));
+        part.unsigned_area() <= CORNER && long <= CORNER_LENGTH
+    };
     let narrow = difference(area, &wide).into_iter();
-    narrow
-        .filter(|part| part.unsigned_area() > CORNER)
-        .collect()
+    narrow.filter(|part| !is_corner(part)).collect()
 }
 
 /// The areas of `uppers`, not merged: the engine takes areas that overlap.

@@ -31,7 +31,7 @@ fn blunt(ring: LineString<f64>) -> Option<LineString<f64>> {
             kept.swap_remove(kept.len() - 2);
         }
     }
-    // The ring's first corner may be one, or lie on one.
+    // The ring's first corner may be a spike, or lie on one.
     let mut first = 0;
     while let [a, b, .., y, z] = kept[first..] {
         if is_spike(z, a, b) {
@@ -46,12 +46,14 @@ fn blunt(ring: LineString<f64>) -> Option<LineString<f64>> {
     (kept.len() >= 3).then(|| LineString(kept))
 }
 
-/// Whether the way from `a` to `b` turns back there and runs along itself to `c`.
+/// Whether the way from `a` to `b` turns back there and runs along itself to `c`, or is no way.
 fn is_spike(a: Coord<f64>, b: Coord<f64>, c: Coord<f64>) -> bool {
+    if distance(a, b) < WIDTH || distance(b, c) < WIDTH {
+        return true;
+    }
     let (out, back) = (b - a, c - b);
     if out.x * back.x + out.y * back.y >= 0.0 {
-        // Straight on, or around a corner; or no way at all.
-        return a == b || b == c;
+        return false;
     }
     let off = |piece: [Coord<f64>; 2], p: Coord<f64>| {
         let nearest = piece[0] + (piece[1] - piece[0]) * nearest_fraction(piece, p);
@@ -78,6 +80,8 @@ mod tests {
             (10., 4.),
             (14., 4.),
             (18., 4.0001),
+            (25., 4.0001),
+            (18.0001, 4.0002),
             (10., 4.0002),
             (10., 10.),
             (0., 10.),
