@@ -9,6 +9,7 @@ mod guests;
 mod hostile;
 mod in_process;
 mod independent;
+mod manual_stitches;
 mod measure;
 mod native;
 mod open_sets;
