@@ -5,7 +5,8 @@
 //! AMS 7 (1956) 48-50); the other ways that were found are offered to the walk. With the parts
 //! linked, what remains is route inspection. This is G. N. Frederickson's method for the rural
 //! postman (Journal of the ACM 26 (1979) 538-554): the walk is at most half as long again as the
-//! shortest along the lines and ways found, and the shortest where the ways form no ring.
+//! shortest along the lines and ways found, and the shortest where the ways form no ring. A way passed twice is left out
+//! afterwards where others hold the parts together.
 
 use crate::joints::Groups;
 use crate::layers;

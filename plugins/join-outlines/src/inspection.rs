@@ -10,6 +10,7 @@ mod bound;
 mod matching;
 mod polish;
 mod shortest;
+mod spare;
 mod trail;
 
 pub use matching::{greatest_exact, pair_exactly};
@@ -25,9 +26,19 @@ pub struct Edge {
     pub nodes: [usize; 2],
     /// Its length in any unit: whole numbers, so that equal lengths are equal on every machine.
     pub length: u64,
-    /// Whether the walk must pass it. Where it need not, it may carry the walk from one edge to
-    /// another (J. Edmonds and E. L. Johnson's problem is then the rural postman's).
-    pub needed: bool,
+    /// Whether the walk must pass it.
+    pub need: Need,
+}
+
+/// Whether a walk must pass an edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Need {
+    /// It must.
+    Always,
+    /// It holds parts of the graph together, and is passed unless something else does.
+    ToHold,
+    /// It need not, but may carry the walk from one edge to another.
+    Never,
 }
 
 impl Edge {
@@ -36,7 +47,7 @@ impl Edge {
         Self {
             nodes,
             length,
-            needed: true,
+            need: Need::Always,
         }
     }
 }
@@ -71,18 +82,23 @@ impl Graph {
         &self.edges
     }
 
-    /// The nodes at which an odd number of needed edges end, in rising order.
+    /// The nodes at which an odd number of edges end, in rising order; those that are never needed
+    /// do not count.
     pub fn odd_nodes(&self) -> Vec<usize> {
         let odd = |node: &usize| {
             let leaving = self.leaving[*node].iter();
-            leaving.filter(|out| self.edges[out.edge].needed).count() % 2 == 1
+            leaving
+                .filter(|out| self.edges[out.edge].need != Need::Never)
+                .count()
+                % 2
+                == 1
         };
         (0..self.leaving.len()).filter(odd).collect()
     }
 
-    /// The length of all needed edges.
+    /// The length of all edges that are always needed.
     pub fn length(&self) -> u64 {
-        let needed = self.edges.iter().filter(|edge| edge.needed);
+        let needed = self.edges.iter().filter(|edge| edge.need == Need::Always);
         needed.map(|edge| edge.length).sum()
     }
 
@@ -146,7 +162,8 @@ pub fn inspect(
         return None;
     }
     let odd = graph.odd_nodes();
-    let mut passes: Vec<u32> = graph.edges.iter().map(|edge| edge.needed.into()).collect();
+    let once = |edge: &Edge| u32::from(edge.need != Need::Never);
+    let mut passes: Vec<u32> = graph.edges.iter().map(once).collect();
     let mut least = None;
     if walk == Walk::Twice {
         passes.iter_mut().for_each(|times| *times *= 2);
@@ -163,6 +180,7 @@ pub fn inspect(
             passes[edge] += 1;
         }
     }
+    spare::leave_out(graph, &mut passes);
     let walked: u64 = passes
         .iter()
         .zip(&graph.edges)

@@ -45,14 +45,14 @@ impl Joined {
             Shape::Region(_) | Shape::Manual => kind.width(),
         };
         object.shape = Shape::Lines(Lines {
-            paths: trail.paths,
+            paths: trail.paths.clone(),
             width,
         });
         if manner.weight == Weight::EvenTriple {
             object.sewing.stitch_length = Some(manner.stitch_length);
         }
         object.stitches.clear();
-        report::report(&object.id, part, &pieces, &trail.tally, manner.weight);
+        report::report(&object.id, part, &pieces, &trail, manner.weight);
         Self { from, object }
     }
 }

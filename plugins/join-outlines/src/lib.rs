@@ -49,7 +49,7 @@ choices! {
         /// run. Selected lines that touch nothing become triple run, too.
         EvenTriple,
         /// Each line is passed once, and runs on as straight as it can; one object with several
-        /// lines. For satin: `satin-column` goes from one to the next under what it sews later.
+        /// lines where there are branches. For satin, which must not be sewn twice over.
         Once,
     }
 }
@@ -122,7 +122,7 @@ pub fn join_outlines(
             };
             match trail::sew(&part, manner) {
                 Some(trail) => {
-                    summary.joined(thread, part.lines.len(), &trail.tally);
+                    summary.joined(thread, part.lines.len(), &trail);
                     all.push(joined::Joined::new(
                         &design, &kind, &lines, &part, trail, manner,
                     ));

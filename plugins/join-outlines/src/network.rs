@@ -2,7 +2,7 @@
 
 use crate::contact::{CONTACT, Pieces, Spot};
 use crate::ends::tie_ends;
-use crate::inspection;
+use crate::inspection::{self, Need};
 use crate::joints::{Groups, Joints};
 use crate::line::{Line, nearest_on};
 use geometry::measure::distance;
@@ -83,7 +83,11 @@ impl Part {
             inspection::Edge {
                 nodes: edge.joints,
                 length: ((counted * 1e6).round() as u64).max(1),
-                needed: edge.used_as != Use::Offer,
+                need: match edge.used_as {
+                    Use::Drawn => Need::Always,
+                    Use::Link => Need::ToHold,
+                    Use::Offer => Need::Never,
+                },
             }
         };
         inspection::Graph::new(self.edges.iter().map(edge).collect())

@@ -4,11 +4,13 @@ use crate::Weight;
 use crate::inspection::greatest_exact;
 use crate::network::Part;
 use crate::tally::Tally;
+use crate::trail::Trail;
 use hoopwright_sdk::prelude::*;
 
 /// Reports what `part` became.
-pub fn report(id: &str, part: &Part, pieces: &[&Object], tally: &Tally, weight: Weight) {
-    messages::report(Finding::note(sentence(part, pieces, tally, weight)).about(id));
+pub fn report(id: &str, part: &Part, pieces: &[&Object], trail: &Trail, weight: Weight) {
+    let tally = &trail.tally;
+    messages::report(Finding::note(sentence(part, pieces, trail, weight)).about(id));
     if tally.gap > 0.0 && weight != Weight::Once {
         messages::report(unproven(tally).about(id));
     }
@@ -21,14 +23,19 @@ pub fn report(id: &str, part: &Part, pieces: &[&Object], tally: &Tally, weight: 
     }
 }
 
-fn sentence(part: &Part, pieces: &[&Object], tally: &Tally, weight: Weight) -> String {
+fn sentence(part: &Part, pieces: &[&Object], trail: &Trail, weight: Weight) -> String {
+    let (tally, paths) = (&trail.tally, trail.paths.len());
     let mut message = format!(
         "{} of {} became ",
         counted(part.lines.len(), "line"),
         counted(pieces.len(), "object")
     );
     message += &if weight == Weight::Once {
-        format!("one object of {:.1} mm, sewn once", tally.drawn)
+        format!(
+            "one object of {} and {:.1} mm, sewn once",
+            counted(paths, "line"),
+            tally.drawn
+        )
     } else {
         let again = tally.retraced + tally.retraced_hidden;
         let whole = tally.drawn + again + tally.travel;
@@ -55,9 +62,13 @@ fn sentence(part: &Part, pieces: &[&Object], tally: &Tally, weight: Weight) -> S
         ),
     };
     message += &format!(
-        "; trims {} before, {} by Euler, 0 now; an unbroken thread takes at least {:.1} mm",
+        "; trims {} before, {} by Euler, {} now; an unbroken thread takes at least {:.1} mm",
         part.lines.len() - 1,
         tally.trails_without_retracing - 1,
+        match paths {
+            1 => "0".to_owned(),
+            several => format!("at most {}", several - 1),
+        },
         tally.least_thread
     );
     if part.doubles > 0 {

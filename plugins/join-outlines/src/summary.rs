@@ -1,6 +1,7 @@
 //! What the whole step saved.
 
 use crate::tally::Tally;
+use crate::trail::Trail;
 use hoopwright_sdk::prelude::*;
 use std::collections::BTreeMap;
 
@@ -21,10 +22,11 @@ impl Summary {
     }
 
     /// Counts pieces that became one object.
-    pub fn joined(&mut self, thread: u32, pieces: usize, tally: &Tally) {
+    pub fn joined(&mut self, thread: u32, pieces: usize, trail: &Trail) {
+        let tally = &trail.tally;
         let counts = self.of_thread.entry(thread).or_default();
         counts[0] += pieces;
-        counts[1] += 1;
+        counts[1] += trail.paths.len();
         counts[2] += tally.trails_without_retracing;
         self.objects += 1;
         self.tally.drawn += tally.drawn;
@@ -45,7 +47,7 @@ impl Summary {
         };
         let tally = &self.tally;
         messages::report(Finding::note(format!(
-            "the selected outlines need {} trims; as drawn, piece by piece, {}; without sewing any \
+            "the selected outlines need at most {} trims; as drawn, piece by piece, {}; without sewing any \
              line twice at least {} (Euler). {:.1} mm are sewn a second time in the open, {:.1} mm \
              under what is sewn later, and {:.1} mm of hidden ways lead on. The joined objects take \
              {:.1} mm of line; unbroken threads along them need at least {:.1} mm",
