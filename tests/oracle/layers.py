@@ -23,6 +23,7 @@ import sys
 
 import shapely
 from shapely.geometry import LineString, Point, Polygon
+from shapely.ops import substring
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 TARGET = ROOT / "target/layers"
@@ -107,8 +108,9 @@ def case(shape):
     return name.lower(), value
 
 
-def area_of(shape, cap="round"):
-    """What a shape covers, made valid by GEOS; of lines, their strokes."""
+def area_of(shape, surely=False):
+    """What a shape covers, made valid by GEOS; of lines, their strokes with round ends, or what
+    they cover surely, whether their ends are round or flat."""
     name, value = case(shape)
     if name == "region":
         parts = [
@@ -119,12 +121,14 @@ def area_of(shape, cap="round"):
         return shapely.union_all(parts).buffer(0)
     if name == "lines":
         width = max(value["width"], THREAD)
-        strokes = [
-            LineString(corners_of(path)).buffer(width / 2, quad_segs=32, cap_style=cap)
-            for path in value["paths"]
-            if len(path["x"]) >= 2
-        ]
-        return shapely.union_all(strokes)
+        lines = [LineString(corners_of(path)) for path in value["paths"] if len(path["x"]) >= 2]
+        if surely:
+            lines = [
+                line if line.is_closed else substring(line, width / 2, line.length - width / 2)
+                for line in lines
+                if line.length > width
+            ]
+        return shapely.union_all([line.buffer(width / 2, quad_segs=32) for line in lines])
     return Polygon()
 
 
@@ -150,7 +154,7 @@ def judge(told):
     order = [one["id"] for one in told["before"]["objects"] if one["id"] in left]
     if order != [one["id"] for one in told["after"]["objects"]]:
         wrong.append("the order changed")
-    above = Polygon()
+    above, surely_above = Polygon(), Polygon()
     figures = {"before": 0.0, "after": 0.0, "hidden": 0.0, "lost": 0.0, "covered": 0.0}
     all_before, all_after = [], []
     most = max(settings["under-fills"], settings["under-narrow"], settings["under-lines"])
@@ -172,7 +176,8 @@ def judge(told):
         if case(one["shape"])[0] == "region":
             # What stays though it is farther than any underlap from what shows: small holes, and
             # gaps that are too narrow to cut.
-            far = after.difference(shown.buffer(most + 0.05))
+            may_show = before.difference(surely_above)
+            far = after.difference(may_show.buffer(most + 0.05))
             for part in shapely.get_parts(far):
                 half = settings["least-cut-width"] / 2 + 0.1
                 wide = shapely.get_parts(part.buffer(-half).buffer(half))
@@ -180,6 +185,7 @@ def judge(told):
                     wrong.append(f"{one['id']} keeps {part.area:.1f} mm2 that are hidden")
         if hides(one["shape"], settings):
             above = above.union(before)
+            surely_above = surely_above.union(area_of(one["shape"], surely=True))
             figures["before"] += before.area
             figures["after"] += after.area
             all_before.append(before)

@@ -43,7 +43,7 @@ fn blunt(ring: LineString<f64>) -> Option<LineString<f64>> {
         }
     }
     kept.drain(..first);
-    (kept.len() >= 3).then(|| LineString(kept))
+    (kept.len() >= 3).then_some(LineString(kept))
 }
 
 /// Whether the way from `a` to `b` turns back there and runs along itself to `c`, or is no way.
