@@ -30,11 +30,12 @@ fn one_thread_is_sewn_in_one_block_where_nothing_overlaps() {
     messages::take();
     let done = all(before, &SewOrder::default());
     assert_eq!(ids(&done), ["a", "c", "b", "d"]);
-    // Middles at 2.5, 12.5, 22.5, 32.5: three steps of 10 before; and 20, 10 and 20 after.
+    // Each thread has one way of 15 mm from edge to edge, too long to be left untrimmed.
     assert_eq!(
         note(),
-        "Thread changes 3 before, 1 after (the fewest possible); travel between objects 30.0 mm \
-         before, 50.0 mm after."
+        "Thread changes 3 before, 1 after (the fewest possible); trims between objects of one \
+         thread 0 before, 2 after (the fewest with these changes); travel between them 0.0 mm \
+         before, 30.0 mm after."
     );
 }
 
@@ -69,7 +70,8 @@ fn the_nearest_way_is_taken() {
     let done = all(design(boxes.to_vec()), &SewOrder::default());
     let expected: Vec<String> = (0..10).map(|i| format!("box {i}")).collect();
     assert_eq!(ids(&done), expected);
-    assert!(note().ends_with("90.0 mm after."));
+    // Nine gaps of 5 mm.
+    assert!(note().ends_with(" 45.0 mm after."));
 }
 
 #[test]
@@ -214,7 +216,7 @@ fn every_setting_has_a_description() {
     let schema: hoopwright_sdk::serde_json::Value =
         hoopwright_sdk::serde_json::from_str(&described.settings_schema).expect("it is JSON");
     let properties = schema["properties"].as_object().expect("it has settings");
-    assert_eq!(properties.len(), 6);
+    assert_eq!(properties.len(), 10);
     for (name, property) in properties {
         assert!(property["description"].is_string(), "{name}");
     }
