@@ -9,7 +9,9 @@ use crate::shown::{NOISE, STRAY, Shown, together};
 use crate::spikes::without_spikes;
 use crate::upper::Upper;
 use hoopwright_sdk::geometry::area::{difference, intersection, union};
-use hoopwright_sdk::geometry::geo::{Area, BoundingRect, Intersects, MultiPolygon, Polygon, Rect};
+use hoopwright_sdk::geometry::geo::{
+    Area, BoundingRect, CoordsIter, Intersects, MultiPolygon, Polygon, Rect,
+};
 use hoopwright_sdk::geometry::measure::perimeter;
 use hoopwright_sdk::geometry::offset::{grow, thinned};
 
@@ -18,6 +20,9 @@ const LEAST_BITE: f64 = 0.2;
 
 /// What shows is looked at more closely where it is smaller than this, in mm².
 const SMALL: f64 = 2.0;
+
+/// Areas of more corners than this are large.
+const LARGE: usize = 400;
 
 /// What becomes of a lower object.
 #[derive(Debug, PartialEq)]
@@ -52,6 +57,7 @@ pub(crate) fn cut(
     if hidden < NOISE || (hidden < settings.least_cut_area && rest > SMALL && area.0.len() == 1) {
         return Cut::Whole;
     }
+    let uppers = &touching(area, uppers)[..];
     let underlaps = underlaps(uppers, settings);
     // What shows `t` wide becomes `t` + underlap wide.
     let thin = settings.least_width - underlaps.first().copied().unwrap_or(0.0);
@@ -81,6 +87,15 @@ pub(crate) fn cut(
         return Cut::Gone(lost);
     }
     Cut::To(left, lost)
+}
+
+/// Those of `uppers` that lie on `area`: the others have no say in how far it goes on. Of a large
+/// area that takes longer than it saves.
+fn touching<'a>(area: &MultiPolygon<f64>, uppers: &[&'a Upper]) -> Vec<&'a Upper> {
+    let large = area.coords_count() > LARGE;
+    let near = uppers.iter().copied();
+    near.filter(|upper| large || upper.area.intersects(area))
+        .collect()
 }
 
 /// How far an object goes on beneath `uppers`, the least first.
