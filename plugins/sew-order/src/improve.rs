@@ -28,7 +28,7 @@ const CHAINS: [usize; 10] = [1, 2, 3, 4, 6, 9, 14, 21, 32, 48];
 const SMALL: usize = 300;
 
 /// How many places the search may look at, all in all.
-const WORK: usize = 6_000_000;
+const WORK: usize = 2_000_000;
 
 /// Improves `order` until no move makes it better, or the work allowed is spent.
 pub(crate) fn improve(

@@ -97,6 +97,11 @@ impl Outline {
         [self.whole.least, self.whole.greatest]
     }
 
+    /// Whether it is one place alone.
+    pub fn is_place(&self) -> bool {
+        self.whole.least == self.whole.greatest
+    }
+
     /// How far two outlines lie apart at the least: never more than they do, and quickly told.
     pub fn at_least_apart(&self, other: &Self) -> f64 {
         self.whole.apart_squared(&other.whole).sqrt()
