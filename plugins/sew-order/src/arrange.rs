@@ -11,13 +11,16 @@ use crate::block_task::{BlockTask, Toll};
 const EXACT: usize = 12;
 
 /// How many sets of objects the exact searches of a whole design may look at: a bound on time.
-const SETS: usize = 60_000;
+const SETS: usize = 30_000;
 
 /// How many steps the moves of a whole design may look at.
-const STEPS: usize = 6_000_000;
+const STEPS: usize = 3_000_000;
 
 /// So many objects are tried as the last of a block, at the most.
 const LAST_TRIED: usize = 6;
+
+/// Of a block of more objects than this only the largest and the smallest are tried as its last.
+const LARGE: usize = 200;
 
 /// What the search may still spend on a design.
 pub(crate) struct Budget {
@@ -67,8 +70,9 @@ fn lasts(task: &BlockTask) -> Vec<usize> {
         .filter(|&one| task.after[one].is_empty())
         .collect();
     free.sort_by(|&a, &b| task.size(b).total_cmp(&task.size(a)).then(a.cmp(&b)));
-    if free.len() > LAST_TRIED {
-        free.drain(LAST_TRIED / 2..free.len() - LAST_TRIED / 2);
+    let tried = if task.len() > LARGE { 2 } else { LAST_TRIED };
+    if free.len() > tried {
+        free.drain(tried / 2..free.len() - tried / 2);
     }
     free
 }
@@ -102,6 +106,9 @@ fn grown(task: &BlockTask, last: usize) -> Vec<usize> {
         let mut best: Option<(usize, bool, f64)> = None;
         for &one in &open {
             let near = task.way_at_least(one, now);
+            if best.is_some_and(|(_, trim, least)| !trim && near > least) {
+                continue;
+            }
             let hangs = task.hangs(&mut hanging, one, now, &wholes);
             let worse = |trim: bool, way: f64| {
                 best.is_some_and(|(_, least_trim, least)| (least_trim, least) < (trim, way))
