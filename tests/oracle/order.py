@@ -108,11 +108,16 @@ def drawing_objects(path):
     return objects
 
 
-def overlap(a, b, slack):
+def overlap(a, b, slack, hair=0.0):
     """Whether two areas overlap by the step's rule, with its limits lower by `slack`."""
     if not shapely.box(*a.bounds).intersects(shapely.box(*b.bounds)):
         return False
-    common = shapely.intersection(a, b)
+    # Only what has area: shared edges are lines, and the crate drops parts under 1e-6 mm2.
+    parts = shapely.get_parts(shapely.intersection(a, b))
+    # Hairs of rounding weigh on the mean width, and two engines cut them differently: what binds
+    # with them left out may bind.
+    parts = [p for p in parts if p.area > hair / 2 * p.length]
+    common = shapely.MultiPolygon([p for p in parts if p.geom_type == "Polygon" and p.area > 1e-6])
     size, fifth = common.area, FIFTH * min(a.area, b.area) * (1 - slack)
     if size > fifth:
         return size > 0
@@ -128,7 +133,8 @@ def check_pairs(name, areas, pairs):
     before = [set() for _ in range(count)]
     for first, later in sorted(pairs, key=lambda pair: pair[1]):
         assert first < later, f"{name}: {first} before {later} turns the drawing round"
-        assert overlap(areas[first], areas[later], 0.05), f"{name}: {first}, {later} do not overlap"
+        may = any(overlap(areas[first], areas[later], 0.05, hair) for hair in (0, 0.01))
+        assert may, f"{name}: {first}, {later} do not overlap"
         before[later] |= {first} | before[first]
     for later in range(count):
         for first in range(later):
