@@ -74,11 +74,25 @@ fn to_text(path: &Path, bytes: Vec<u8>) -> Result<String, Diagnostic> {
         .map_err(|_| Diagnostic::error("not-text", format!("{} is not UTF-8 text", path.display())))
 }
 
-/// Reads artwork, at the size that the pipeline asks for, as a design, with what was noticed.
+/// Reads artwork, at the size that the pipeline asks for, as a design, with what was noticed. A
+/// machine file is read as for a machine with the usual settings.
 ///
 /// # Errors
 /// Everything that keeps the file from being read.
 pub fn read(path: &Path, size: Size) -> Result<(Design, Vec<Diagnostic>), Failed> {
+    read_for(path, size, &dst::Machine::default())
+}
+
+/// Reads like [`read`], a machine file as `machine` would sew it: how many jumps in a row cut the
+/// thread is the machine's own setting, and the file does not tell.
+///
+/// # Errors
+/// Everything that keeps the file from being read; or a setting of the machine is out of range.
+pub fn read_for(
+    path: &Path,
+    size: Size,
+    machine: &dst::Machine,
+) -> Result<(Design, Vec<Diagnostic>), Failed> {
     let bytes = read_bytes(path, LARGEST_MIB)?;
     let Some(form) = Form::of(path, &bytes) else {
         return Err(Diagnostic::error(
@@ -104,7 +118,7 @@ pub fn read(path: &Path, size: Size) -> Result<(Design, Vec<Diagnostic>), Failed
             (artwork.design, artwork.findings)
         }
         Form::DesignJson => (design_json::read(&text(bytes)?, path)?, Vec::new()),
-        Form::Dst => dst::read(&bytes, path)?,
+        Form::Dst => dst::read_for(&bytes, path, machine)?,
     };
     if form != Form::Svg && size != Size::default() {
         findings.push(

@@ -45,7 +45,8 @@ pub fn sew(
     cache: Option<&StepCache>,
     watch: &Arc<dyn Watch>,
 ) -> Result<Products, Failed> {
-    let (mut design, mut findings) = artwork::read(art, checked.pipeline.artwork)?;
+    let machine = &checked.pipeline.machine;
+    let (mut design, mut findings) = artwork::read_for(art, checked.pipeline.artwork, machine)?;
     if let Some(rack) = &checked.rack {
         findings.extend(rack::wind(&mut design, rack));
     }
@@ -59,7 +60,6 @@ pub fn sew(
     };
     findings.extend(outcome.findings);
     let design = outcome.design;
-    let machine = &checked.pipeline.machine;
     let written = match dst::write(&design, machine) {
         Ok(written) => written,
         Err(failed) => return Err(after(findings, failed)),

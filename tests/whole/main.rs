@@ -3,11 +3,13 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod commands;
+mod dst_trims;
 mod files;
 mod guests;
 mod hostile;
 mod in_process;
 mod independent;
+mod manual_stitches;
 mod measure;
 mod native;
 mod open_sets;

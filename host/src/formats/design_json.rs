@@ -37,7 +37,7 @@ pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
         return Err(Failed(problems));
     }
     let mut value = document.value.clone();
-    let missing = optional::fill_in(&mut value, &schema);
+    let missing = optional::fill_in(&mut value, &schema, file);
     let mut design: Design = serde_json::from_value(value).map_err(|error| {
         Diagnostic::error("misfit", format!("this is not a design: {error}")).in_file(file)
     })?;

@@ -174,7 +174,7 @@ pub fn align(mut design: Design, selected: &[usize], settings: &Align) -> Result
         ));
         return Ok(design);
     }
-    if settings.measured_by == MeasuredBy::AsSewn {
+    if settings.measured_by == MeasuredBy::AsSewn && measures_edges(settings) {
         warn_of_mixed_measures(&design, &pieces);
     }
     for (place, shift) in layout::shifts(&pieces, &design.page, settings) {
@@ -186,6 +186,14 @@ pub fn align(mut design: Design, selected: &[usize], settings: &Align) -> Result
         hoop::warn_of_what_overhangs(&design, &pieces, settings);
     }
     Ok(design)
+}
+
+/// Whether anything is lined up or spread, rather than only moved.
+fn measures_edges(settings: &Align) -> bool {
+    let spread = [settings.spread_across, settings.spread_down];
+    settings.across != Across::Keep
+        || settings.down != Down::Keep
+        || spread.iter().any(|&spread| spread != Spread::Keep)
 }
 
 /// Edges of thread and edges of drawn shapes are not the same thing.

@@ -9,6 +9,7 @@ mod account;
 mod line;
 mod region;
 mod shown;
+mod spikes;
 mod stack;
 mod upper;
 

@@ -38,7 +38,9 @@ pub(crate) fn cut(
         return Cut::Whole;
     }
     let width = lines.width.max(THREAD_WIDTH);
-    let shown = Shown::of(area, uppers, settings.least_visible_width.min(width * 0.4));
+    let hair = settings.least_visible_width.min(width * 0.4);
+    let speck = settings.least_visible_area;
+    let shown = Shown::of(area, uppers, hair, 0.0).without_specks(speck);
     if shown.worth.unsigned_area() < settings.least_visible_area {
         return Cut::Gone(shown.all.unsigned_area());
     }

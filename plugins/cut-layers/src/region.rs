@@ -5,21 +5,24 @@
 //! that shows above it.
 
 use crate::CutLayers;
-use crate::shown::{NOISE, Shown, together};
+use crate::shown::{NOISE, STRAY, Shown, together};
+use crate::spikes::without_spikes;
 use crate::upper::Upper;
 use hoopwright_sdk::geometry::area::{difference, intersection, union};
-use hoopwright_sdk::geometry::geo::{Area, MultiPolygon, Polygon};
+use hoopwright_sdk::geometry::geo::{
+    Area, BoundingRect, CoordsIter, Intersects, MultiPolygon, Polygon, Rect,
+};
 use hoopwright_sdk::geometry::measure::perimeter;
-use hoopwright_sdk::geometry::offset::grow;
+use hoopwright_sdk::geometry::offset::{grow, thinned};
 
 /// A cut that is narrower than this on average, in mm, is not worth a new edge.
 const LEAST_BITE: f64 = 0.2;
 
-/// Thin parts of what shows that are smaller than this, in mm², are corners.
-const CORNER: f64 = 0.02;
-
 /// What shows is looked at more closely where it is smaller than this, in mm².
 const SMALL: f64 = 2.0;
+
+/// Areas of more corners than this are large.
+const LARGE: usize = 400;
 
 /// What becomes of a lower object.
 #[derive(Debug, PartialEq)]
@@ -54,15 +57,20 @@ pub(crate) fn cut(
     if hidden < NOISE || (hidden < settings.least_cut_area && rest > SMALL && area.0.len() == 1) {
         return Cut::Whole;
     }
-    let shown = Shown::of(area, uppers, settings.least_visible_width);
+    let uppers = &touching(area, uppers)[..];
+    let underlaps = underlaps(uppers, settings);
+    // What shows `t` wide becomes `t` + underlap wide.
+    let thin = settings.least_width - underlaps.first().copied().unwrap_or(0.0);
+    let (hair, speck) = (settings.least_visible_width, settings.least_visible_area);
+    let shown = Shown::of(area, uppers, hair, thin).without_specks(speck);
     if shown.worth.unsigned_area() < settings.least_visible_area {
         return Cut::Gone(shown.all.unsigned_area());
     }
-    let cut = worth_cutting(area, &shown.worth, uppers, settings);
+    let cut = worth_cutting(area, &shown, &underlaps, uppers, settings);
     let left = if cut.0.is_empty() {
         area.clone()
     } else {
-        difference(area, &cut)
+        without_spikes(difference(area, &cut))
     };
     let pieces = left.0.len();
     let left = without_hidden_pieces(left, &shown.worth, settings.least_visible_area);
@@ -81,63 +89,76 @@ pub(crate) fn cut(
     Cut::To(left, lost)
 }
 
-/// The parts of `area` that are far enough from what is `shown`, and large enough, to be cut.
+/// Those of `uppers` that lie on `area`: the others have no say in how far it goes on. Of a large
+/// area that takes longer than it saves.
+fn touching<'a>(area: &MultiPolygon<f64>, uppers: &[&'a Upper]) -> Vec<&'a Upper> {
+    let large = area.coords_count() > LARGE;
+    let near = uppers.iter().copied();
+    near.filter(|upper| large || upper.area.intersects(area))
+        .collect()
+}
+
+/// How far an object goes on beneath `uppers`, the least first.
+fn underlaps(uppers: &[&Upper], settings: &CutLayers) -> Vec<f64> {
+    let each = uppers.iter().map(|upper| upper.underlap(settings));
+    let mut underlaps: Vec<f64> = each.collect();
+    underlaps.sort_by(f64::total_cmp);
+    underlaps.dedup();
+    underlaps
+}
+
+/// The parts of `area` that are far enough from what is shown, and large enough, to be cut.
 fn worth_cutting(
     area: &MultiPolygon<f64>,
-    shown: &MultiPolygon<f64>,
+    shown: &Shown,
+    underlaps: &[f64],
     uppers: &[&Upper],
     settings: &CutLayers,
 ) -> MultiPolygon<f64> {
-    let keep = intersection(&with_underlap(shown, uppers, settings), area);
-    let far = difference(area, &keep);
+    let keep = with_underlap(shown, underlaps, uppers, settings);
+    let far = difference(area, &together_with(&shown.worth, keep.clone()));
     if !far.iter().any(|part| pays(part, settings)) {
         return MultiPolygon::new(Vec::new());
     }
     // Holes and gaps in what is kept that are too narrow close again. Bites into the edge do not:
     // beyond the edge there is room.
     let half = settings.least_cut_width / 2.0;
-    let closed = grow(&grow(&keep, half), -half);
-    // Closing strays by the breadth of an arc's chord; what must be kept is kept exactly.
-    let kept = closed.into_iter().chain(keep).collect();
-    let parts = difference(area, &kept).into_iter();
+    let keep = thinned(intersection(&keep, area), STRAY);
+    let closed = grow(&thinned(grow(&keep, half), STRAY), -half);
+    let parts = difference(&far, &closed).into_iter();
     parts.filter(|part| pays(part, settings)).collect()
 }
 
-/// What is `shown`, and all places within the underlap of it: the larger one beneath several
-/// uppers. Thin parts reach farther, so that they become wide enough to sew.
+/// What is shown, and all places within the underlap of it: the larger one beneath several uppers.
+/// Thin parts reach farther, so that they become wide enough to sew.
 fn with_underlap(
-    shown: &MultiPolygon<f64>,
+    shown: &Shown,
+    underlaps: &[f64],
     uppers: &[&Upper],
     settings: &CutLayers,
 ) -> MultiPolygon<f64> {
-    let mut underlaps: Vec<f64> = uppers
-        .iter()
-        .map(|upper| upper.underlap(settings))
-        .collect();
-    underlaps.sort_by(f64::total_cmp);
-    underlaps.dedup();
+    let rough = thinned(shown.worth.clone(), STRAY);
     let Some((&least, larger)) = underlaps.split_first() else {
-        return shown.clone();
+        return rough;
     };
-    let mut keep = grow(shown, least);
+    let mut keep = grow(&rough, least);
     for &underlap in larger {
         let these = uppers
             .iter()
             .filter(|upper| upper.underlap(settings) == underlap);
-        let beneath = intersection(&grow(shown, underlap), &together(these.copied()));
+        let beneath = intersection(&grow(&rough, underlap), &together(these.copied()));
         keep = union(&keep, &beneath);
     }
-    // What shows `t` wide becomes `t` + underlap wide.
-    let too_thin = (settings.least_width - least) / 2.0;
-    if too_thin > 0.0 {
-        let thick = grow(&grow(shown, -too_thin), 2.0 * too_thin);
-        let thin = difference(shown, &thick).into_iter();
-        let thin: MultiPolygon<f64> = thin.filter(|part| part.unsigned_area() > CORNER).collect();
-        if !thin.0.is_empty() {
-            keep = union(&keep, &grow(&thin, settings.least_width));
-        }
+    if shown.thin.0.is_empty() {
+        keep
+    } else {
+        union(&keep, &grow(&shown.thin, settings.least_width))
     }
-    keep
+}
+
+/// Two areas, not merged.
+fn together_with(a: &MultiPolygon<f64>, b: MultiPolygon<f64>) -> MultiPolygon<f64> {
+    a.iter().cloned().chain(b).collect()
 }
 
 /// Whether cutting a part out saves more than its new edge costs.
@@ -158,7 +179,24 @@ fn without_hidden_pieces(
     if left.0.len() == 1 {
         return left;
     }
-    let shows =
-        |piece: &Polygon<f64>| intersection(&piece.clone().into(), shown).unsigned_area() >= least;
+    let shown: Vec<_> = shown.iter().map(|its| (its, its.bounding_rect())).collect();
+    let shows = |piece: &Polygon<f64>| {
+        let bounds = piece.bounding_rect();
+        let meets = |its: Option<Rect<f64>>| matches!((bounds, its), (Some(a), Some(b)) if a.intersects(&b));
+        let near = shown.iter().filter(|(_, its)| meets(*its));
+        let mut near: Vec<&Polygon<f64>> = near.map(|&(polygon, _)| polygon).collect();
+        // One answer is enough, and most likely gives it what has about as many corners.
+        let corners = |polygon: &Polygon<f64>| polygon.exterior().0.len();
+        near.sort_by_key(|polygon| corners(polygon).abs_diff(corners(piece)));
+        let area = MultiPolygon::from(piece.clone());
+        let mut size = 0.0;
+        for polygon in near {
+            size += intersection(&area, &polygon.clone().into()).unsigned_area();
+            if size >= least {
+                return true;
+            }
+        }
+        false
+    };
     left.into_iter().filter(shows).collect()
 }

@@ -3,6 +3,7 @@
 use crate::CutLayers;
 use hoopwright_sdk::Lines;
 use hoopwright_sdk::geometry::geo::{BoundingRect, LineString, MultiPolygon, Rect};
+use hoopwright_sdk::geometry::measure::holds_circle;
 use hoopwright_sdk::geometry::resample::{cumulative, place};
 use hoopwright_sdk::geometry::{clean, offset};
 use hoopwright_sdk::prelude::*;
@@ -65,7 +66,7 @@ impl Upper {
 
     fn is_wide(&self, width: f64) -> bool {
         let narrowest = self.bounds.width().min(self.bounds.height());
-        narrowest >= width && !offset::grow(&self.area, -width / 2.0).0.is_empty()
+        narrowest >= width && holds_circle(&self.area, width / 2.0)
     }
 }
 

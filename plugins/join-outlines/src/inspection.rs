@@ -6,9 +6,11 @@
 //! shortest paths between odd nodes, paired by a minimum-weight perfect matching. Nothing here
 //! knows of geometry: edges have two nodes and a length.
 
+mod bound;
 mod matching;
 mod polish;
 mod shortest;
+mod spare;
 mod trail;
 
 pub use matching::{greatest_exact, pair_exactly};
@@ -24,6 +26,30 @@ pub struct Edge {
     pub nodes: [usize; 2],
     /// Its length in any unit: whole numbers, so that equal lengths are equal on every machine.
     pub length: u64,
+    /// Whether the walk must pass it.
+    pub need: Need,
+}
+
+/// Whether a walk must pass an edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Need {
+    /// It must.
+    Always,
+    /// It holds parts of the graph together, and is passed unless something else does.
+    ToHold,
+    /// It need not, but may carry the walk from one edge to another.
+    Never,
+}
+
+impl Edge {
+    /// An edge that the walk must pass.
+    pub fn needed(nodes: [usize; 2], length: u64) -> Self {
+        Self {
+            nodes,
+            length,
+            need: Need::Always,
+        }
+    }
 }
 
 /// A graph in which several edges may join the same two nodes.
@@ -56,15 +82,24 @@ impl Graph {
         &self.edges
     }
 
-    /// The nodes at which an odd number of edges end, in rising order.
+    /// The nodes at which an odd number of edges end, in rising order; those that are never needed
+    /// do not count.
     pub fn odd_nodes(&self) -> Vec<usize> {
-        let odd = |node: &usize| self.leaving[*node].len() % 2 == 1;
+        let odd = |node: &usize| {
+            let leaving = self.leaving[*node].iter();
+            leaving
+                .filter(|out| self.edges[out.edge].need != Need::Never)
+                .count()
+                % 2
+                == 1
+        };
         (0..self.leaving.len()).filter(odd).collect()
     }
 
-    /// The length of all edges.
+    /// The length of all edges that are always needed.
     pub fn length(&self) -> u64 {
-        self.edges.iter().map(|edge| edge.length).sum()
+        let needed = self.edges.iter().filter(|edge| edge.need == Need::Always);
+        needed.map(|edge| edge.length).sum()
     }
 
     fn to(&self, passage: Passage) -> usize {
@@ -75,28 +110,33 @@ impl Graph {
 /// What kind of walk is wanted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Walk {
-    /// Every edge at least once, the shortest that may end anywhere.
+    /// Every needed edge at least once, the shortest that may end anywhere.
     Open,
-    /// Every edge at least once, the shortest that ends where it began.
+    /// Every needed edge at least once, the shortest that ends where it began.
     Closed,
-    /// Every edge exactly twice; ends where it began.
+    /// Every needed edge exactly twice; ends where it began.
     Twice,
 }
 
-/// A walk along every edge of a graph.
+/// A walk along every needed edge of a graph.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Inspection {
     /// The edges in the order of the walk, each turned the way it is passed.
     pub trail: Vec<Passage>,
-    /// The length of what is passed again.
+    /// The length of what is passed again, and of what is passed without need.
     pub retraced: u64,
+    /// No walk adds less than this; the same as `retraced` where the walk is the shortest.
+    pub least_retraced: u64,
     /// How many odd nodes the graph has.
     pub odd_nodes: usize,
-    /// Whether `retraced` is proven to be the least.
-    pub exact: bool,
 }
 
 impl Inspection {
+    /// Whether `retraced` is proven to be the least.
+    pub fn exact(&self) -> bool {
+        self.retraced == self.least_retraced
+    }
+
     /// How many trails it takes at least when no edge may be passed twice: half the odd nodes,
     /// one where there are none (Euler).
     pub fn trails_without_retracing(&self) -> usize {
@@ -104,12 +144,12 @@ impl Inspection {
     }
 }
 
-/// The shortest walk along every edge of `graph`, or nothing where the graph has no edge or is
-/// not connected.
+/// The shortest walk along every needed edge of `graph`, or nothing where the graph has no edge or
+/// its needed edges are not connected by themselves.
 ///
 /// With up to [`greatest_exact`] odd nodes the walk is the shortest there is. With more, odd nodes
 /// are paired nearest first, and groups of neighbouring pairs are then paired anew exactly, as
-/// long as that shortens the walk.
+/// long as that shortens the walk; [`Inspection::least_retraced`] then says how far off it may be.
 ///
 /// `turn(arriving, leaving)` says how unwelcome it is to go from one edge on to another; among
 /// walks of the same length it steers which one is found.
@@ -122,31 +162,36 @@ pub fn inspect(
         return None;
     }
     let odd = graph.odd_nodes();
-    let mut passes = vec![1_u32; graph.edges.len()];
-    let mut exact = true;
+    let once = |edge: &Edge| u32::from(edge.need != Need::Never);
+    let mut passes: Vec<u32> = graph.edges.iter().map(once).collect();
+    let mut least = None;
     if walk == Walk::Twice {
-        passes.fill(2);
+        passes.iter_mut().for_each(|times| *times *= 2);
     } else if !odd.is_empty() {
-        exact = odd.len() <= greatest_exact();
-        let pairs = if exact {
-            matching::pair_nodes(graph, &odd, walk == Walk::Open)
+        let open = walk == Walk::Open;
+        let pairs = if odd.len() <= greatest_exact() {
+            matching::pair_nodes(graph, &odd, open)
         } else {
-            polish::pair_many_nodes(graph, &odd, walk == Walk::Open)
+            let (pairs, bound) = polish::pair_many_nodes(graph, &odd, open);
+            least = Some(bound);
+            pairs
         };
         for edge in retraced_edges(graph, &pairs) {
-            passes[edge] = 2;
+            passes[edge] += 1;
         }
     }
-    let retraced = passes
+    spare::leave_out(graph, &mut passes);
+    let walked: u64 = passes
         .iter()
         .zip(&graph.edges)
-        .map(|(&passes, edge)| u64::from(passes - 1) * edge.length)
+        .map(|(&passes, edge)| u64::from(passes) * edge.length)
         .sum();
+    let retraced = walked - graph.length();
     Some(Inspection {
         trail: trail::euler(graph, passes, turn)?,
         retraced,
+        least_retraced: least.map_or(retraced, |least| least.min(retraced)),
         odd_nodes: odd.len(),
-        exact,
     })
 }
 

@@ -3,7 +3,8 @@
 use crate::line::Line;
 use crate::network::Part;
 use crate::outlines::{Kind, Outline};
-use crate::trail::Trail;
+use crate::trail::{Manner, Trail};
+use crate::{Weight, report};
 use hoopwright_sdk::{Lines, prelude::*};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -18,7 +19,14 @@ pub struct Joined {
 
 impl Joined {
     /// The object that sews `part` along `trail`.
-    pub fn new(design: &Design, kind: &Kind, lines: &[Line], part: &Part, trail: Trail) -> Self {
+    pub fn new(
+        design: &Design,
+        kind: &Kind,
+        lines: &[Line],
+        part: &Part,
+        trail: Trail,
+        manner: Manner,
+    ) -> Self {
         let from: BTreeSet<usize> = part.lines.iter().map(|&line| lines[line].object).collect();
         let from: Vec<usize> = from.into_iter().collect();
         let pieces: Vec<&Object> = from.iter().map(|&place| &design.objects[place]).collect();
@@ -37,63 +45,15 @@ impl Joined {
             Shape::Region(_) | Shape::Manual => kind.width(),
         };
         object.shape = Shape::Lines(Lines {
-            paths: vec![trail.path.clone()],
+            paths: trail.paths.clone(),
             width,
         });
+        if manner.weight == Weight::EvenTriple {
+            object.sewing.stitch_length = Some(manner.stitch_length);
+        }
         object.stitches.clear();
-        report(&object.id, part, &pieces, &trail);
+        report::report(&object.id, part, &pieces, &trail, manner.weight);
         Self { from, object }
-    }
-}
-
-fn report(id: &str, part: &Part, pieces: &[&Object], trail: &Trail) {
-    let mut message = format!(
-        "{} lines of {} became one trail of {:.1} mm, of which {:.1} mm are sewn a second time",
-        part.lines.len(),
-        objects(pieces.len()),
-        trail.drawn + trail.retraced,
-        trail.retraced,
-    );
-    message += &match trail.trails_without_retracing {
-        1 => "; one trail is possible without sewing any line twice".to_owned(),
-        several => format!(
-            "; without sewing any line twice it would take {several} trails, for {} places join \
-             an odd number of lines (Euler)",
-            trail.odd_joints
-        ),
-    };
-    if part.doubles > 0 {
-        message += &format!(
-            "; {} stretches that lay on another are sewn once",
-            part.doubles
-        );
-    }
-    messages::report(Finding::note(message).about(id));
-    if !trail.exact {
-        let exact = crate::inspection::greatest_exact();
-        messages::report(
-            Finding::note(format!(
-                "with {} places that join an odd number of lines, more than {exact}, the trail \
-                 is short but not proven the shortest",
-                trail.odd_joints
-            ))
-            .about(id)
-            .help("Nothing needs doing; select fewer outlines at once for a proven one."),
-        );
-    }
-    if pieces.iter().any(|piece| !piece.stitches.is_empty()) {
-        messages::report(
-            Finding::warning("the stitches that its pieces already had are gone")
-                .about(id)
-                .help("Put this step before those that make stitches."),
-        );
-    }
-}
-
-fn objects(count: usize) -> String {
-    match count {
-        1 => "1 object".to_owned(),
-        several => format!("{several} objects"),
     }
 }
 

@@ -7,6 +7,10 @@ use hoopwright_sdk::prelude::*;
 /// A line under this long has no inside to join anything to, in mm.
 const SHORTEST: f64 = 0.02;
 
+/// A place farther out than this, in mm, is no drawing's: a kilometre. A line that has one stays
+/// as it is.
+const FARTHEST: f64 = 1e6;
+
 /// A line with the length up to each of its corners. No corner repeats the one before it; the
 /// last corner of a closed line is its first again.
 #[derive(Clone, Debug)]
@@ -32,6 +36,10 @@ impl Line {
             corners.extend(corners.first().copied());
         }
         corners.dedup();
+        let on_the_map = |at: &Coord<f64>| at.x.abs() <= FARTHEST && at.y.abs() <= FARTHEST;
+        if !corners.iter().all(on_the_map) {
+            return None;
+        }
         let lengths = cumulative(&corners);
         let long = lengths.last().is_some_and(|&length| length >= SHORTEST);
         // An open path that ends exactly where it begins is a ring, however it was written.
@@ -43,6 +51,11 @@ impl Line {
             corners,
             lengths,
         })
+    }
+
+    /// Its corners.
+    pub fn corners(&self) -> &[Coord<f64>] {
+        &self.corners
     }
 
     /// Its length in mm.

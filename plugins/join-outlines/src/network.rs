@@ -1,8 +1,8 @@
 //! Lines cut where they meet: a planar graph whose edges keep their drawn course.
 
-use crate::contact::{CONTACT, Pieces};
+use crate::contact::{CONTACT, Pieces, Spot};
 use crate::ends::tie_ends;
-use crate::inspection;
+use crate::inspection::{self, Need};
 use crate::joints::{Groups, Joints};
 use crate::line::{Line, nearest_on};
 use geometry::measure::distance;
@@ -17,16 +17,45 @@ const SAME: f64 = 0.02;
 /// same there by chance.
 const SHORTEST_SAME: f64 = 0.1;
 
-/// A part of a line between two joints.
+/// What a hidden mm counts for, in visible ones, where the walk looks for what to sew again: next
+/// to nothing, but less of it is still better.
+const HIDDEN: f64 = 0.02;
+
+/// What an edge is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Use {
+    /// A part of a drawn line.
+    Drawn,
+    /// A hidden way that holds two parts together.
+    Link,
+    /// A hidden way that may be used.
+    Offer,
+}
+
+/// A part of a line between two joints, or a hidden way.
 #[derive(Clone, Debug)]
 pub struct Edge {
     /// The joints at its beginning and end.
     pub joints: [usize; 2],
     /// Its course, from joint to joint.
     pub course: Vec<Coord<f64>>,
+    /// What it is for.
+    pub used_as: Use,
+    /// How many mm of it later objects cover.
+    pub hidden: f64,
 }
 
 impl Edge {
+    /// A drawn edge in the open.
+    pub fn drawn(joints: [usize; 2], course: Vec<Coord<f64>>) -> Self {
+        Self {
+            joints,
+            course,
+            used_as: Use::Drawn,
+            hidden: 0.0,
+        }
+    }
+
     /// Its length in mm.
     pub fn length(&self) -> f64 {
         let steps = self.course.windows(2);
@@ -46,13 +75,34 @@ pub struct Part {
 }
 
 impl Part {
-    /// The part as a graph, with lengths in millionths of a mm.
+    /// The part as a graph, with lengths in millionths of a visible mm.
     pub fn to_graph(&self) -> inspection::Graph {
-        let edge = |edge: &Edge| inspection::Edge {
-            nodes: edge.joints,
-            length: ((edge.length() * 1e6).round() as u64).max(1),
+        let edge = |edge: &Edge| {
+            let hidden = edge.hidden.min(edge.length());
+            let counted = edge.length() - hidden * (1.0 - HIDDEN);
+            inspection::Edge {
+                nodes: edge.joints,
+                length: ((counted * 1e6).round() as u64).max(1),
+                need: match edge.used_as {
+                    Use::Drawn => Need::Always,
+                    Use::Link => Need::ToHold,
+                    Use::Offer => Need::Never,
+                },
+            }
         };
         inspection::Graph::new(self.edges.iter().map(edge).collect())
+    }
+
+    /// The places of the joints, by their numbers.
+    pub fn places(&self) -> Vec<Coord<f64>> {
+        let joints = self.edges.iter().flat_map(|edge| edge.joints);
+        let count = joints.max().map_or(0, |last| last + 1);
+        let mut places = vec![Coord { x: 0.0, y: 0.0 }; count];
+        for edge in &self.edges {
+            places[edge.joints[0]] = edge.course[0];
+            places[edge.joints[1]] = edge.course[edge.course.len() - 1];
+        }
+        places
     }
 }
 
@@ -113,6 +163,19 @@ fn tie(lines: &[Line], reach: f64) -> Joints {
         }
     }
     joints.settle();
+    // A ring that nothing touches begins somewhere, too.
+    for (number, line) in lines.iter().enumerate() {
+        if line.closed && joints.spots(number).is_empty() {
+            let joint = joints.add(line.place(0.0));
+            joints.tie(
+                Spot {
+                    line: number,
+                    at: 0.0,
+                },
+                joint,
+            );
+        }
+    }
     joints
 }
 
@@ -136,10 +199,7 @@ fn cut(line: &Line, number: usize, reach: f64, joints: &mut Joints, edges: &mut 
         let ends = [joints.place(from.1), joints.place(to.1)];
         let course = course(line, [from.0, to.0], length, reach, ends);
         if course.len() > 1 {
-            edges.push(Edge {
-                joints: [from.1, to.1],
-                course,
-            });
+            edges.push(Edge::drawn([from.1, to.1], course));
         }
     }
 }

@@ -19,6 +19,8 @@ pub struct Outline {
 /// Outlines of one thread and about one width.
 #[derive(Clone, Debug, Default)]
 pub struct Kind {
+    /// The place of their thread in the design's list.
+    pub thread: u32,
     /// The outlines, in the design's order.
     pub outlines: Vec<Outline>,
 }
@@ -53,8 +55,8 @@ pub fn kinds(design: &Design, selected: &[usize], settings: &JoinOutlines) -> Ve
         }
     }
     of_thread
-        .into_values()
-        .flat_map(|outlines| by_width(outlines, settings.width_tolerance))
+        .into_iter()
+        .flat_map(|(thread, outlines)| by_width(thread, outlines, settings.width_tolerance))
         .collect()
 }
 
@@ -80,7 +82,7 @@ fn outline(place: usize, object: &Object, region_edges: bool) -> Option<Outline>
 }
 
 /// Outlines whose widths differ by no more than `tolerance` from the narrowest among them.
-fn by_width(mut outlines: Vec<Outline>, tolerance: f64) -> Vec<Kind> {
+fn by_width(thread: u32, mut outlines: Vec<Outline>, tolerance: f64) -> Vec<Kind> {
     outlines.sort_by(|a, b| {
         let width = |outline: &Outline| outline.width.unwrap_or(f64::NEG_INFINITY);
         width(a).total_cmp(&width(b)).then(a.object.cmp(&b.object))
@@ -99,6 +101,7 @@ fn by_width(mut outlines: Vec<Outline>, tolerance: f64) -> Vec<Kind> {
         match kinds.last_mut() {
             Some(kind) if fits => kind.outlines.push(outline),
             _ => kinds.push(Kind {
+                thread,
                 outlines: vec![outline],
             }),
         }

@@ -84,7 +84,7 @@ fn a_window_of_four_panes_is_sewn_at_the_optimum() {
     assert_eq!(ids(&objects), ["h0-0"]);
     assert_eq!(paths(&objects[0]).len(), 1);
     assert!((length(&paths(&objects[0])[0]) - 140.0).abs() < 1e-6);
-    assert_eq!(findings.len(), 1);
+    assert_eq!(findings.len(), 2);
     let message = &findings[0].message;
     for said in ["12 lines of 12 objects", "20.0 mm", "2 trails", "4 places"] {
         assert!(message.contains(said), "{said} in {message}");

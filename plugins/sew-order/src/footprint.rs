@@ -3,7 +3,7 @@
 use hoopwright_sdk::geometry::geo::{
     Area, BoundingRect, ConvexHull, MultiPoint, MultiPolygon, Rect,
 };
-use hoopwright_sdk::geometry::{area, clean, geo, offset};
+use hoopwright_sdk::geometry::{area, clean, geo, measure, offset};
 use hoopwright_sdk::prelude::*;
 
 /// The width of a sewn 40 wt thread in mm (common practice), and so of the narrowest line.
@@ -12,6 +12,16 @@ const THREAD_WIDTH: f64 = 0.4;
 /// So many neighbouring stitches cover what lies between them. Few enough that a curve's hollow
 /// side stays free, enough that rows of a fill join.
 const STITCHES_TOGETHER: usize = 32;
+
+/// What two objects share is an underlap from this width on, in mm, twice its area by its edge: the
+/// step that cuts leaves strips of 0.3 mm and more, and rounds their ends.
+const UNDERLAP: f64 = 0.15;
+
+/// An underlap has more than this, in mm².
+const SPECK: f64 = 0.03;
+
+/// What two objects share is rounding up to this width, in mm.
+const HAIR: f64 = 0.03;
 
 /// What an object covers: its area, how much that is, and its bounds.
 pub(crate) struct Footprint {
@@ -42,11 +52,32 @@ impl Footprint {
         (size.is_finite()).then_some(Self { area, size, bounds })
     }
 
-    /// Whether two objects overlap by more than `tolerance` mm², or by a fifth of the smaller.
+    /// The area covered.
+    pub fn area(&self) -> &MultiPolygon<f64> {
+        &self.area
+    }
+
+    /// Whether two objects overlap by more than `tolerance` mm², or by a fifth of the smaller, or
+    /// in a strip that is an underlap: short, but [`UNDERLAP`] wide. What is no wider than
+    /// [`HAIR`] on average is rounding, however long, unless it is a fifth of the smaller.
     pub fn overlaps(&self, other: &Self, tolerance: f64) -> bool {
-        let most = tolerance.max(0.0).min(0.2 * self.size.min(other.size));
-        let common = common_size(&self.bounds, &other.bounds);
-        common > most && area::intersection(&self.area, &other.area).unsigned_area() > most
+        let tolerance = tolerance.max(0.0);
+        let fifth = 0.2 * self.size.min(other.size);
+        let least = tolerance.min(fifth).min(SPECK);
+        if common_size(&self.bounds, &other.bounds) <= least {
+            return false;
+        }
+        let common = area::intersection(&self.area, &other.area);
+        let size = common.unsigned_area();
+        if size > fifth {
+            return size > 0.0;
+        }
+        let rings = common
+            .iter()
+            .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
+        let edge: f64 = rings.map(measure::length).sum();
+        let width = 2.0 * size / edge.max(f64::MIN_POSITIVE);
+        (size > tolerance && width > HAIR) || (size > SPECK.min(tolerance) && width >= UNDERLAP)
     }
 }
 
@@ -117,6 +148,12 @@ mod tests {
         assert!(!large.overlaps(&square(10., 0., 10.), 0.2));
         assert!(!large.overlaps(&square(9.99, 0., 10.), 0.2));
         assert!(large.overlaps(&square(9.5, 0., 10.), 0.2));
+        // A hundredth of a millimetre is rounding, however long: 0.3 mm² here.
+        assert!(!square(0., 0., 30.).overlaps(&square(29.99, 0., 30.), 0.2));
+        // An underlap of 0.3 mm under a detail whose border is 0.5 mm long: 0.15 mm².
+        let detail = polygon![(x: 9.7, y: 4.), (x: 14., y: 4.), (x: 14., y: 4.5), (x: 9.7, y: 4.5)];
+        let detail = Footprint::of(&Object::of_region("d", &detail.into())).expect("an area");
+        assert!(large.overlaps(&detail, 0.2));
         // 0.09 mm² in all, but wholly on top.
         assert!(large.overlaps(&square(4., 4., 0.3), 0.2));
     }

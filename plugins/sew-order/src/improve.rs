@@ -16,7 +16,7 @@ use std::ops::Range;
 const LEAST_GAIN: f64 = 1e-6;
 
 /// The longest chain whose order is turned round.
-const LONGEST_CHAIN: usize = 1000;
+const LONGEST_CHAIN: usize = 50;
 
 /// So many of the nearest objects of its thread are tried as new neighbours of a chain.
 const NEAREST: usize = 12;
@@ -28,7 +28,7 @@ const CHAINS: [usize; 10] = [1, 2, 3, 4, 6, 9, 14, 21, 32, 48];
 const SMALL: usize = 300;
 
 /// How many places the search may look at, all in all.
-const WORK: usize = 60_000_000;
+const WORK: usize = 2_000_000;
 
 /// Improves `order` until no move makes it better, or the work allowed is spent.
 pub(crate) fn improve(

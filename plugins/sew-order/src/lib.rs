@@ -1,17 +1,25 @@
 //! The stock step `sew-order`: puts objects into a good sewing order.
 //!
 //! The way of the data: [`footprint`] tells what each object covers, [`precedence`] which must
-//! stay later, [`phases`] what comes first and last by choice; [`blocks`] chooses the threads, and
-//! [`travel`] the order within them.
+//! stay later, [`phases`] what comes first and last by choice; [`blocks`] chooses the threads;
+//! [`travel`] and [`improve`] spread the objects over their blocks, and [`arrange`] orders each
+//! block, knowing from [`contacts`] what hangs together beneath the objects still to be sewn.
+//! [`moves`] takes the place of the search where objects are only moved.
 
+mod account;
+mod arrange;
 mod beam;
+mod block_task;
 mod blocks;
+mod contacts;
 mod cost;
 mod ends;
 mod footprint;
 mod improve;
 mod lower_bound;
+mod moves;
 mod neighbours;
+mod outline;
 mod phases;
 mod place_set;
 mod precedence;
@@ -19,6 +27,8 @@ mod sequence;
 mod travel;
 
 use hoopwright_sdk::prelude::*;
+
+pub use sequence::{Sequence, best};
 
 choices! {
     /// When outlines are sewn.
@@ -55,6 +65,21 @@ choices! {
     }
 }
 
+choices! {
+    /// Whether the selected objects are only moved.
+    pub enum MoveTo {
+        /// They are not; the best order is sought.
+        #[default]
+        Free,
+        /// To the front: sewn first.
+        First,
+        /// To the back: sewn last.
+        Last,
+        /// Right after the object named by `after`.
+        After,
+    }
+}
+
 settings! {
     /// Puts the selected objects into a good sewing order.
     pub struct SewOrder {
@@ -71,15 +96,27 @@ settings! {
         /// How one thread's objects follow each other on a cap. Default `free`.
         pub caps_order: CapsOrder = CapsOrder::Free;
         /// Objects that overlap by no more than this, in mm², only touch, and may be sewn in
-        /// either order. Default 0.2. A fifth of the smaller object always counts as overlap.
+        /// either order. Default 0.2. A fifth of the smaller object always counts as overlap, and
+        /// so does a strip 0.15 mm wide or more, as an underlap is, however short.
         pub overlap: f64 = 0.2, in "mm²", from 0.0 to 20.0;
+        /// A way between two objects of one thread that is no longer than this needs no trim.
+        /// Default 5: set it to what the step `ties-and-trims` has.
+        pub trim_over: f64 = 5.0, in "mm", from 1.0 to 100.0;
+        /// Moves the selected objects instead of seeking the best order: to the front, to the
+        /// back, or after another object, as far as the overlaps of the drawing allow. Default
+        /// `free`: nothing is only moved. All settings above but `overlap` are then without effect.
+        pub move_to: MoveTo = MoveTo::Free;
+        /// The id of the object that the selected ones shall follow, with `move-to` `after`.
+        pub after: String = String::new();
+        /// Moves past overlapping objects, too. Default false: what lies above stays later.
+        pub force: bool = false;
     }
 }
 
 /// Orders the objects at the places `selected`.
 ///
 /// # Errors
-/// None: any design can be ordered.
+/// When the object to move after is not there, or is to be moved itself. Any design can be ordered.
 pub fn sew_order(
     design: Design,
     selected: &[usize],
@@ -89,7 +126,7 @@ pub fn sew_order(
         messages::report(Finding::note("Nothing to put in order was selected."));
         return Ok(design);
     }
-    let order = sequence::best(&design, selected, settings);
+    let order = sequence::best(&design, selected, settings)?.order;
     let mut objects: Vec<Option<Object>> = design.objects.into_iter().map(Some).collect();
     let objects = order
         .into_iter()

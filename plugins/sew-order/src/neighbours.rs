@@ -1,10 +1,10 @@
 //! Which objects of one thread lie near each other.
 
 use crate::cost::Costs;
+use crate::outline::Outline;
 use crate::phases::Phase;
-use hoopwright_sdk::prelude::*;
 use rstar::RTree;
-use rstar::primitives::GeomWithData;
+use rstar::primitives::{GeomWithData, Rectangle};
 use std::collections::BTreeMap;
 
 /// For each object, the nearest of its own thread and phase, nearest first.
@@ -15,10 +15,10 @@ pub(crate) struct Neighbours {
     pub finishes_near_start: Vec<Vec<usize>>,
 }
 
-type Placed = GeomWithData<[f64; 2], usize>;
+type Placed = GeomWithData<Rectangle<[f64; 2]>, usize>;
 
 impl Neighbours {
-    /// The `count` nearest of each object.
+    /// The `count` nearest of each object, by the bounds of where they begin and end.
     pub fn of(costs: &Costs, phases: &[Phase], count: usize) -> Self {
         let mut kinds: BTreeMap<(usize, Phase), Vec<usize>> = BTreeMap::new();
         for (place, (&thread, &phase)) in costs.threads.iter().zip(phases).enumerate() {
@@ -29,26 +29,31 @@ impl Neighbours {
             finishes_near_start: vec![Vec::new(); phases.len()],
         };
         for places in kinds.values() {
-            let tree_of = |at: &dyn Fn(usize) -> Coord<f64>| {
-                let placed = places
-                    .iter()
-                    .map(|&place| Placed::new(at(place).into(), place));
-                RTree::bulk_load(placed.collect())
+            let placed = |outline: &Outline, place| {
+                let [least, greatest] = outline.bounds();
+                Placed::new(
+                    Rectangle::from_corners(least.into(), greatest.into()),
+                    place,
+                )
             };
-            let starts = tree_of(&|place| costs.ends[place].start);
-            let finishes = tree_of(&|place| costs.ends[place].finish);
+            let starts = places.iter().map(|&p| placed(&costs.ends[p].start, p));
+            let starts = RTree::bulk_load(starts.collect());
+            let finishes = places.iter().map(|&p| placed(&costs.ends[p].finish, p));
+            let finishes = RTree::bulk_load(finishes.collect());
             for &place in places {
-                let ends = costs.ends[place];
-                near.starts_near_finish[place] = nearest(&starts, ends.finish, place, count);
-                near.finishes_near_start[place] = nearest(&finishes, ends.start, place, count);
+                let ends = &costs.ends[place];
+                near.starts_near_finish[place] = nearest(&starts, &ends.finish, place, count);
+                near.finishes_near_start[place] = nearest(&finishes, &ends.start, place, count);
             }
         }
         near
     }
 }
 
-fn nearest(tree: &RTree<Placed>, to: Coord<f64>, but: usize, count: usize) -> Vec<usize> {
-    let all = tree.nearest_neighbor_iter([to.x, to.y]);
+fn nearest(tree: &RTree<Placed>, to: &Outline, but: usize, count: usize) -> Vec<usize> {
+    let [least, greatest] = to.bounds();
+    let middle = (least + greatest) / 2.0;
+    let all = tree.nearest_neighbor_iter([middle.x, middle.y]);
     all.map(|placed| placed.data)
         .filter(|&place| place != but)
         .take(count)

@@ -4,7 +4,6 @@ use crate::CapsOrder;
 use crate::cost::Costs;
 use crate::phases::Phase;
 use crate::precedence::Precedence;
-use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
 /// Which object comes next of those that could.
@@ -63,11 +62,9 @@ fn next_of(
     for (at, &place) in waiting.iter().enumerate() {
         let key = match choose {
             Choose::Nearest => {
-                let start = costs.ends[place].start;
-                (
-                    last.map_or(start.x + start.y, |l| distance(costs.ends[l].finish, start)),
-                    0.0,
-                )
+                let [least, _] = costs.ends[place].start.bounds();
+                let way = |last| costs.way_at_least(last, place);
+                (last.map_or(least.x + least.y, way), 0.0)
             }
             Choose::Smallest(keys) => keys[place],
         };

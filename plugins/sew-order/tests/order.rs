@@ -5,7 +5,9 @@ mod designs;
 
 use designs::{box_at, design, ids, line_at};
 use hoopwright_sdk::prelude::*;
-use hoopwright_sew_order::{Background, CapsOrder, Outlines, SewOrder, description, sew_order};
+use hoopwright_sew_order::{
+    Background, CapsOrder, MoveTo, Outlines, SewOrder, description, sew_order,
+};
 
 fn all(design: Design, settings: &SewOrder) -> Design {
     let selected: Vec<usize> = (0..design.objects.len()).collect();
@@ -30,11 +32,12 @@ fn one_thread_is_sewn_in_one_block_where_nothing_overlaps() {
     messages::take();
     let done = all(before, &SewOrder::default());
     assert_eq!(ids(&done), ["a", "c", "b", "d"]);
-    // Middles at 2.5, 12.5, 22.5, 32.5: three steps of 10 before; and 20, 10 and 20 after.
+    // Each thread has one way of 15 mm from edge to edge, too long to be left untrimmed.
     assert_eq!(
         note(),
-        "Thread changes 3 before, 1 after (the fewest possible); travel between objects 30.0 mm \
-         before, 50.0 mm after."
+        "Thread changes 3 before, 1 after (the fewest possible); trims between objects of one \
+         thread 0 before, 2 after (the fewest with these changes); travel between them 0.0 mm \
+         before, 30.0 mm after."
     );
 }
 
@@ -69,7 +72,8 @@ fn the_nearest_way_is_taken() {
     let done = all(design(boxes.to_vec()), &SewOrder::default());
     let expected: Vec<String> = (0..10).map(|i| format!("box {i}")).collect();
     assert_eq!(ids(&done), expected);
-    assert!(note().ends_with("90.0 mm after."));
+    // Nine gaps of 5 mm.
+    assert!(note().ends_with(" 45.0 mm after."));
 }
 
 #[test]
@@ -214,7 +218,7 @@ fn every_setting_has_a_description() {
     let schema: hoopwright_sdk::serde_json::Value =
         hoopwright_sdk::serde_json::from_str(&described.settings_schema).expect("it is JSON");
     let properties = schema["properties"].as_object().expect("it has settings");
-    assert_eq!(properties.len(), 6);
+    assert_eq!(properties.len(), 10);
     for (name, property) in properties {
         assert!(property["description"].is_string(), "{name}");
     }
@@ -247,4 +251,64 @@ fn a_grid_is_walked_almost_without_a_detour() {
         .sum();
     println!("{travel:.1} mm");
     assert!(travel <= 1430.0 * 1.06, "{travel}");
+}
+
+/// The small ones are too far apart for a visible way, but all touch the large one, which hides it.
+#[test]
+fn what_lies_beside_a_large_object_is_sewn_before_it() {
+    let before = design(vec![
+        box_at("large", 0, 0., 0., 40.),
+        box_at("left", 0, -4., 18., 4.),
+        box_at("right", 0, 40., 18., 4.),
+        box_at("below", 0, 18., 40., 4.),
+    ]);
+    messages::take();
+    let done = all(before, &SewOrder::default());
+    // One of them touches it, and may as well come after it.
+    assert!(ids(&done)[2..].contains(&"large"));
+    let note = note();
+    assert!(
+        note.contains("2 before, 0 after (the fewest with these"),
+        "{note}"
+    );
+}
+
+#[test]
+fn the_selected_move_as_far_as_the_drawing_allows() {
+    let before = design(vec![
+        box_at("a", 0, 0., 0., 5.),
+        box_at("ground", 0, 20., 0., 20.),
+        box_at("on it", 1, 25., 5., 5.),
+        box_at("z", 0, 60., 0., 5.),
+    ]);
+    let to = |selected: &[usize], move_to, after: &str, force| {
+        let settings = SewOrder {
+            move_to,
+            after: after.to_owned(),
+            force,
+            ..SewOrder::default()
+        };
+        messages::take();
+        let done = sew_order(before.clone(), selected, &settings);
+        done.map(|done| ids(&done).join(","))
+    };
+    let order = |done: Result<String, Failure>| done.expect("it can be moved");
+    assert_eq!(
+        order(to(&[3], MoveTo::First, "", false)),
+        "z,a,ground,on it"
+    );
+    assert_eq!(order(to(&[0], MoveTo::Last, "", false)), "ground,on it,z,a");
+    assert_eq!(
+        order(to(&[2], MoveTo::First, "", false)),
+        "a,ground,on it,z"
+    );
+    assert_eq!(messages::take()[0].object.as_deref(), Some("on it"));
+    assert_eq!(order(to(&[2], MoveTo::First, "", true)), "on it,a,ground,z");
+    assert_eq!(messages::take()[0].severity, Severity::Warning);
+    assert_eq!(
+        order(to(&[3], MoveTo::After, "a", false)),
+        "a,z,ground,on it"
+    );
+    assert!(to(&[3], MoveTo::After, "nobody", false).is_err());
+    assert!(to(&[3], MoveTo::After, "z", false).is_err());
 }

@@ -1,85 +1,167 @@
-//! What lies beneath objects that are sewn later.
+//! Ways beneath objects that are sewn later.
 
-use hoopwright_sdk::geometry::geo::{BoundingRect, Contains, Intersects, MultiPolygon, Rect};
+use hoopwright_sdk::geometry::area::clean;
+use hoopwright_sdk::geometry::geo::{Area, BoundingRect, Intersects, MultiPolygon, Rect};
+use hoopwright_sdk::geometry::inside_way::InsideWays;
 use hoopwright_sdk::geometry::{measure, offset};
 use hoopwright_sdk::prelude::*;
-use std::cell::OnceCell;
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
 
-/// How far from a region's edge a thread must lie to be hidden, in mm: about half the width of
-/// the thread, and a little for the cloth's give.
+/// How far from an edge a thread must lie to be hidden, in mm: about half the width of the thread,
+/// and a little for the cloth's give.
 const EDGE: f64 = 0.3;
 
-/// A way is looked at in steps of this length, in mm.
-const STEP: f64 = 0.5;
+/// How far a way may lie open at either end, in mm: from the edge where the stitches of an object
+/// end to where the thread is hidden. A loose thread shows from about 3 mm (trade practice).
+const OPEN_END: f64 = 1.3;
 
-/// The regions that hide what is sewn before them.
-pub(crate) struct Covers<'a> {
+/// Lines drawn at least this wide can hide what lies beneath, in mm: the least width of satin that
+/// surely covers (common practice).
+const HIDING_LINE: f64 = 1.0;
+
+/// Sewn lines hide where their thread, 0.4 mm wide, covers at least this part of their stroke: satin
+/// does, a run along the middle does not.
+const COVERED: f64 = 0.5;
+
+/// So many unions of covers are remembered.
+const MOST_REMEMBERED: usize = 64;
+
+/// What hides what is sewn before it.
+pub(crate) struct Covers {
     /// One an object; nothing for an object that hides nothing.
-    regions: Vec<Option<Cover<'a>>>,
+    covers: Vec<Option<Cover>>,
+    /// The ways beneath some of them together, by their places.
+    ways: RefCell<BTreeMap<Vec<usize>, Rc<InsideWays>>>,
 }
 
-struct Cover<'a> {
-    region: &'a Region,
+struct Cover {
+    area: MultiPolygon<f64>,
     bounds: Rect<f64>,
-    inside: OnceCell<MultiPolygon<f64>>,
 }
 
-impl<'a> Covers<'a> {
-    /// The regions among `objects` that have cover stitches.
-    pub fn of(objects: &'a [Object]) -> Self {
-        let regions = objects.iter().map(|object| {
-            let Shape::Region(region) = &object.shape else {
-                return None;
-            };
-            let covered = object.stitches.iter().any(|block| {
-                block.kind == StitchKind::Needle
-                    && block.role == StitchRole::Cover
-                    && !block.x.is_empty()
-            });
-            let bounds = region.to_multi_polygon().bounding_rect();
-            bounds.filter(|_| covered).map(|bounds| Cover {
-                region,
-                bounds,
-                inside: OnceCell::new(),
-            })
+impl Covers {
+    /// What hides among `objects`: regions that have cover stitches, and wide lines sewn as satin.
+    pub fn of(objects: &[Object]) -> Self {
+        let covers = objects.iter().map(|object| {
+            let area = hiding(object)?;
+            let bounds = area.bounding_rect()?;
+            Some(Cover { area, bounds })
         });
         Self {
-            regions: regions.collect(),
+            covers: covers.collect(),
+            ways: RefCell::default(),
         }
     }
 
-    /// Whether the straight way from `a` to `b` lies beneath the objects from the place
-    /// `first_later` on. Its two ends, where other stitches lie, do not count.
-    pub fn hide(&self, a: Coord<f64>, b: Coord<f64>, first_later: usize) -> bool {
-        let length = measure::distance(a, b);
-        if !length.is_finite() {
-            return false;
+    /// The shortest way from `a` to `b` beneath the objects from the place `first_later` on, of at
+    /// most `longest` mm, both ends included. At its two ends it may lie open for up to 1.3 mm.
+    pub fn way(
+        &self,
+        a: Coord<f64>,
+        b: Coord<f64>,
+        first_later: usize,
+        longest: f64,
+    ) -> Option<Vec<Coord<f64>>> {
+        let straight = measure::distance(a, b);
+        let in_reach = straight <= longest;
+        if !in_reach {
+            return None;
         }
-        let way = Rect::new(a, b);
-        let near: Vec<&Cover> = self
-            .regions
-            .iter()
-            .skip(first_later)
-            .flatten()
-            .filter(|cover| cover.bounds.intersects(&way))
+        // A way of this length stays in an ellipse with its ends as foci.
+        let slack = ((longest - straight) / 2.0).max(OPEN_END);
+        let around = widened(Rect::new(a, b), slack);
+        let later = self.covers.iter().enumerate().skip(first_later);
+        let near: Vec<(usize, &Cover)> = later
+            .filter_map(|(place, cover)| Some((place, cover.as_ref()?)))
+            .filter(|(_, cover)| cover.bounds.intersects(&around))
             .collect();
-        let steps = (length / STEP).ceil() as usize;
-        !near.is_empty()
-            && (1..steps).all(|step| {
-                let place = a + (b - a) * (step as f64 / steps as f64);
-                near.iter().any(|cover| cover.hides(place))
-            })
+        let hidden = |end: Coord<f64>| {
+            let reach = widened(Rect::new(end, end), OPEN_END);
+            near.iter()
+                .any(|(_, cover)| cover.bounds.intersects(&reach))
+        };
+        if !hidden(a) || !hidden(b) {
+            return None;
+        }
+        let ways = self.beneath(&near);
+        let mut best: Option<(f64, Vec<Coord<f64>>)> = None;
+        for from in ways.entries(a, OPEN_END) {
+            for to in ways.entries(b, OPEN_END) {
+                if from.part != to.part {
+                    continue;
+                }
+                let Some(mut way) = ways.shortest(from.at, to.at, longest) else {
+                    continue;
+                };
+                way.insert(0, a);
+                way.push(b);
+                way.dedup();
+                let steps = way.windows(2);
+                let length: f64 = steps.map(|step| measure::distance(step[0], step[1])).sum();
+                if length <= longest && best.as_ref().is_none_or(|(least, _)| length < *least) {
+                    best = Some((length, way));
+                }
+            }
+        }
+        best.map(|(_, way)| way)
+    }
+
+    fn beneath(&self, near: &[(usize, &Cover)]) -> Rc<InsideWays> {
+        let key: Vec<usize> = near.iter().map(|(place, _)| *place).collect();
+        let mut known = self.ways.borrow_mut();
+        if known.len() >= MOST_REMEMBERED && !known.contains_key(&key) {
+            known.clear();
+        }
+        let ways = known.entry(key).or_insert_with(|| {
+            let all = near
+                .iter()
+                .flat_map(|(_, cover)| cover.area.iter().cloned());
+            Rc::new(InsideWays::new(&offset::grow(&all.collect(), -EDGE)))
+        });
+        Rc::clone(ways)
     }
 }
 
-impl Cover<'_> {
-    fn hides(&self, place: Coord<f64>) -> bool {
-        self.bounds.contains(&place)
-            && self
-                .inside
-                .get_or_init(|| offset::grow(&self.region.to_multi_polygon(), -EDGE))
-                .contains(&place)
+fn widened(bounds: Rect<f64>, by: f64) -> Rect<f64> {
+    let out = Coord { x: by, y: by };
+    Rect::new(bounds.min() - out, bounds.max() + out)
+}
+
+/// The area that an object hides once it is sewn.
+fn hiding(object: &Object) -> Option<MultiPolygon<f64>> {
+    let cover = object.stitches.iter().filter(|block| {
+        block.kind == StitchKind::Needle && block.role == StitchRole::Cover && !block.x.is_empty()
+    });
+    match &object.shape {
+        Shape::Region(region) => {
+            let mut cover = cover;
+            cover.next()?;
+            Some(clean(&region.to_multi_polygon()))
+        }
+        Shape::Lines(lines) if lines.width >= HIDING_LINE => {
+            let thread: f64 = cover.map(length).sum();
+            let strokes = lines.paths.iter();
+            let strokes =
+                strokes.flat_map(|path| offset::stroke(&path.to_line_string(), lines.width));
+            let area = clean(&strokes.collect());
+            let covers = thread * hoopwright_sdk::bounds::THREAD_WIDTH;
+            (covers >= COVERED * area.unsigned_area()).then_some(area)
+        }
+        Shape::Lines(_) | Shape::Manual => None,
     }
+}
+
+fn length(block: &StitchBlock) -> f64 {
+    let places: Vec<Coord<f64>> = block
+        .x
+        .iter()
+        .zip(&block.y)
+        .map(|(&x, &y)| Coord { x, y })
+        .collect();
+    let steps = places.windows(2);
+    steps.map(|step| measure::distance(step[0], step[1])).sum()
 }
 
 #[cfg(test)]
@@ -105,24 +187,79 @@ mod tests {
     fn only_later_cover_hides() {
         let objects = [sewn_box(0., 20.), sewn_box(0., 20.)];
         let covers = Covers::of(&objects);
-        assert!(covers.hide(at(1., 5.), at(19., 5.), 0));
-        assert!(covers.hide(at(1., 5.), at(19., 5.), 1));
-        assert!(!covers.hide(at(1., 5.), at(19., 5.), 2));
+        assert!(covers.way(at(1., 5.), at(19., 5.), 0, 60.0).is_some());
+        assert!(covers.way(at(1., 5.), at(19., 5.), 1, 60.0).is_some());
+        assert_eq!(covers.way(at(1., 5.), at(19., 5.), 2, 60.0), None);
     }
 
     #[test]
     fn a_gap_between_two_covers_shows() {
         let (near, far) = (sewn_box(0., 10.), sewn_box(11.5, 10.));
         let bridge = sewn_box(9., 4.);
-        assert!(!Covers::of(&[near.clone(), far.clone()]).hide(at(1., 5.), at(20., 5.), 0));
-        assert!(Covers::of(&[near, far, bridge]).hide(at(1., 5.), at(20., 5.), 0));
+        assert!(
+            Covers::of(&[near.clone(), far.clone()])
+                .way(at(1., 5.), at(20., 5.), 0, 60.0)
+                .is_none()
+        );
+        assert!(
+            Covers::of(&[near, far, bridge])
+                .way(at(1., 5.), at(20., 5.), 0, 60.0)
+                .is_some()
+        );
     }
 
     #[test]
-    fn a_region_without_cover_stitches_or_along_its_edge_hides_nothing() {
+    fn a_region_hides_a_way_bent_in_from_its_edge_and_without_cover_stitches_nothing() {
         let mut bare = sewn_box(0., 20.);
-        assert!(!Covers::of(std::slice::from_ref(&bare)).hide(at(1., 0.1), at(19., 0.1), 0));
+        let along_edge =
+            |objects: &[Object]| Covers::of(objects).way(at(1., 0.1), at(19., 0.1), 0, 60.0);
+        let way = along_edge(std::slice::from_ref(&bare)).expect("it is hidden");
+        assert_eq!(way.len(), 4);
+        assert!((way[1].y - EDGE).abs() < 1e-6 && (way[2].y - EDGE).abs() < 1e-6);
         bare.stitches.clear();
-        assert!(!Covers::of(&[bare]).hide(at(1., 5.), at(19., 5.), 0));
+        assert_eq!(along_edge(&[bare]), None);
+    }
+
+    /// Around the hole of a ring: two tangents and an arc of the hole grown by the inset.
+    #[test]
+    fn a_way_bends_around_what_is_not_covered() {
+        let ring = polygon!(
+            exterior: [(x: 0., y: 0.), (x: 30., y: 0.), (x: 30., y: 30.), (x: 0., y: 30.)],
+            interiors: [[(x: 10., y: 10.), (x: 20., y: 10.), (x: 20., y: 20.), (x: 10., y: 20.)]],
+        );
+        let mut object = Object::of_region("ring", &ring.into());
+        object.stitches = sewn_box(0., 20.).stitches;
+        let covers = Covers::of(&[object]);
+        let way = covers
+            .way(at(5., 12.), at(25., 12.), 0, 60.0)
+            .expect("around");
+        let length: f64 = way.windows(2).map(|s| measure::distance(s[0], s[1])).sum();
+        // Longer than over the very corners of the hole, 10 + 2 sqrt(5² + 2²), and shorter than over
+        // the corners of a square 0.3 mm larger: 10.6 + 2 sqrt(4.7² + 2.3²).
+        assert!(length > 20.770 && length < 21.065, "{length}");
+        assert!(
+            way.iter()
+                .all(|p| p.y <= 12.0 && (p.y < 9.8 || p.x < 9.8 || p.x > 20.2))
+        );
+        assert_eq!(covers.way(at(5., 12.), at(25., 12.), 0, 21.0), None);
+    }
+
+    #[test]
+    fn satin_lines_hide_and_a_run_along_the_middle_does_not() {
+        use hoopwright_sdk::geometry::geo::line_string;
+        let line = line_string![(x: 0., y: 0.), (x: 20., y: 0.)];
+        for (density, hides) in [(0.4, true), (4.0, false)] {
+            let mut object = Object::of_line("column", &line, 3.0);
+            let mut stitches = StitchList::new();
+            let mut x = 0.0;
+            while x < 20.0 {
+                stitches.needle(StitchRole::Cover, at(x, -1.5));
+                stitches.needle(StitchRole::Cover, at(x + density / 2.0, 1.5));
+                x += density;
+            }
+            object.stitches = stitches.into_blocks();
+            let way = Covers::of(&[object]).way(at(1., 0.), at(19., 0.), 0, 60.0);
+            assert_eq!(way.is_some(), hides);
+        }
     }
 }

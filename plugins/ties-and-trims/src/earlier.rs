@@ -1,11 +1,7 @@
 //! What the step put into objects before, taken away again.
 
 use crate::thread_path::Sewn;
-use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
-
-/// Places closer together than this are one place, in mm.
-const SAME_PLACE: f64 = 1e-6;
 
 /// All objects' stitches; the selected ones without ties, trims and hidden travel put earlier.
 pub(crate) fn removed<'a>(objects: &'a [Object], selected: &[usize]) -> Vec<Sewn<'a>> {
@@ -16,19 +12,11 @@ pub(crate) fn removed<'a>(objects: &'a [Object], selected: &[usize]) -> Vec<Sewn
         }
     }
     let mut all: Vec<Sewn> = Vec::with_capacity(objects.len());
-    let mut end: Option<(u32, Coord<f64>)> = None;
     for (object, selected) in objects.iter().zip(is_selected) {
         let mut stitches: Vec<Stitch> = stitches_of(&object.stitches).collect();
         if selected {
             stitches = without_ties_and_trims(stitches);
-            if let Some((thread, at)) = end
-                && thread == object.thread
-            {
-                take_travel(&mut stitches, at);
-            }
-        }
-        if let Some(last) = stitches.iter().rfind(|s| s.kind == StitchKind::Needle) {
-            end = Some((object.thread, last.at));
+            take_travel(&mut stitches);
         }
         all.push(Sewn {
             object,
@@ -60,31 +48,15 @@ fn without_ties_and_trims(mut stitches: Vec<Stitch>) -> Vec<Stitch> {
     stitches
 }
 
-/// Takes away travel stitches at the object's beginning, but only where they lead from `from` to
-/// the next stitch in equal steps, as this step lays them: an object's own travel stays.
-fn take_travel(stitches: &mut Vec<Stitch>, from: Coord<f64>) {
-    let mut last = from;
-    let mut first_step = None;
-    let mut equal_steps = 0;
-    for stitch in stitches.iter().filter(|s| s.kind == StitchKind::Needle) {
-        let step = stitch.at - last;
-        if distance(step, *first_step.get_or_insert(step)) > SAME_PLACE {
-            break;
-        }
-        equal_steps += 1;
-        last = stitch.at;
-        if stitch.role != StitchRole::Travel {
-            break;
-        }
-    }
-    // The last of the equal steps is the object's own first stitch.
-    let moves = first_step.is_some_and(|step| distance(step, Coord::zero()) > SAME_PLACE);
-    let ours = stitches
-        .iter()
-        .take(equal_steps)
-        .all(|s| s.kind == StitchKind::Needle);
-    if equal_steps > 1 && moves && ours {
-        stitches.drain(..equal_steps - 1);
+/// Takes away travel stitches at the object's beginning: no step but this one begins an object with
+/// travel, for an object's own first stitch is underlay or cover. An object of nothing but travel
+/// keeps it.
+fn take_travel(stitches: &mut Vec<Stitch>) {
+    let travel = |s: &Stitch| s.kind == StitchKind::Needle && s.role == StitchRole::Travel;
+    let leading = stitches.iter().take_while(|s| travel(s)).count();
+    let next = stitches.get(leading);
+    if next.is_some_and(|s| s.kind == StitchKind::Needle) {
+        stitches.drain(..leading);
     }
 }
 
@@ -128,16 +100,27 @@ mod tests {
     }
 
     #[test]
-    fn travel_of_this_step_goes_and_an_objects_own_stays() {
-        for (places, left) in [([2.5, 5.0, 7.5], 2), ([2.5, 5.1, 7.5], 5)] {
+    fn leading_travel_goes_and_travel_within_stays() {
+        for (roles, left) in [
+            (
+                [StitchRole::Travel, StitchRole::Travel, StitchRole::Cover],
+                1,
+            ),
+            (
+                [StitchRole::Cover, StitchRole::Travel, StitchRole::Cover],
+                3,
+            ),
+            (
+                [StitchRole::Travel, StitchRole::Travel, StitchRole::Travel],
+                3,
+            ),
+        ] {
             let mut list = StitchList::new();
-            for x in places {
-                list.needle(StitchRole::Travel, at(x));
+            for (i, role) in roles.into_iter().enumerate() {
+                list.needle(role, at(2.0 * i as f64));
             }
-            list.needle(StitchRole::Cover, at(10.));
-            list.needle(StitchRole::Cover, at(13.));
             let mut stitches: Vec<Stitch> = stitches_of(&list.into_blocks()).collect();
-            take_travel(&mut stitches, at(0.));
+            take_travel(&mut stitches);
             assert_eq!(stitches.len(), left);
         }
     }

@@ -40,7 +40,8 @@ settings! {
         /// Travel longer than this, in mm, is trimmed, and so is a jump inside an object.
         /// Default 5; common are 5 to 8, or 2 to 3 where the travel would show.
         pub trim_over: f64 = 5.0, in "mm", from 1.0 to 100.0;
-        /// The longest travel, in mm, that is not trimmed because objects sewn later hide it.
+        /// The longest travel, in mm along its way with all bends, that is not trimmed because objects
+        /// sewn later hide it.
         /// Default 30; 0 trims hidden travel too.
         pub hidden_travel: f64 = 30.0, in "mm", from 0.0 to 200.0;
         /// What becomes of hidden travel. Default `stitches`.

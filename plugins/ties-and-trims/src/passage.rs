@@ -6,6 +6,9 @@ use crate::{HiddenTravel, TiesAndTrims};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
+/// Stitches of travel are no shorter than this at bends, in mm: safe from 1 mm (Printwear, Dec 2016).
+const SHORTEST_TRAVEL: f64 = 1.0;
+
 /// What becomes of a way that is not sewn.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum Passage {
@@ -61,7 +64,7 @@ pub(crate) fn decide(
     } else {
         before.object
     };
-    if length <= settings.hidden_travel && covers.hide(after.at, before.at, first_later) {
+    if let Some(way) = covers.way(after.at, before.at, first_later, settings.hidden_travel) {
         let sew = settings.hidden_travel_as == HiddenTravel::Stitches;
         if sew && !inside && to.selected {
             // The first step leads from the object before and must itself need no trim.
@@ -69,9 +72,7 @@ pub(crate) fn decide(
                 .travel_stitch_length
                 .min(settings.trim_over)
                 .max(0.5);
-            let steps = length / longest;
-            let between = (steps - 1e-9).ceil().max(1.0) as usize - 1;
-            return Passage::HiddenStitches(travel_places(after.at, before.at, between));
+            return Passage::HiddenStitches(travel_places(&way, longest));
         }
         return Passage::HiddenJump;
     }
@@ -82,9 +83,28 @@ pub(crate) fn decide(
     }
 }
 
-/// `between` places that divide the way from `a` to `b` evenly, without its ends.
-pub(crate) fn travel_places(a: Coord<f64>, b: Coord<f64>, between: usize) -> Vec<Coord<f64>> {
-    (1..=between)
-        .map(|i| a + (b - a) * (i as f64 / (between + 1) as f64))
-        .collect()
+/// Places along `way` at steps of at most `longest` mm, without its ends: in every bend, and evenly
+/// between. A bend nearer than 1 mm to the last place, or to the end, gives way, so that no stitch is
+/// too short.
+pub(crate) fn travel_places(way: &[Coord<f64>], longest: f64) -> Vec<Coord<f64>> {
+    let shortest = SHORTEST_TRAVEL.min(longest / 2.0);
+    let (Some(&first), Some(&end)) = (way.first(), way.last()) else {
+        return Vec::new();
+    };
+    let mut bends = vec![first];
+    for &bend in &way[1..way.len() - 1] {
+        let last = bends.last().copied().unwrap_or(first);
+        if distance(last, bend) >= shortest && distance(bend, end) >= shortest {
+            bends.push(bend);
+        }
+    }
+    bends.push(end);
+    let mut places = Vec::new();
+    for leg in bends.windows(2) {
+        let steps = (distance(leg[0], leg[1]) / longest - 1e-9).ceil().max(1.0) as usize;
+        let between = (1..=steps).map(|i| leg[0] + (leg[1] - leg[0]) * (i as f64 / steps as f64));
+        places.extend(between);
+    }
+    places.pop();
+    places
 }

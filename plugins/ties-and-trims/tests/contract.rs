@@ -35,7 +35,13 @@ fn sewn_object() -> impl Strategy<Value = Object> {
         object.thread = thread;
         let mut list = StitchList::new();
         let mut place = at(x, y);
-        for (length, turn, kind, role) in steps {
+        let mut begun = false;
+        for (length, turn, kind, mut role) in steps {
+            // No object's own stitches begin with travel: that is this step's.
+            begun |= kind == StitchKind::Needle && role == StitchRole::Cover;
+            if !begun && role == StitchRole::Travel {
+                role = StitchRole::Cover;
+            }
             let turn = f64::from(turn) * std::f64::consts::FRAC_PI_4;
             place = place + at(turn.cos(), turn.sin()) * length;
             list.push(Stitch {

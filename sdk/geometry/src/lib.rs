@@ -8,11 +8,13 @@
 //! - [`resample`]: needle points along a line
 //! - [`measure`]: length, area, the largest circle inside, the longest axis
 //! - [`scan`]: a region cut by parallel lines
+//! - [`inside_way`]: the shortest way between two places that never leaves a region
 //! - [`medial_axis`]: the middle of a region, with its half-width
 
 pub use geo;
 
 pub mod area;
+pub mod inside_way;
 pub mod measure;
 pub mod medial_axis;
 pub mod offset;

@@ -51,6 +51,18 @@ pub struct Circle {
 /// The search halves squares, best hope first, as in V. Agafonkin's "A new algorithm for finding
 /// a visual center of a polygon" (2016), and so finds the global optimum.
 pub fn largest_circle(area: &MultiPolygon<f64>, precision: f64) -> Option<Circle> {
+    circle_inside(area, precision, f64::INFINITY)
+}
+
+/// Whether a circle of `radius` mm fits inside `area`, to within 0.01 mm. The same search, which
+/// ends as soon as it knows.
+pub fn holds_circle(area: &MultiPolygon<f64>, radius: f64) -> bool {
+    circle_inside(area, 0.01, radius).is_some_and(|circle| circle.radius >= radius - 0.01)
+}
+
+/// The largest circle inside `area`, to within `precision` mm; or, once it is known whether one
+/// has a radius of `enough`, the largest so far.
+fn circle_inside(area: &MultiPolygon<f64>, precision: f64, enough: f64) -> Option<Circle> {
     let bounds = area.bounding_rect()?;
     let edges = Edges::new(area);
     let side = bounds.width().min(bounds.height());
@@ -82,7 +94,9 @@ pub fn largest_circle(area: &MultiPolygon<f64>, precision: f64) -> Option<Circle
                 radius: square.depth,
             });
         }
-        if square.hope <= best.map_or(0.0, |circle| circle.radius) + precision {
+        let radius = best.map_or(0.0, |circle| circle.radius);
+        let hopeless = enough.is_finite() && square.hope < enough;
+        if square.hope <= radius + precision || radius >= enough || hopeless {
             break;
         }
         let half = square.half / 2.0;
@@ -286,6 +300,22 @@ mod tests {
             assert_eq!(nearest_fraction(piece, p), fraction);
         }
         assert_eq!(nearest_fraction([at(1., 1.); 2], at(4., 4.)), 0.0);
+    }
+
+    #[test]
+    fn a_circle_fits_or_does_not() {
+        let triangle: MultiPolygon<f64> =
+            polygon![(x: 0., y: 0.), (x: 6., y: 0.), (x: 3., y: 3.0 * 3f64.sqrt())].into();
+        let inradius = 3f64.sqrt();
+        for (radius, fits) in [
+            (0.1, true),
+            (inradius - 0.02, true),
+            (inradius + 0.02, false),
+            (9.0, false),
+        ] {
+            assert_eq!(holds_circle(&triangle, radius), fits, "{radius}");
+        }
+        assert!(!holds_circle(&MultiPolygon::new(Vec::new()), 0.1));
     }
 
     #[test]

@@ -6,6 +6,7 @@
 use crate::design::Design;
 use geo::{BoundingRect, Coord, MultiPoint};
 use serde_json::{Map, Value, json};
+use std::path::Path;
 
 /// Every entry that may be left out, by its type, with what is read instead.
 fn defaults() -> Vec<(&'static str, &'static str, Value)> {
@@ -36,7 +37,8 @@ fn defaults() -> Vec<(&'static str, &'static str, Value)> {
 }
 
 /// Entries whose default follows from the rest of the file, which a schema can't compute.
-const COMPUTED: [(&str, &str, &str); 2] = [
+const COMPUTED: [(&str, &str, &str); 3] = [
+    ("Design", "title", "Left out, it is the file's name."),
     (
         "Design",
         "page",
@@ -107,13 +109,16 @@ pub struct Missing {
     page: bool,
 }
 
-/// Fills in what `value`, which fits `schema`, leaves out.
-pub fn fill_in(value: &mut Value, schema: &Value) -> Missing {
+/// Fills in what `value`, which fits `schema`, leaves out. It was read from `file`.
+pub fn fill_in(value: &mut Value, schema: &Value, file: &Path) -> Missing {
     let missing = Missing {
         page: value.get("page").is_none(),
     };
     if let Some(design) = value.as_object_mut() {
         design.entry("page").or_insert_with(no_page);
+        let stem = file.file_stem().unwrap_or_default().to_string_lossy();
+        let title = design.entry("title");
+        title.or_insert_with(|| stem.trim_end_matches(".design").into());
     }
     for object in value["objects"].as_array_mut().into_iter().flatten() {
         if object.get("name").is_none() {

@@ -175,7 +175,7 @@ const BY_HAND: &str = r#"{
 #[test]
 fn what_is_left_out_has_its_default() {
     let design = read_text(BY_HAND).expect("it is enough");
-    assert_eq!(design.title, "");
+    assert_eq!(design.title, "owl", "the file's own name");
     assert_eq!(design.threads.len(), 1);
     assert_eq!(design.threads[0].weight, 40);
     let [whisker, eye, feather] = design.objects.as_slice() else {

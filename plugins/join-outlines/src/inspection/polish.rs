@@ -1,8 +1,8 @@
 //! More odd nodes than can be paired exactly at once.
 
-use super::Graph;
 use super::matching::{Pair, distances, pair_exactly};
 use super::shortest::Search;
+use super::{Graph, bound};
 
 /// How many other odd nodes each one looks at in a round.
 const NEAREST: usize = 10;
@@ -14,18 +14,20 @@ const GROUP: usize = 40;
 const SWEEPS: usize = 2;
 
 /// A good pairing of `odd` nodes: nearest first, then neighbouring pairs anew, exactly. With
-/// `open`, the pair that is farthest apart is left out.
-pub(super) fn pair_many_nodes(graph: &Graph, odd: &[usize], open: bool) -> Vec<Pair> {
+/// `open`, the pair that is farthest apart is left out. Beside it, a length that no pairing is
+/// under.
+pub(super) fn pair_many_nodes(graph: &Graph, odd: &[usize], open: bool) -> (Vec<Pair>, u64) {
     let mut pairs = nearest_first(graph, odd);
     for _ in 0..SWEEPS {
         if !pair_neighbours_anew(graph, &mut pairs) {
             break;
         }
     }
+    let bound = bound::least(graph, odd, &pairs, open);
     if open && let Some(longest) = longest(&pairs) {
         pairs.swap_remove(longest);
     }
-    pairs
+    (pairs, bound)
 }
 
 fn longest(pairs: &[Pair]) -> Option<usize> {
