@@ -3,11 +3,11 @@
 //! All kept beginnings grow by one block at a time; of those that result, the ones with the
 //! smallest bound on what is left are kept, as many as the size of the design allows.
 
-use crate::blocks::{Beginning, Choice, Search};
+use crate::beginnings::{Beginning, Choice, Search};
 use std::collections::BTreeSet;
 
 /// How many objects and pairs the search may look at in each block, all in all.
-const WORK_A_BLOCK: usize = 6_000_000;
+const WORK_A_BLOCK: usize = 2_000_000;
 
 /// The last choice of the best order found.
 pub(crate) fn search(

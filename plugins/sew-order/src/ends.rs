@@ -1,64 +1,53 @@
-//! Where an object can be entered and left.
+//! Where the sewing of an object begins and ends.
 
-use crate::footprint::Footprint;
-use crate::outline::Outline;
 use hoopwright_sdk::prelude::*;
 
-/// Where the sewing of an object can begin and end.
-#[derive(Clone, Debug)]
+/// The first and the last place of an object's sewing, where they are settled.
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Ends {
-    pub start: Outline,
-    pub finish: Outline,
+    /// Nothing where sewing may still begin anywhere on the object.
+    pub start: Option<Coord<f64>>,
+    /// Nothing where it may still end anywhere.
+    pub finish: Option<Coord<f64>>,
+    /// Where the object lies, about.
+    pub middle: Coord<f64>,
 }
 
 impl Ends {
-    /// Of a stitched object its first and last needle point; else the places set for it; else the
-    /// free ends of its lines, closed lines and the edges of regions anywhere, for the steps that
-    /// follow choose. Where there is nothing, `otherwise`.
-    pub fn of(object: &Object, footprint: Option<&Footprint>, otherwise: Coord<f64>) -> Self {
+    /// Where the sewing of `object` begins and ends: its first and last needle point; before it has
+    /// stitches, the places set for it. `middle` is that of its bounds; where it has none it lies
+    /// at `otherwise`.
+    pub fn of(object: &Object, middle: Option<Coord<f64>>, otherwise: Coord<f64>) -> Self {
         let mut sewn = stitches_of(&object.stitches)
             .filter(|stitch| stitch.kind == StitchKind::Needle)
-            .map(|stitch| stitch.at)
-            .filter(is_finite);
+            .map(|stitch| stitch.at);
         let sewn_start = sewn.next();
         let sewn_finish = sewn.last().or(sewn_start);
-        let set = |point: Option<Point>| point.map(Coord::from).filter(is_finite);
-        let start = sewn_start.or(set(object.sewing.start));
-        let finish = sewn_finish.or(set(object.sewing.finish));
-        let drawn =
-            || of_shape(&object.shape, footprint).unwrap_or_else(|| Outline::of_place(otherwise));
+        let settled = |sewn: Option<Coord<f64>>, set: Option<Point>| {
+            sewn.or(set.map(Coord::from)).filter(is_finite)
+        };
         Self {
-            start: start.map_or_else(drawn, Outline::of_place),
-            finish: finish.map_or_else(drawn, Outline::of_place),
+            start: settled(sewn_start, object.sewing.start),
+            finish: settled(sewn_finish, object.sewing.finish),
+            middle: middle
+                .or_else(|| first_corner(&object.shape))
+                .unwrap_or(otherwise),
         }
+    }
+
+    /// Whether sewing may begin and end anywhere.
+    pub fn are_free(&self) -> bool {
+        self.start.is_none() && self.finish.is_none()
     }
 }
 
-fn of_shape(shape: &Shape, footprint: Option<&Footprint>) -> Option<Outline> {
-    match shape {
-        Shape::Lines(lines) => {
-            let edges = lines.paths.iter().flat_map(path_ends);
-            Outline::of_edges(edges.filter(|e| e.iter().all(is_finite)).collect())
-        }
-        Shape::Region(region) => footprint
-            .and_then(|footprint| Outline::of_area(footprint.area()))
-            .or_else(|| {
-                // A region too small to have an area still lies somewhere.
-                let corners = region.polygons.iter().flat_map(|p| p.outer.corners());
-                corners.into_iter().find(is_finite).map(Outline::of_place)
-            }),
-        Shape::Manual => footprint.and_then(|footprint| Outline::of_area(footprint.area())),
-    }
-}
-
-/// The two ends of an open line; all of a closed one.
-fn path_ends(path: &Polyline) -> Vec<[Coord<f64>; 2]> {
-    if path.closed {
-        let line = path.to_line_string();
-        return line.0.windows(2).map(|edge| [edge[0], edge[1]]).collect();
-    }
-    let ends = [path.corners().next(), path.corners().next_back()];
-    ends.into_iter().flatten().map(|end| [end, end]).collect()
+/// A region too small to have an area still lies somewhere.
+fn first_corner(shape: &Shape) -> Option<Coord<f64>> {
+    let Shape::Region(region) = shape else {
+        return None;
+    };
+    let corners = region.polygons.iter().flat_map(|p| p.outer.corners());
+    corners.into_iter().find(is_finite)
 }
 
 fn is_finite(place: &Coord<f64>) -> bool {
@@ -74,37 +63,31 @@ mod tests {
         Coord { x, y }
     }
 
-    /// How far the object's finish lies from a place.
-    fn to_finish(object: &Object, place: Coord<f64>) -> f64 {
-        let ends = Ends::of(object, None, at(7., 7.));
-        ends.finish.apart(&Outline::of_place(place), f64::INFINITY)
-    }
-
     #[test]
-    fn stitches_win_over_settings_and_settings_over_the_drawing() {
+    fn stitches_win_over_settings_and_without_either_the_ends_are_free() {
         let line = line_string![(x: 0., y: 0.), (x: 10., y: 0.)];
         let mut object = Object::of_line("l", &line, 1.0);
-        // Either end, but not the middle.
-        assert_eq!(to_finish(&object, at(10., 0.)), 0.0);
-        assert_eq!(to_finish(&object, at(0., 0.)), 0.0);
-        assert_eq!(to_finish(&object, at(5., 0.)), 5.0);
+        let ends = |object: &Object| Ends::of(object, Some(at(5., 0.)), at(0., 0.));
+        assert!(ends(&object).are_free());
         object.sewing.finish = Some(Point { x: 1., y: 1. });
-        assert_eq!(to_finish(&object, at(1., 1.)), 0.0);
-        assert!(to_finish(&object, at(0., 0.)) > 1.0);
+        assert_eq!(
+            (ends(&object).start, ends(&object).finish),
+            (None, Some(at(1., 1.)))
+        );
         let mut list = StitchList::new();
         list.trim(at(9., 9.));
         list.needle(StitchRole::Cover, at(2., 2.));
         list.needle(StitchRole::Cover, at(3., 3.));
         object.stitches = list.into_blocks();
-        assert_eq!(to_finish(&object, at(3., 3.)), 0.0);
-        assert!(to_finish(&object, at(2., 2.)) > 1.0);
+        assert_eq!(
+            (ends(&object).start, ends(&object).finish),
+            (Some(at(2., 2.)), Some(at(3., 3.)))
+        );
     }
 
     #[test]
-    fn a_closed_line_ends_anywhere_and_nothing_lies_in_the_middle() {
-        let ring = line_string![(x: 0., y: 0.), (x: 9., y: 0.), (x: 9., y: 9.), (x: 0., y: 0.)];
-        let object = Object::of_line("l", &ring, 1.0);
-        assert_eq!(to_finish(&object, at(5., 0.)), 0.0);
-        assert_eq!(to_finish(&Object::new("m", Shape::Manual), at(7., 7.)), 0.0);
+    fn what_has_no_place_lies_in_the_middle_of_the_page() {
+        let nothing = Object::new("m", Shape::Manual);
+        assert_eq!(Ends::of(&nothing, None, at(7., 7.)).middle, at(7., 7.));
     }
 }

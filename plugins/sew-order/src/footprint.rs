@@ -1,7 +1,7 @@
 //! The area that an object covers on the cloth.
 
 use hoopwright_sdk::geometry::geo::{
-    Area, BoundingRect, ConvexHull, MultiPoint, MultiPolygon, Rect,
+    Area, BoundingRect, ConvexHull, MultiPoint, MultiPolygon, Polygon, Rect,
 };
 use hoopwright_sdk::geometry::{area, clean, geo, measure, offset};
 use hoopwright_sdk::prelude::*;
@@ -9,23 +9,17 @@ use hoopwright_sdk::prelude::*;
 /// The width of a sewn 40 wt thread in mm (common practice), and so of the narrowest line.
 const THREAD_WIDTH: f64 = 0.4;
 
+/// Where two objects share a strip no wider than this, in mm, they were meant to touch, and their
+/// common edge was drawn twice. An underlap, of 0.3 mm and more, is far wider.
+const HAIR: f64 = 0.05;
+
 /// So many neighbouring stitches cover what lies between them. Few enough that a curve's hollow
 /// side stays free, enough that rows of a fill join.
 const STITCHES_TOGETHER: usize = 32;
 
-/// What two objects share is an underlap from this width on, in mm, twice its area by its edge: the
-/// step that cuts leaves strips of 0.3 mm and more, and rounds their ends.
-const UNDERLAP: f64 = 0.15;
-
-/// An underlap has more than this, in mm².
-const SPECK: f64 = 0.03;
-
-/// What two objects share is rounding up to this width, in mm.
-const HAIR: f64 = 0.03;
-
 /// What an object covers: its area, how much that is, and its bounds.
 pub(crate) struct Footprint {
-    area: MultiPolygon<f64>,
+    pub area: MultiPolygon<f64>,
     pub size: f64,
     pub bounds: Rect<f64>,
 }
@@ -52,32 +46,28 @@ impl Footprint {
         (size.is_finite()).then_some(Self { area, size, bounds })
     }
 
-    /// The area covered.
-    pub fn area(&self) -> &MultiPolygon<f64> {
-        &self.area
-    }
-
-    /// Whether two objects overlap by more than `tolerance` mm², or by a fifth of the smaller, or
-    /// in a strip that is an underlap: short, but [`UNDERLAP`] wide. What is no wider than
-    /// [`HAIR`] on average is rounding, however long, unless it is a fifth of the smaller.
+    /// Whether two objects overlap by more than `tolerance` mm², hairs along a common edge not
+    /// counted, or in any case by a fifth of the smaller.
     pub fn overlaps(&self, other: &Self, tolerance: f64) -> bool {
         let tolerance = tolerance.max(0.0);
         let fifth = 0.2 * self.size.min(other.size);
-        let least = tolerance.min(fifth).min(SPECK);
-        if common_size(&self.bounds, &other.bounds) <= least {
+        if common_size(&self.bounds, &other.bounds) <= tolerance.min(fifth) {
             return false;
         }
         let common = area::intersection(&self.area, &other.area);
-        let size = common.unsigned_area();
-        if size > fifth {
-            return size > 0.0;
-        }
-        let rings = common
-            .iter()
-            .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
-        let edge: f64 = rings.map(measure::length).sum();
-        let width = 2.0 * size / edge.max(f64::MIN_POSITIVE);
-        (size > tolerance && width > HAIR) || (size > SPECK.min(tolerance) && width >= UNDERLAP)
+        let broad = common.iter().filter(|part| mean_width(part) > HAIR);
+        common.unsigned_area() > fifth || broad.map(Area::unsigned_area).sum::<f64>() > tolerance
+    }
+}
+
+/// The width of the rectangle that has the same area and about the same perimeter.
+fn mean_width(part: &Polygon<f64>) -> f64 {
+    let rings = std::iter::once(part.exterior()).chain(part.interiors());
+    let perimeter: f64 = rings.map(measure::length).sum();
+    if perimeter > 0.0 {
+        2.0 * part.unsigned_area() / perimeter
+    } else {
+        0.0
     }
 }
 
@@ -148,14 +138,30 @@ mod tests {
         assert!(!large.overlaps(&square(10., 0., 10.), 0.2));
         assert!(!large.overlaps(&square(9.99, 0., 10.), 0.2));
         assert!(large.overlaps(&square(9.5, 0., 10.), 0.2));
-        // A hundredth of a millimetre is rounding, however long: 0.3 mm² here.
-        assert!(!square(0., 0., 30.).overlaps(&square(29.99, 0., 30.), 0.2));
-        // An underlap of 0.3 mm under a detail whose border is 0.5 mm long: 0.15 mm².
-        let detail = polygon![(x: 9.7, y: 4.), (x: 14., y: 4.), (x: 14., y: 4.5), (x: 9.7, y: 4.5)];
-        let detail = Footprint::of(&Object::of_region("d", &detail.into())).expect("an area");
-        assert!(large.overlaps(&detail, 0.2));
         // 0.09 mm² in all, but wholly on top.
         assert!(large.overlaps(&square(4., 4., 0.3), 0.2));
+    }
+
+    /// Areas by hand: what an upper and its lower still share after the upper was cut out of it.
+    #[test]
+    fn a_short_underlap_is_an_overlap_and_a_long_hair_is_none() {
+        let footprint = |area: geo::Polygon<f64>| {
+            Footprint::of(&Object::of_region("f", &area.into())).expect("an area")
+        };
+        let lower = square(0., 0., 20.);
+        // A leg 1 mm wide that reaches 0.3 mm in: 0.3 mm². The same with a round end: 0.2 mm².
+        let leg = polygon![(x: 5., y: -9.), (x: 6., y: -9.), (x: 6., y: 0.3), (x: 5., y: 0.3)];
+        assert!(lower.overlaps(&footprint(leg), 0.1));
+        let round = polygon![
+            (x: 5., y: -9.), (x: 6., y: -9.), (x: 6., y: 0.), (x: 5.75, y: 0.25), (x: 5.5, y: 0.3),
+            (x: 5.25, y: 0.25), (x: 5., y: 0.)
+        ];
+        assert!(lower.overlaps(&footprint(round), 0.1));
+        // 0.02 mm along 20 mm: 0.4 mm², and yet only an edge that was drawn twice.
+        assert!(!lower.overlaps(&square(0., -19.98, 20.), 0.1));
+        // A hair that lies wholly on top of another object is an object of its own.
+        let hair = polygon![(x: 5., y: 5.), (x: 9., y: 5.), (x: 9., y: 5.04), (x: 5., y: 5.04)];
+        assert!(lower.overlaps(&footprint(hair), 0.1));
     }
 
     #[test]

@@ -1,11 +1,16 @@
 //! A sewing order made better step by step, under the precedence.
 //!
-//! Three moves, each taken only where it costs less (thread changes first, then travel): a chain
-//! of neighbours goes elsewhere in the order (or-opt: I. Or 1976), a whole block of one thread
-//! goes elsewhere, and a chain is taken in the opposite order (2-opt: G. Croes 1958). No object
-//! is turned round.
+//! Three moves, each taken only where it costs less (thread changes first, then trims, then
+//! travel): a chain of neighbours goes elsewhere in the order (or-opt: I. Or 1976), a whole block
+//! of one thread goes elsewhere, and a chain is taken in the opposite order (2-opt: G. Croes 1958).
+//! No object is turned round.
+//!
+//! A move is weighed first by the few steps that it changes, taking hidden ways for granted, and
+//! taken only if the true cost of all that it touches is lower. Steps before and after that keep
+//! theirs: what is sewn later than they is the same.
 
-use crate::cost::Costs;
+use crate::cost::{Cost, Costs, Cut};
+use crate::covers::Scratch;
 use crate::neighbours::Neighbours;
 use crate::phases::Phase;
 use crate::precedence::Precedence;
@@ -16,7 +21,7 @@ use std::ops::Range;
 const LEAST_GAIN: f64 = 1e-6;
 
 /// The longest chain whose order is turned round.
-const LONGEST_CHAIN: usize = 50;
+const LONGEST_CHAIN: usize = 100;
 
 /// So many of the nearest objects of its thread are tried as new neighbours of a chain.
 const NEAREST: usize = 12;
@@ -27,8 +32,18 @@ const CHAINS: [usize; 10] = [1, 2, 3, 4, 6, 9, 14, 21, 32, 48];
 /// In an order of at most so many objects every place is tried, not only those near by.
 const SMALL: usize = 300;
 
-/// How many places the search may look at, all in all.
-const WORK: usize = 2_000_000;
+/// How many steps the search may look at, all in all.
+const WORK: usize = 5_000_000;
+
+/// What it takes to look at a step in earnest, hidden ways and all, against a mere look.
+const IN_EARNEST: usize = 6;
+
+/// So many of the places that look best for a chain are tried in earnest.
+const TRIED: usize = 3;
+
+/// What a thread change and a trim weigh against a mm of travel, where a move is only considered.
+const CHANGE: f64 = 1e8;
+const TRIM: f64 = 1e4;
 
 /// Improves `order` until no move makes it better, or the work allowed is spent.
 pub(crate) fn improve(
@@ -49,8 +64,12 @@ pub(crate) fn improve(
         precedence,
         phases,
         costs,
+        trimmed: Vec::new(),
+        scratch: Scratch::default(),
         work: WORK,
     };
+    improver.trimmed = vec![false; improver.order.len()];
+    improver.note_trims(0..improver.order.len());
     while improver.one_round() && improver.work > 0 {}
     improver.order
 }
@@ -64,6 +83,9 @@ struct Improver<'a> {
     precedence: &'a Precedence,
     phases: &'a [Phase],
     costs: &'a Costs<'a>,
+    /// Whether the thread is cut after each position, as the order is now.
+    trimmed: Vec<bool>,
+    scratch: Scratch,
     work: usize,
 }
 
@@ -145,11 +167,13 @@ impl Improver<'_> {
             return false;
         }
         let window = self.window(&chain);
+        if window.start >= chain.start && window.end <= chain.end {
+            return false;
+        }
         let (prior, next) = self.neighbours(&chain);
-        let saved = self.costs.open_step(prior, Some(first))
-            + self.costs.open_step(Some(last), next)
-            - self.costs.open_step(prior, next);
-        let (mut best, mut least) = (None, saved - LEAST_GAIN);
+        let before = chain.start.checked_sub(1).map_or(0.0, |at| self.now(at));
+        let saved = before + self.now(chain.end - 1) - self.at_best(prior, next);
+        let mut hopeful: Vec<(f64, usize)> = Vec::new();
         for to in self.places_to_try(&chain) {
             self.work = self.work.saturating_sub(1);
             let elsewhere = to < chain.start || to > chain.end;
@@ -157,22 +181,87 @@ impl Improver<'_> {
                 continue;
             }
             let added = self.cost_between(to, first, last);
-            if added < least {
-                (best, least) = (Some(to), added);
+            if added < saved - LEAST_GAIN {
+                hopeful.push((added, to));
             }
         }
-        let Some(to) = best else {
-            return false;
-        };
-        let touched = if to < chain.start {
-            self.order[to..chain.end].rotate_left(chain.start - to);
-            to..chain.end
+        hopeful.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        hopeful.dedup();
+        hopeful.iter().take(TRIED).any(|&(_, to)| {
+            let (touched, by) = if to < chain.start {
+                (to..chain.end, chain.start - to)
+            } else {
+                (chain.start..to, chain.len())
+            };
+            let back = touched.len() - by;
+            self.try_in_earnest(
+                touched,
+                |objects| objects.rotate_left(by),
+                |objects| objects.rotate_left(back),
+            )
+        })
+    }
+
+    /// Makes a move among the objects in `touched`, and takes it back unless it costs less.
+    fn try_in_earnest(
+        &mut self,
+        touched: Range<usize>,
+        make: impl Fn(&mut [usize]),
+        take_back: impl Fn(&mut [usize]),
+    ) -> bool {
+        let steps = touched.start.saturating_sub(1)..touched.end;
+        self.work = self.work.saturating_sub(IN_EARNEST * steps.len());
+        let before = self.cost_of(steps.clone());
+        make(&mut self.order[touched.clone()]);
+        self.note_positions(touched.clone());
+        let better = self.cost_of(steps.clone()).is_under(&before);
+        if better {
+            self.note_trims(steps);
         } else {
-            self.order[chain.start..to].rotate_left(chain.len());
-            chain.start..to
+            take_back(&mut self.order[touched.clone()]);
+            self.note_positions(touched);
+        }
+        better
+    }
+
+    fn cost_of(&mut self, steps: Range<usize>) -> Cost {
+        let looked_at = self.scratch.looked_at;
+        let cost = self
+            .costs
+            .of_steps(&self.order, &self.positions, steps, &mut self.scratch);
+        self.work = self.work.saturating_sub(self.scratch.looked_at - looked_at);
+        cost
+    }
+
+    fn note_trims(&mut self, steps: Range<usize>) {
+        for at in steps.start..steps.end.min(self.order.len()) {
+            self.trimmed[at] = self.cost_of(at..at + 1).trims > 0;
+        }
+    }
+
+    /// What the step after a position costs now; nothing at the end.
+    fn now(&self, at: usize) -> f64 {
+        let Some(&to) = self.order.get(at + 1) else {
+            return 0.0;
         };
-        self.note_positions(touched);
-        true
+        self.weighed(self.order[at], to, self.trimmed[at])
+    }
+
+    /// What a step costs at best, where one of the two may be missing.
+    fn at_best(&self, from: Option<usize>, to: Option<usize>) -> f64 {
+        match (from, to) {
+            (Some(from), Some(to)) => {
+                self.weighed(from, to, self.costs.cut(from, to) == Cut::Always)
+            }
+            _ => 0.0,
+        }
+    }
+
+    fn weighed(&self, from: usize, to: usize, trimmed: bool) -> f64 {
+        let other_thread = self.costs.threads[from] != self.costs.threads[to];
+        self.costs.gap(from, to)
+            + if other_thread { CHANGE } else { 0.0 }
+            + if trimmed { TRIM } else { 0.0 }
     }
 
     /// Where a chain might better stand: beside the nearest objects of its thread, at both ends of
@@ -211,8 +300,8 @@ impl Improver<'_> {
     fn cost_between(&self, to: usize, first: usize, last: usize) -> f64 {
         let prior = to.checked_sub(1).map(|at| self.order[at]);
         let next = self.order.get(to).copied();
-        self.costs.open_step(prior, Some(first)) + self.costs.open_step(Some(last), next)
-            - self.costs.open_step(prior, next)
+        let now = to.checked_sub(1).map_or(0.0, |at| self.now(at));
+        self.at_best(prior, Some(first)) + self.at_best(Some(last), next) - now
     }
 
     /// Takes the chain from `from` on in the opposite order, as long as is best, if that is better.
@@ -228,15 +317,14 @@ impl Improver<'_> {
             if self.phases[place] != own || self.precedence.before[place].iter().any(bound) {
                 break;
             }
-            forward += self.costs.step(self.order[last - 1], place);
-            backward += self.costs.step(place, self.order[last - 1]);
+            forward += self.now(last - 1);
+            backward += self.at_best(Some(place), Some(self.order[last - 1]));
             let (prior, next) = self.neighbours(&(from..last + 1));
-            let now = self.costs.open_step(prior, Some(self.order[from]))
-                + forward
-                + self.costs.open_step(Some(place), next);
-            let turned = self.costs.open_step(prior, Some(place))
+            let before = from.checked_sub(1).map_or(0.0, |at| self.now(at));
+            let now = before + forward + self.now(last);
+            let turned = self.at_best(prior, Some(place))
                 + backward
-                + self.costs.open_step(Some(self.order[from]), next);
+                + self.at_best(Some(self.order[from]), next);
             if turned - now < least {
                 (best, least) = (Some(last), turned - now);
             }
@@ -244,9 +332,7 @@ impl Improver<'_> {
         let Some(last) = best else {
             return false;
         };
-        self.order[from..=last].reverse();
-        self.note_positions(from..last + 1);
-        true
+        self.try_in_earnest(from..last + 1, <[usize]>::reverse, <[usize]>::reverse)
     }
 
     fn neighbours(&self, chain: &Range<usize>) -> (Option<usize>, Option<usize>) {

@@ -1,13 +1,14 @@
 //! Which objects of one thread lie near each other.
 
 use crate::cost::Costs;
-use crate::outline::Outline;
+use crate::gaps::{Bounded, tree_of};
+use crate::outline::rects_apart;
 use crate::phases::Phase;
+use hoopwright_sdk::geometry::geo::Rect;
 use rstar::RTree;
-use rstar::primitives::{GeomWithData, Rectangle};
 use std::collections::BTreeMap;
 
-/// For each object, the nearest of its own thread and phase, nearest first.
+/// For each object, the nearest of its own thread and phase.
 pub(crate) struct Neighbours {
     /// Those that begin near where it ends.
     pub starts_near_finish: Vec<Vec<usize>>,
@@ -15,10 +16,8 @@ pub(crate) struct Neighbours {
     pub finishes_near_start: Vec<Vec<usize>>,
 }
 
-type Placed = GeomWithData<Rectangle<[f64; 2]>, usize>;
-
 impl Neighbours {
-    /// The `count` nearest of each object, by the bounds of where they begin and end.
+    /// The `count` nearest of each object.
     pub fn of(costs: &Costs, phases: &[Phase], count: usize) -> Self {
         let mut kinds: BTreeMap<(usize, Phase), Vec<usize>> = BTreeMap::new();
         for (place, (&thread, &phase)) in costs.threads.iter().zip(phases).enumerate() {
@@ -28,34 +27,45 @@ impl Neighbours {
             starts_near_finish: vec![Vec::new(); phases.len()],
             finishes_near_start: vec![Vec::new(); phases.len()],
         };
+        let sites = costs.gaps.sites();
+        let starts = |place: usize| sites[place].start();
+        let finishes = |place: usize| sites[place].finish();
         for places in kinds.values() {
-            let placed = |outline: &Outline, place| {
-                let [least, greatest] = outline.bounds();
-                Placed::new(
-                    Rectangle::from_corners(least.into(), greatest.into()),
-                    place,
-                )
+            let tree_of = |rect: &dyn Fn(usize) -> Rect<f64>| {
+                let bounded = places.iter().map(|&place| (place, rect(place)));
+                tree_of(bounded)
             };
-            let starts = places.iter().map(|&p| placed(&costs.ends[p].start, p));
-            let starts = RTree::bulk_load(starts.collect());
-            let finishes = places.iter().map(|&p| placed(&costs.ends[p].finish, p));
-            let finishes = RTree::bulk_load(finishes.collect());
+            let (start_tree, finish_tree) = (tree_of(&starts), tree_of(&finishes));
             for &place in places {
-                let ends = &costs.ends[place];
-                near.starts_near_finish[place] = nearest(&starts, &ends.finish, place, count);
-                near.finishes_near_start[place] = nearest(&finishes, &ends.start, place, count);
+                near.starts_near_finish[place] =
+                    nearest(&start_tree, &finishes(place), place, count);
+                near.finishes_near_start[place] =
+                    nearest(&finish_tree, &starts(place), place, count);
             }
         }
         near
     }
 }
 
-fn nearest(tree: &RTree<Placed>, to: &Outline, but: usize, count: usize) -> Vec<usize> {
-    let [least, greatest] = to.bounds();
-    let middle = (least + greatest) / 2.0;
-    let all = tree.nearest_neighbor_iter([middle.x, middle.y]);
-    all.map(|placed| placed.data)
-        .filter(|&place| place != but)
-        .take(count)
-        .collect()
+/// The nearest to the middle of `rect`, and as many of those nearest to itself by their bounds.
+fn nearest(tree: &RTree<Bounded>, rect: &Rect<f64>, but: usize, count: usize) -> Vec<usize> {
+    let middle = rect.center();
+    let others = || {
+        tree.nearest_neighbor_iter([middle.x, middle.y])
+            .filter(|bounded| bounded.data != but)
+    };
+    let mut nearest: Vec<usize> = others().take(count).map(|b| b.data).collect();
+    // A large object has neighbours all along its edge.
+    let mut beside: Vec<(f64, usize)> = others()
+        .take(4 * count)
+        .map(|b| {
+            let corners = Rect::new(b.geom().lower(), b.geom().upper());
+            (rects_apart(rect, &corners), b.data)
+        })
+        .collect();
+    beside.sort_by(|a, b| a.0.total_cmp(&b.0));
+    nearest.extend(beside.into_iter().take(count).map(|(_, place)| place));
+    nearest.sort_unstable();
+    nearest.dedup();
+    nearest
 }

@@ -1,203 +1,177 @@
-//! Places along which an object can be entered or left, and how far two such sets lie apart.
+//! How far two objects lie apart on the cloth.
 
-use hoopwright_sdk::geometry::geo::MultiPolygon;
+use hoopwright_sdk::geometry::geo::{
+    BoundingRect, Contains, CoordsIter, LinesIter, MultiPolygon, Rect, Simplify,
+};
 use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
 use hoopwright_sdk::prelude::*;
 
-/// So many neighbouring edges share one box, which spares most pairs a look.
-const TOGETHER: usize = 8;
+/// Edges are followed to within this, in mm: gaps are compared with millimetres.
+const PRECISION: f64 = 0.03;
 
-/// A straight edge; a place alone is one without length.
-type Edge = [Coord<f64>; 2];
-
-/// Edges, and the box around each few of them. Never empty.
-#[derive(Clone, Debug)]
+/// The edges of what an object covers, thinned out, for measuring gaps.
 pub(crate) struct Outline {
-    edges: Vec<Edge>,
-    boxes: Vec<Box2>,
-    whole: Box2,
-}
-
-/// An upright rectangle.
-#[derive(Clone, Copy, Debug)]
-struct Box2 {
-    least: Coord<f64>,
-    greatest: Coord<f64>,
-}
-
-impl Box2 {
-    fn around(edges: &[Edge]) -> Self {
-        let mut found = Self {
-            least: edges[0][0],
-            greatest: edges[0][0],
-        };
-        for place in edges.iter().flatten() {
-            found.least.x = found.least.x.min(place.x);
-            found.least.y = found.least.y.min(place.y);
-            found.greatest.x = found.greatest.x.max(place.x);
-            found.greatest.y = found.greatest.y.max(place.y);
-        }
-        found
-    }
-
-    /// The square of how far two boxes lie apart.
-    fn apart_squared(&self, other: &Self) -> f64 {
-        let gap = |a0: f64, a1: f64, b0: f64, b1: f64| (b0 - a1).max(a0 - b1).max(0.0);
-        let x = gap(
-            self.least.x,
-            self.greatest.x,
-            other.least.x,
-            other.greatest.x,
-        );
-        let y = gap(
-            self.least.y,
-            self.greatest.y,
-            other.least.y,
-            other.greatest.y,
-        );
-        x * x + y * y
-    }
+    area: MultiPolygon<f64>,
+    edges: Vec<[Coord<f64>; 2]>,
+    pub bounds: Rect<f64>,
 }
 
 impl Outline {
-    /// All edges of an area; nothing where it has none.
-    pub fn of_area(area: &MultiPolygon<f64>) -> Option<Self> {
-        let rings = area
-            .iter()
-            .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()));
-        let edges = rings.flat_map(|ring| ring.0.windows(2).map(|edge| [edge[0], edge[1]]));
-        Self::of_edges(edges.collect())
-    }
-
-    /// The edges given; nothing where there are none.
-    pub fn of_edges(edges: Vec<Edge>) -> Option<Self> {
-        if edges.is_empty() {
-            return None;
-        }
+    /// The outline of `area`; nothing where it is empty.
+    pub fn of(area: &MultiPolygon<f64>) -> Option<Self> {
+        let area = area.simplify(PRECISION);
+        let bounds = area.bounding_rect()?;
+        let edges = area.lines_iter().map(|line| [line.start, line.end]);
         Some(Self {
-            boxes: edges.chunks(TOGETHER).map(Box2::around).collect(),
-            whole: Box2::around(&edges),
-            edges,
+            edges: edges.collect(),
+            bounds,
+            area,
         })
     }
 
-    /// One place alone.
-    pub fn of_place(place: Coord<f64>) -> Self {
-        let edges = vec![[place, place]];
-        let whole = Box2::around(&edges);
-        Self {
-            edges,
-            boxes: vec![whole],
-            whole,
+    /// How far `place` lies from the area; 0 inside.
+    pub fn gap_to(&self, place: Coord<f64>) -> f64 {
+        if self.bounds.contains(&place) && self.area.contains(&place) {
+            return 0.0;
         }
+        let gaps = self.edges.iter().map(|&edge| to_edge(place, edge));
+        gaps.fold(f64::INFINITY, f64::min)
     }
 
-    /// The least and the greatest corner of the box around it.
-    pub fn bounds(&self) -> [Coord<f64>; 2] {
-        [self.whole.least, self.whole.greatest]
-    }
-
-    /// Whether it is one place alone.
-    pub fn is_place(&self) -> bool {
-        self.whole.least == self.whole.greatest
-    }
-
-    /// How far two outlines lie apart at the least: never more than they do, and quickly told.
-    pub fn at_least_apart(&self, other: &Self) -> f64 {
-        self.whole.apart_squared(&other.whole).sqrt()
-    }
-
-    /// How far two outlines lie apart, in mm; `most` where it is no less than that.
-    pub fn apart(&self, other: &Self, most: f64) -> f64 {
-        let mut least = most;
-        let least_squared = |least: f64| least * least;
-        if self.whole.apart_squared(&other.whole) >= least_squared(least) {
-            return least;
+    /// How far two areas lie apart; 0 where they meet. It takes least time up to `guess` mm.
+    pub fn gap(&self, other: &Self, guess: f64) -> f64 {
+        if self.reaches_into(other) || other.reaches_into(self) {
+            return 0.0;
         }
-        for (mine, my_box) in self.edges.chunks(TOGETHER).zip(&self.boxes) {
-            if my_box.apart_squared(&other.whole) >= least_squared(least) {
-                continue;
+        let mut limit = guess.max(rects_apart(&self.bounds, &other.bounds)).max(0.1);
+        while limit.is_finite() {
+            let least = self.least_gap(other, limit, 0.0);
+            // Only what lies within the limit was looked at.
+            if least <= limit {
+                return least;
             }
-            for (theirs, their_box) in other.edges.chunks(TOGETHER).zip(&other.boxes) {
-                if my_box.apart_squared(their_box) >= least_squared(least) {
-                    continue;
-                }
-                for &a in mine {
-                    for &b in theirs {
-                        least = least.min(edges_apart(a, b));
+            limit *= 4.0;
+        }
+        f64::INFINITY
+    }
+
+    /// Whether two areas lie no more than `reach` mm apart.
+    pub fn reaches(&self, other: &Self, reach: f64) -> bool {
+        rects_apart(&self.bounds, &other.bounds) <= reach
+            && (self.reaches_into(other)
+                || other.reaches_into(self)
+                || self.least_gap(other, reach, reach) <= reach)
+    }
+
+    /// The least gap between edges, or the first found that is small `enough`. Beyond `limit` it may
+    /// say more than is so.
+    fn least_gap(&self, other: &Self, limit: f64, enough: f64) -> f64 {
+        let (mine, others) = (
+            self.near(&other.bounds, limit),
+            other.near(&self.bounds, limit),
+        );
+        let mut least = f64::INFINITY;
+        for &edge in &mine {
+            for &other in &others {
+                if boxes_apart(edge, other) < least {
+                    least = least.min(between_edges(edge, other));
+                    if least <= enough {
+                        return least;
                     }
-                }
-                if least <= 0.0 {
-                    return 0.0;
                 }
             }
         }
         least
     }
+
+    /// Whether one of this area's polygons has its first corner inside `other`. Where two areas
+    /// meet and their edges do not cross, one of them has.
+    fn reaches_into(&self, other: &Self) -> bool {
+        self.area
+            .iter()
+            .filter_map(|polygon| polygon.exterior().coords_iter().next())
+            .any(|corner| other.bounds.contains(&corner) && other.area.contains(&corner))
+    }
+
+    fn near(&self, bounds: &Rect<f64>, limit: f64) -> Vec<[Coord<f64>; 2]> {
+        let corners = [bounds.min(), bounds.max()];
+        let near = |edge: &&[Coord<f64>; 2]| boxes_apart(**edge, corners) <= limit;
+        self.edges.iter().filter(near).copied().collect()
+    }
 }
 
-/// How far two straight edges lie apart.
-fn edges_apart(a: Edge, b: Edge) -> f64 {
-    let side = |edge: Edge, place: Coord<f64>| {
-        let (along, to) = (edge[1] - edge[0], place - edge[0]);
-        along.x * to.y - along.y * to.x
-    };
-    if side(a, b[0]) * side(a, b[1]) < 0.0 && side(b, a[0]) * side(b, a[1]) < 0.0 {
+/// How far two rectangles lie apart; 0 where they meet.
+pub(crate) fn rects_apart(a: &Rect<f64>, b: &Rect<f64>) -> f64 {
+    boxes_apart([a.min(), a.max()], [b.min(), b.max()])
+}
+
+/// How far the rectangles lie apart that two pairs of opposite corners span.
+fn boxes_apart([a, b]: [Coord<f64>; 2], [c, d]: [Coord<f64>; 2]) -> f64 {
+    let along =
+        |a: f64, b: f64, c: f64, d: f64| (c.min(d) - a.max(b)).max(a.min(b) - c.max(d)).max(0.0);
+    let (x, y) = (along(a.x, b.x, c.x, d.x), along(a.y, b.y, c.y, d.y));
+    (x * x + y * y).sqrt()
+}
+
+fn to_edge(place: Coord<f64>, [a, b]: [Coord<f64>; 2]) -> f64 {
+    distance(place, a + (b - a) * nearest_fraction([a, b], place))
+}
+
+fn between_edges(a: [Coord<f64>; 2], b: [Coord<f64>; 2]) -> f64 {
+    if cross(a, b) {
         return 0.0;
     }
-    let to = |edge: Edge, place: Coord<f64>| {
-        if edge[0] == edge[1] {
-            return distance(edge[0], place);
-        }
-        let nearest = edge[0] + (edge[1] - edge[0]) * nearest_fraction(edge, place);
-        distance(nearest, place)
+    to_edge(a[0], b)
+        .min(to_edge(a[1], b))
+        .min(to_edge(b[0], a))
+        .min(to_edge(b[1], a))
+}
+
+/// Whether two straight pieces cross, each with its ends on either side of the other.
+fn cross(a: [Coord<f64>; 2], b: [Coord<f64>; 2]) -> bool {
+    let side = |[p, q]: [Coord<f64>; 2], r: Coord<f64>| {
+        (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x)
     };
-    to(a, b[0])
-        .min(to(a, b[1]))
-        .min(to(b, a[0]))
-        .min(to(b, a[1]))
+    side(a, b[0]) * side(a, b[1]) < 0.0 && side(b, a[0]) * side(b, a[1]) < 0.0
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use hoopwright_sdk::geometry::geo::polygon;
+    use hoopwright_sdk::geometry::geo::{Distance, Euclidean, polygon};
     use proptest::prelude::*;
 
-    fn square(x: f64, y: f64, side: f64) -> Outline {
-        let area: MultiPolygon<f64> = polygon![(x: x, y: y), (x: x + side, y: y), (x: x + side, y: y + side), (x: x, y: y + side)].into();
-        Outline::of_area(&area).expect("it has edges")
-    }
-
-    #[test]
-    fn squares_lie_as_far_apart_as_their_nearest_corners() {
-        let one = square(0., 0., 10.);
-        assert!((one.apart(&square(13., 14., 2.), 100.0) - 5.0).abs() < 1e-12);
-        assert!((one.apart(&square(4., 4., 2.), 100.0) - 4.0).abs() < 1e-12);
-        assert_eq!(one.apart(&square(5., 5., 20.), 100.0), 0.0);
-        assert_eq!(one.apart(&square(200., 0., 1.), 100.0), 100.0);
-        let dot = Outline::of_place(Coord { x: 5., y: 12. });
-        assert!((one.apart(&dot, 100.0) - 2.0).abs() < 1e-12);
+    fn triangle(x: f64, y: f64, size: f64) -> MultiPolygon<f64> {
+        polygon![(x: x, y: y), (x: x + size, y: y + 0.3 * size), (x: x + 0.2 * size, y: y + size)]
+            .into()
     }
 
     proptest! {
-        /// The nearest of all pairs of edges, without boxes.
+        /// `geo` measures the same by its own algorithm.
         #[test]
-        fn boxes_only_spare_looks(
-            places in prop::collection::vec((0.0..50.0f64, 0.0..50.0f64), 40),
-            shift in 0.0..80.0f64,
+        fn gaps_are_those_of_a_general_geometry_library(
+            a in (0.0..20.0f64, 0.0..20.0f64, 0.5..12.0f64),
+            b in (0.0..20.0f64, 0.0..20.0f64, 0.5..12.0f64),
         ) {
-            let chain = |places: &[(f64, f64)], shift: f64| -> Vec<Edge> {
-                let at = |&(x, y): &(f64, f64)| Coord { x: x + shift, y };
-                places.windows(2).map(|p| [at(&p[0]), at(&p[1])]).collect()
-            };
-            let (a, b) = (chain(&places[..20], 0.0), chain(&places[20..], shift));
-            let all = a.iter().flat_map(|&a| b.iter().map(move |&b| edges_apart(a, b)));
-            let least = all.fold(f64::INFINITY, f64::min);
-            let (a, b) = (Outline::of_edges(a), Outline::of_edges(b));
-            let (a, b) = (a.expect("edges"), b.expect("edges"));
-            prop_assert_eq!(a.apart(&b, f64::INFINITY), least);
-            prop_assert!(a.at_least_apart(&b) <= least + 1e-12);
+            let (a, b) = (triangle(a.0, a.1, a.2), triangle(b.0, b.1, b.2));
+            let expected = Euclidean.distance(&a, &b);
+            let (a, b) = (Outline::of(&a).expect("an area"), Outline::of(&b).expect("an area"));
+            let found = a.gap(&b, 0.3);
+            prop_assert!((found - expected).abs() < 1e-9, "{found} {expected}");
+            prop_assert_eq!(a.reaches(&b, 0.3), expected <= 0.3);
         }
+    }
+
+    #[test]
+    fn a_hole_keeps_what_lies_in_it_apart() {
+        let ring = polygon!(
+            exterior: [(x: 0., y: 0.), (x: 20., y: 0.), (x: 20., y: 20.), (x: 0., y: 20.)],
+            interiors: [[(x: 4., y: 4.), (x: 16., y: 4.), (x: 16., y: 16.), (x: 4., y: 16.)]],
+        );
+        let ring = Outline::of(&ring.into()).expect("an area");
+        let inside = Outline::of(&triangle(8.0, 8.0, 2.0)).expect("an area");
+        assert!((ring.gap(&inside, 5.0) - 4.0).abs() < 1e-9);
+        assert_eq!(ring.gap_to(Coord { x: 2.0, y: 9.0 }), 0.0);
+        assert_eq!(ring.gap_to(Coord { x: 10.0, y: 10.0 }), 6.0);
     }
 }

@@ -42,6 +42,39 @@ impl Precedence {
         renumbered
     }
 
+    /// All pairs, the first to be sewn first.
+    pub fn pairs(&self) -> Vec<(usize, usize)> {
+        let later = self.before.iter().enumerate();
+        later
+            .flat_map(|(later, before)| before.iter().map(move |&first| (first, later)))
+            .collect()
+    }
+
+    /// The same pairs the other way round.
+    pub fn reversed(&self) -> Self {
+        Self {
+            before: self.after.clone(),
+            after: self.before.clone(),
+        }
+    }
+
+    /// Any order that keeps the precedence (Kahn 1962).
+    pub fn any_order(&self) -> Vec<usize> {
+        let mut left: Vec<usize> = self.before.iter().map(Vec::len).collect();
+        let mut order: Vec<usize> = (0..left.len()).filter(|&place| left[place] == 0).collect();
+        let mut next = 0;
+        while let Some(&place) = order.get(next) {
+            next += 1;
+            for &after in &self.after[place] {
+                left[after] -= 1;
+                if left[after] == 0 {
+                    order.push(after);
+                }
+            }
+        }
+        order
+    }
+
     /// How many objects there are.
     pub fn len(&self) -> usize {
         self.before.len()

@@ -1,49 +1,40 @@
 //! The whole search, from a design to the order of its objects.
 
-use crate::account;
-use crate::arrange::{self, Budget};
-use crate::block_task::BlockTask;
 use crate::blocks::{self, Task};
-use crate::contacts::{Contacts, Hanging};
 use crate::cost::{Cost, Costs};
+use crate::covers::{Covers, hides_thread};
 use crate::ends::Ends;
 use crate::footprint::Footprint;
-use crate::improve::improve;
+use crate::gaps::{Gaps, Site};
+use crate::moved::{self, End};
+use crate::outline::Outline;
 use crate::phases::{self, Phase};
+use crate::polish;
 use crate::precedence::{self, Precedence};
 use crate::travel::{self, Choose};
-use crate::{CapsOrder, MoveTo, SewOrder, moves};
+use crate::{CapsOrder, MoveSelected, SewOrder};
 use hoopwright_sdk::prelude::*;
 use std::collections::BTreeMap;
 
-/// Lines drawn at least this wide hide what is sewn beneath them, in mm.
-const HIDING_LINE: f64 = 1.0;
-
-/// An order, and what is known of it.
-#[derive(Clone, Debug)]
-pub struct Sequence {
-    /// The places of all objects in the incoming order.
+/// An order of a design's objects, with what it costs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// The objects, by their places in the incoming order.
     pub order: Vec<usize>,
-    /// Pairs of places of which the first must be sewn before the second, without those that
-    /// follow from others.
-    pub pairs: Vec<(usize, usize)>,
-    /// Thread changes of the order found.
-    pub changes: usize,
-    /// Thread changes that no order goes below, as far as is known.
-    pub least_changes: usize,
-    /// Trims between objects of one thread, estimated before there are stitches.
-    pub trims: usize,
-    /// Trims that no order within the same blocks goes below.
-    pub least_trims: usize,
-    /// Travel between objects of one thread, in mm.
-    pub travel: f64,
+    /// Which must be sewn before which, by overlap or because neither was selected: pairs of places
+    /// in the incoming order. Pairs that follow from others are left out.
+    pub before: Vec<(usize, usize)>,
+    /// What the incoming order costs.
+    pub incoming: Cost,
+    /// What this one costs.
+    pub reached: Cost,
+    /// What no order goes below, as far as is known: thread changes over all orders, trims over
+    /// those with the same blocks of one thread.
+    pub at_least: Cost,
 }
 
 /// The best order found.
-///
-/// # Errors
-/// When the object that others shall follow is not there, or is to be moved itself.
-pub fn best(design: &Design, selected: &[usize], settings: &SewOrder) -> Result<Sequence, Failure> {
+pub fn plan(design: &Design, selected: &[usize], settings: &SewOrder) -> Plan {
     let objects = &design.objects;
     let mut is_selected = vec![false; objects.len()];
     for &place in selected {
@@ -52,13 +43,24 @@ pub fn best(design: &Design, selected: &[usize], settings: &SewOrder) -> Result<
         }
     }
     let footprints: Vec<Option<Footprint>> = objects.iter().map(Footprint::of).collect();
-    let in_drawing = precedence::of_overlaps(&footprints, &is_selected, settings.overlap);
-    let by_move = (settings.move_to != MoveTo::Free)
-        .then(|| moves::moved(objects, &is_selected, &in_drawing, settings))
-        .transpose()?;
-    let phases = match by_move {
-        Some(_) => vec![Phase::Main; objects.len()],
-        None => phases::of(objects, &is_selected, &footprints, &in_drawing, settings),
+    let end = match settings.move_selected {
+        MoveSelected::ByCost => None,
+        MoveSelected::First => Some(End::Beginning),
+        MoveSelected::Last => Some(End::End),
+    };
+    let free = if end.is_some() {
+        // What is moved by hand passes whatever it does not overlap.
+        vec![true; objects.len()]
+    } else {
+        is_selected.clone()
+    };
+    let bound = precedence::of_overlaps(&footprints, &free, settings.overlap);
+    let moved = end.map(|end| moved::to(end, objects, &is_selected, &bound));
+    let pairs = bound.pairs();
+    let phases = if moved.is_some() {
+        vec![Phase::Main; objects.len()]
+    } else {
+        phases::of(objects, &is_selected, &footprints, &bound, settings)
     };
 
     // From here on objects are numbered by their ids, so that the result does not hang on the
@@ -69,184 +71,81 @@ pub fn best(design: &Design, selected: &[usize], settings: &SewOrder) -> Result<
     for (number, &place) in by_id.iter().enumerate() {
         numbers[place] = number;
     }
-    let bound = in_drawing.renumbered(&numbers);
+    let bound = bound.renumbered(&numbers);
     let phases: Vec<Phase> = by_id.iter().map(|&place| phases[place]).collect();
     let page = page_middle(design);
-    let ends: Vec<Ends> = by_id
-        .iter()
-        .map(|&place| Ends::of(&objects[place], footprints[place].as_ref(), page))
-        .collect();
-    let covered: Vec<Option<&Footprint>> = by_id
-        .iter()
-        .map(|&place| footprints[place].as_ref())
-        .collect();
-    let sizes: Vec<f64> = covered.iter().map(|f| f.map_or(0.0, |f| f.size)).collect();
-    let hiding: Vec<bool> = by_id.iter().map(|&place| hides(&objects[place])).collect();
-    let contacts = Contacts::of(&covered, &hiding);
+    let middle = |place: usize| footprints[place].as_ref().map(|f| f.bounds.center());
+    let sites = by_id.iter().map(|&place| Site {
+        ends: Ends::of(&objects[place], middle(place), page),
+        outline: footprints[place]
+            .as_ref()
+            .and_then(|f| Outline::of(&f.area)),
+    });
     let (threads, thread_count) = thread_numbers(by_id.iter().map(|&place| objects[place].thread));
-    let costs = Costs::new(&threads, &ends, &sizes);
-    let ground = Ground {
-        bound: &bound,
-        phases: &phases,
-        contacts: &contacts,
-        costs: &costs,
+    let gaps = Gaps::of(sites.collect(), &threads, settings.trim_over);
+    let hide: Vec<bool> = by_id.iter().map(|&i| hides_thread(&objects[i])).collect();
+    let covers = Covers::of(&gaps, &hide);
+    let costs = Costs {
+        threads: &threads,
+        gaps: &gaps,
+        covers: &covers,
         trim_over: settings.trim_over,
+        hidden_travel: settings.hidden_travel,
     };
 
-    let incoming = numbers.clone();
-    let before = ground.judged(&incoming, false);
-    let (found, least_changes) = if let Some(order) = by_move {
-        let order: Vec<usize> = order.into_iter().map(|place| numbers[place]).collect();
-        (ground.judged(&order, false), 0)
-    } else {
-        let (with_barriers, barrier_threads) = with_barriers(&bound, &phases, &threads);
-        let blocks = blocks::fewest(&Task {
-            precedence: &with_barriers,
-            threads: &barrier_threads,
-            thread_count,
-        });
-        let in_blocks = |choose: &Choose| {
-            travel::within_blocks(&blocks.blocks, &bound, &phases, &costs, choose)
+    if let Some(order) = moved {
+        let numbered: Vec<usize> = order.iter().map(|&place| numbers[place]).collect();
+        return Plan {
+            incoming: costs.of(&numbers),
+            reached: costs.of(&numbered),
+            at_least: Cost::default(),
+            before: pairs,
+            order,
         };
-        let found = if settings.caps_order == CapsOrder::Free {
-            let near = improve(in_blocks(&Choose::Nearest), &bound, &phases, &costs);
-            let found = ground.judged(&near, true);
-            // An order that is already as good stays.
-            if phases_rise(&incoming, &phases) && before.cost.at_most(&found.cost) {
-                before.clone()
-            } else {
-                found
-            }
+    }
+    let (with_barriers, barrier_threads) = with_barriers(&bound, &phases, &threads);
+    let blocks = blocks::fewest(&Task {
+        precedence: &with_barriers,
+        threads: &barrier_threads,
+        thread_count,
+    });
+    let incoming = numbers;
+    let before = costs.of(&incoming);
+    let order = if settings.caps_order == CapsOrder::Free {
+        let nearest =
+            travel::within_blocks(&blocks.blocks, &bound, &phases, &costs, &Choose::Nearest);
+        let found = polish::polished(nearest, &bound, &phases, &costs);
+        // An order that is already as good stays.
+        if phases_rise(&incoming, &phases) && before.at_most(&costs.of(&found)) {
+            incoming
         } else {
-            let middle = |f: &Option<&Footprint>| f.map_or(page, |f| f.bounds.center());
-            let middles: Vec<Coord<f64>> = covered.iter().map(middle).collect();
-            let keys = travel::caps_keys(&middles, settings.caps_order);
-            ground.judged(&in_blocks(&Choose::Smallest(&keys)), false)
-        };
-        (found, blocks.at_least.saturating_sub(1))
-    };
-    let least = by_move_or(settings, least_changes);
-    account::report(before.cost, found.cost, least, found.least_trims);
-    let Judged {
-        order,
-        cost,
-        least_trims,
-    } = found;
-    let pairs = in_drawing.after.iter().enumerate();
-    Ok(Sequence {
-        order: order.into_iter().map(|number| by_id[number]).collect(),
-        pairs: pairs
-            .flat_map(|(first, after)| after.iter().map(move |&later| (first, later)))
-            .collect(),
-        changes: cost.changes,
-        least_changes,
-        trims: cost.trims,
-        least_trims,
-        travel: cost.travel,
-    })
-}
-
-/// The bound on thread changes, which is not reckoned where objects are only moved.
-fn by_move_or(settings: &SewOrder, least: usize) -> Option<usize> {
-    (settings.move_to == MoveTo::Free).then_some(least)
-}
-
-/// An order and what it costs.
-#[derive(Clone, Debug)]
-struct Judged {
-    order: Vec<usize>,
-    cost: Cost,
-    least_trims: usize,
-}
-
-/// What the order of a design is judged by.
-struct Ground<'a> {
-    bound: &'a Precedence,
-    phases: &'a [Phase],
-    contacts: &'a Contacts,
-    costs: &'a Costs<'a>,
-    trim_over: f64,
-}
-
-impl Ground<'_> {
-    /// What an order costs; arranged anew within its blocks if `arrange` is set.
-    fn judged(&self, order: &[usize], arrange: bool) -> Judged {
-        let threads = self.costs.threads;
-        let mut later = Hanging::nothing(self.contacts.object.len());
-        let mut budget = Budget::whole();
-        let mut blocks: Vec<Vec<usize>> = Vec::new();
-        let (mut trims, mut travel, mut least_trims) = (0, 0.0, 0);
-        let same = |a: &usize, b: &usize| threads[*a] == threads[*b];
-        let runs: Vec<&[usize]> = order.chunk_by(same).collect();
-        for run in runs.iter().rev() {
-            let task = self.task(run, &mut later);
-            let known: Vec<usize> = (0..run.len()).collect();
-            let order = if arrange {
-                arrange::best(&task, &known, &mut budget)
-            } else {
-                known
-            };
-            let toll = task.toll(&order);
-            trims += toll.0;
-            travel += toll.1;
-            least_trims += task.least_trims();
-            blocks.push(order.iter().map(|&one| run[one]).collect());
-            for &object in *run {
-                for &piece in &self.contacts.of_object[object] {
-                    if self.contacts.hides[piece] {
-                        later.add(piece, &self.contacts.touching[piece]);
-                    }
-                }
-            }
+            found
         }
-        blocks.reverse();
-        Judged {
-            cost: Cost {
-                changes: blocks.len().saturating_sub(1),
-                trims,
-                travel,
-            },
-            order: blocks.concat(),
-            least_trims,
-        }
-    }
-
-    /// A block, and what its objects must come before.
-    fn task(&self, run: &[usize], later: &mut Hanging) -> BlockTask<'_> {
-        let number: BTreeMap<usize, usize> = run
+    } else {
+        let middles: Vec<Coord<f64>> = by_id
             .iter()
-            .enumerate()
-            .map(|(one, &object)| (object, one))
+            .map(|&place| middle(place).unwrap_or(page))
             .collect();
-        let after = run.iter().map(|&object| {
-            let bound = self.bound.after[object].iter();
-            let bound = bound.filter_map(|later| number.get(later).copied());
-            let phase = self.phases[object];
-            let by_phase = run.iter().enumerate();
-            let by_phase = by_phase.filter(|&(_, &other)| self.phases[other] > phase);
-            let mut after: Vec<usize> = bound.chain(by_phase.map(|(one, _)| one)).collect();
-            after.sort_unstable();
-            after.dedup();
-            after
-        });
-        let after = after.collect();
-        BlockTask::new(
-            run.to_vec(),
-            after,
-            self.contacts,
-            later,
-            self.costs,
-            self.trim_over,
+        let keys = travel::caps_keys(&middles, settings.caps_order);
+        travel::within_blocks(
+            &blocks.blocks,
+            &bound,
+            &phases,
+            &costs,
+            &Choose::Smallest(&keys),
         )
-    }
-}
-
-/// Whether travel can lie hidden beneath an object.
-fn hides(object: &Object) -> bool {
-    match &object.shape {
-        Shape::Region(_) => true,
-        Shape::Lines(lines) => lines.width >= HIDING_LINE,
-        Shape::Manual => false,
+    };
+    let at_least = Cost {
+        changes: blocks.at_least.saturating_sub(1),
+        trims: costs.fewest_trims(&order),
+        travel: 0.0,
+    };
+    Plan {
+        incoming: before,
+        reached: costs.of(&order),
+        at_least,
+        before: pairs,
+        order: order.into_iter().map(|number| by_id[number]).collect(),
     }
 }
 

@@ -2,13 +2,14 @@
 
 use crate::CapsOrder;
 use crate::cost::Costs;
+use crate::covers::Scratch;
 use crate::phases::Phase;
 use crate::precedence::Precedence;
 use hoopwright_sdk::prelude::*;
 
 /// Which object comes next of those that could.
 pub(crate) enum Choose<'a> {
-    /// The one that starts nearest.
+    /// The nearest that needs no trim.
     Nearest,
     /// The one with the smallest key.
     Smallest(&'a [(f64, f64)]),
@@ -22,8 +23,14 @@ pub(crate) fn within_blocks(
     costs: &Costs,
     choose: &Choose,
 ) -> Vec<usize> {
-    let mut order: Vec<usize> = Vec::with_capacity(precedence.len());
-    let mut sewn = vec![false; precedence.len()];
+    let mut walk = Walk {
+        order: Vec::with_capacity(precedence.len()),
+        sewn: vec![false; precedence.len()],
+        is_waiting: vec![false; precedence.len()],
+        precedence,
+        costs,
+        scratch: Scratch::default(),
+    };
     for block in blocks {
         for phase in [Phase::First, Phase::Main, Phase::Last] {
             let mut waiting: Vec<usize> = block
@@ -33,48 +40,100 @@ pub(crate) fn within_blocks(
                 .collect();
             // So that of equals the same one comes first whatever the search did.
             waiting.sort_unstable();
-            while let Some(at) = next_of(
-                &waiting,
-                order.last().copied(),
-                &sewn,
-                precedence,
-                costs,
-                choose,
-            ) {
-                let place = waiting.remove(at);
-                sewn[place] = true;
-                order.push(place);
-            }
+            walk.visit(waiting, choose);
         }
     }
-    order
+    walk.order
 }
 
-fn next_of(
-    waiting: &[usize],
-    last: Option<usize>,
-    sewn: &[bool],
-    precedence: &Precedence,
-    costs: &Costs,
-    choose: &Choose,
-) -> Option<usize> {
-    let mut best: Option<(usize, (f64, f64))> = None;
-    for (at, &place) in waiting.iter().enumerate() {
-        let key = match choose {
-            Choose::Nearest => {
-                let [least, _] = costs.ends[place].start.bounds();
-                let way = |last| costs.way_at_least(last, place);
-                (last.map_or(least.x + least.y, way), 0.0)
+struct Walk<'a> {
+    order: Vec<usize>,
+    sewn: Vec<bool>,
+    is_waiting: Vec<bool>,
+    precedence: &'a Precedence,
+    costs: &'a Costs<'a>,
+    scratch: Scratch,
+}
+
+impl Walk<'_> {
+    fn visit(&mut self, mut waiting: Vec<usize>, choose: &Choose) {
+        for &place in &waiting {
+            self.is_waiting[place] = true;
+        }
+        loop {
+            let next = match choose {
+                Choose::Nearest => self.beside().or_else(|| self.nearest(&waiting)),
+                Choose::Smallest(keys) => self.smallest(&waiting, |place| keys[place]),
+            };
+            let Some(place) = next else {
+                return;
+            };
+            self.is_waiting[place] = false;
+            if let Ok(at) = waiting.binary_search(&place) {
+                waiting.remove(at);
             }
-            Choose::Smallest(keys) => keys[place],
-        };
-        if best.is_none_or(|(_, least)| key < least)
-            && precedence.before[place].iter().all(|&b| sewn[b])
-        {
-            best = Some((at, key));
+            self.sewn[place] = true;
+            self.order.push(place);
         }
     }
-    best.map(|(at, _)| at)
+
+    fn is_ready(&self, place: usize) -> bool {
+        self.precedence.before[place].iter().all(|&b| self.sewn[b])
+    }
+
+    /// The nearest within reach without a trim; of those equally near, the one with the fewest
+    /// others left beside it (H. von Warnsdorff's rule, 1823): small things that hang on a large one
+    /// come before it.
+    fn beside(&self) -> Option<usize> {
+        let last = *self.order.last()?;
+        let left_beside = |place: usize| {
+            let near = self.costs.gaps.near(place).iter();
+            near.filter(|&&(other, _)| self.is_waiting[other]).count()
+        };
+        self.costs
+            .gaps
+            .near(last)
+            .iter()
+            .filter(|&&(place, gap)| {
+                gap <= self.costs.trim_over && self.is_waiting[place] && self.is_ready(place)
+            })
+            .map(|&(place, gap)| (gap, left_beside(place), place))
+            .min_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))))
+            .map(|(_, _, place)| place)
+    }
+
+    /// The nearest that a hidden way leads to, or else the nearest.
+    fn nearest(&mut self, waiting: &[usize]) -> Option<usize> {
+        let Some(&last) = self.order.last() else {
+            return self.smallest(waiting, |place| {
+                let start = self.costs.gaps.sites()[place].start().min();
+                (start.x + start.y, 0.0)
+            });
+        };
+        let ready = waiting.iter().filter(|&&place| self.is_ready(place));
+        let mut ready: Vec<(f64, usize)> = ready
+            .map(|&place| (self.costs.gap(last, place), place))
+            .collect();
+        ready.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let sewn = &self.sewn;
+        let hidden = ready.iter().find(|(_, place)| {
+            let later = |other: usize| !sewn[other];
+            let step = self.costs.step(last, *place, later, &mut self.scratch);
+            step.changes == 0 && step.trims == 0
+        });
+        hidden.or(ready.first()).map(|&(_, place)| place)
+    }
+
+    fn smallest(&self, waiting: &[usize], key: impl Fn(usize) -> (f64, f64)) -> Option<usize> {
+        let mut best: Option<(usize, (f64, f64))> = None;
+        for &place in waiting {
+            let key = key(place);
+            if best.is_none_or(|(_, least)| key < least) && self.is_ready(place) {
+                best = Some((place, key));
+            }
+        }
+        best.map(|(place, _)| place)
+    }
 }
 
 /// The keys by which objects follow each other on a cap, given their middles. Smaller is earlier.

@@ -5,7 +5,8 @@ mod designs;
 
 use designs::{box_at, design, ids, line_at};
 use hoopwright_sdk::prelude::*;
-use hoopwright_sew_order::{Background, CapsOrder, Outlines, SewOrder, sew_order};
+use hoopwright_sdk::{Lines, Polygon};
+use hoopwright_sew_order::{Background, CapsOrder, MoveSelected, Outlines, SewOrder, sew_order};
 use proptest::prelude::*;
 
 #[derive(Clone, Debug)]
@@ -16,6 +17,7 @@ struct Drawn {
     thread: u32,
     line: bool,
     selected: bool,
+    by_hand: bool,
 }
 
 fn drawn() -> impl Strategy<Value = Drawn> {
@@ -25,14 +27,16 @@ fn drawn() -> impl Strategy<Value = Drawn> {
         0..4u32,
         prop::bool::weighted(0.3),
         prop::bool::weighted(0.7),
+        prop::bool::weighted(0.2),
     )
-        .prop_map(|((x, y, side), thread, line, selected)| Drawn {
+        .prop_map(|((x, y, side), thread, line, selected, by_hand)| Drawn {
             x,
             y,
             side,
             thread,
             line,
             selected,
+            by_hand,
         })
 }
 
@@ -42,7 +46,22 @@ fn object(place: usize, drawn: &Drawn) -> Object {
     let Drawn {
         x, y, side, thread, ..
     } = *drawn;
-    if drawn.line {
+    if drawn.by_hand {
+        // Stitches alone: a zigzag over the same square.
+        let mut list = StitchList::new();
+        for i in 0..=20u32 {
+            let (along, across) = (f64::from(i) / 20.0, f64::from(i % 2));
+            let at = Coord {
+                x: x + side * along,
+                y: y + side * across,
+            };
+            list.needle(StitchRole::Cover, at);
+        }
+        let mut object = Object::new(&id, Shape::Manual);
+        object.thread = thread;
+        object.stitches = list.into_blocks();
+        object
+    } else if drawn.line {
         line_at(&id, thread, (x, y), (x + side, y + side / 2.0))
     } else {
         box_at(&id, thread, x, y, side)
@@ -50,32 +69,42 @@ fn object(place: usize, drawn: &Drawn) -> Object {
 }
 
 fn settings() -> impl Strategy<Value = SewOrder> {
-    (any::<bool>(), any::<bool>(), 0..4u8).prop_map(|(outlines, background, caps)| SewOrder {
-        outlines: if outlines {
-            Outlines::Last
-        } else {
-            Outlines::Free
-        },
-        background: if background {
-            Background::First
-        } else {
-            Background::Free
-        },
-        caps_order: match caps {
-            0 => CapsOrder::CentreOut,
-            1 => CapsOrder::BottomUp,
-            _ => CapsOrder::Free,
-        },
-        ..SewOrder::default()
+    (any::<bool>(), any::<bool>(), 0..4u8, 0..6u8).prop_map(|(outlines, background, caps, hand)| {
+        SewOrder {
+            move_selected: match hand {
+                0 => MoveSelected::First,
+                1 => MoveSelected::Last,
+                _ => MoveSelected::ByCost,
+            },
+            outlines: if outlines {
+                Outlines::Last
+            } else {
+                Outlines::Free
+            },
+            background: if background {
+                Background::First
+            } else {
+                Background::Free
+            },
+            caps_order: match caps {
+                0 => CapsOrder::CentreOut,
+                1 => CapsOrder::BottomUp,
+                _ => CapsOrder::Free,
+            },
+            ..SewOrder::default()
+        }
     })
 }
 
-/// Whether two boxes share more than the tolerance, by plain arithmetic.
+/// Whether two boxes share more than the tolerance and more than a hair, by plain arithmetic.
 fn boxes_overlap(a: &Drawn, b: &Drawn) -> bool {
     let along = |a0: f64, a1: f64, b0: f64, b1: f64| (a1.min(b1) - a0.max(b0)).max(0.0);
-    let shared =
-        along(a.x, a.x + a.side, b.x, b.x + b.side) * along(a.y, a.y + a.side, b.y, b.y + b.side);
-    !a.line && !b.line && shared > 0.21
+    let (wide, high) = (
+        along(a.x, a.x + a.side, b.x, b.x + b.side),
+        along(a.y, a.y + a.side, b.y, b.y + b.side),
+    );
+    let boxes = [a, b].iter().all(|d| !d.line && !d.by_hand);
+    boxes && wide * high > 0.11 && wide.min(high) > 0.11
 }
 
 fn changes(design: &Design) -> usize {
@@ -107,15 +136,95 @@ proptest! {
                 }
             }
         }
-        if settings.outlines == Outlines::Free && settings.background == Background::Free {
+        let by_cost = settings.move_selected == MoveSelected::ByCost;
+        let free = settings.outlines == Outlines::Free && settings.background == Background::Free;
+        if by_cost && free {
             prop_assert!(changes(&once) <= changes(&before));
         }
+        if by_cost && settings.caps_order != CapsOrder::Free {
+            // Caps sew the same blocks in another order within them.
+            let without = SewOrder { caps_order: CapsOrder::Free, ..settings.clone() };
+            let free = sew_order(before.clone(), &selected, &without).expect("it can be ordered");
+            prop_assert!(changes(&once) >= changes(&free));
+            if settings.outlines == Outlines::Free && settings.background == Background::Free {
+                prop_assert_eq!(changes(&once), changes(&free));
+            }
+        }
+        let same = sew_order(before.clone(), &selected, &settings).expect("it can be ordered");
+        prop_assert_eq!(&same, &once, "the same comes out again");
 
         let again: Vec<usize> = (0..once.objects.len())
             .filter(|&i| selected.iter().any(|&s| before.objects[s].id == once.objects[i].id))
             .collect();
         let twice = sew_order(once.clone(), &again, &settings).expect("it can be ordered");
         prop_assert_eq!(ids(&twice), ids(&once));
+    }
+}
+
+/// A corner of any kind of drawing: few places, so that corners coincide and edges cross, and some
+/// that are none.
+fn corner() -> impl Strategy<Value = Coord<f64>> {
+    let along = || {
+        prop_oneof![
+            8 => (0..6u8).prop_map(|i| 4.0 * f64::from(i)),
+            4 => -20.0..40.0f64,
+            1 => prop::sample::select(vec![f64::NAN, f64::INFINITY, 1e8, -1e12, 1e-9]),
+        ]
+    };
+    (along(), along()).prop_map(|(x, y)| Coord { x, y })
+}
+
+fn any_object(corners: &[Coord<f64>], kind: u8, thread: u32, id: usize) -> Object {
+    let line = Polyline::new(corners.iter().copied(), kind.is_multiple_of(2));
+    let shape = match kind % 3 {
+        0 => Shape::Region(Region {
+            polygons: vec![Polygon {
+                outer: line.clone(),
+                holes: vec![line],
+            }],
+        }),
+        1 => Shape::Region(Region {
+            polygons: vec![Polygon {
+                outer: line,
+                holes: Vec::new(),
+            }],
+        }),
+        _ => Shape::Lines(Lines {
+            paths: vec![line.clone(), line],
+            width: corners.first().map_or(-1.0, |c| c.x),
+        }),
+    };
+    let mut object = Object::new(&id.to_string(), shape);
+    object.thread = thread;
+    if kind > 5 {
+        object.sewing.start = corners.last().copied().map(Point::from);
+    }
+    if kind > 7 {
+        let mut list = StitchList::new();
+        for &at in corners {
+            list.needle(StitchRole::Cover, at);
+        }
+        object.stitches = list.into_blocks();
+    }
+    object
+}
+
+proptest! {
+    #[test]
+    fn no_drawing_is_too_bad(
+        drawings in prop::collection::vec((prop::collection::vec(corner(), 0..9), 0..10u8, 0..3u32), 1..14),
+        settings in settings(),
+    ) {
+        let objects = drawings.iter().enumerate();
+        let objects = objects.map(|(id, (corners, kind, thread))| any_object(corners, *kind, *thread, id));
+        let before = design(objects.collect());
+        let selected: Vec<usize> = (0..before.objects.len()).collect();
+        let done = sew_order(before.clone(), &selected, &settings).expect("it can be ordered");
+        let mut names: Vec<usize> = ids(&done).iter().map(|id| id.parse().expect("a number")).collect();
+        let twice = sew_order(done.clone(), &selected, &settings).expect("it can be ordered");
+        prop_assert_eq!(ids(&twice), ids(&done));
+        names.sort_unstable();
+        prop_assert_eq!(names, selected);
     }
 }
 

@@ -6,7 +6,7 @@ mod designs;
 use designs::{box_at, design, ids, line_at};
 use hoopwright_sdk::prelude::*;
 use hoopwright_sew_order::{
-    Background, CapsOrder, MoveTo, Outlines, SewOrder, description, sew_order,
+    Background, CapsOrder, MoveSelected, Outlines, SewOrder, description, sew_order,
 };
 
 fn all(design: Design, settings: &SewOrder) -> Design {
@@ -32,12 +32,12 @@ fn one_thread_is_sewn_in_one_block_where_nothing_overlaps() {
     messages::take();
     let done = all(before, &SewOrder::default());
     assert_eq!(ids(&done), ["a", "c", "b", "d"]);
-    // Each thread has one way of 15 mm from edge to edge, too long to be left untrimmed.
+    // Gaps of 5 between neighbours, three before; and 15, 5 and 15 after.
     assert_eq!(
         note(),
-        "Thread changes 3 before, 1 after (the fewest possible); trims between objects of one \
-         thread 0 before, 2 after (the fewest with these changes); travel between them 0.0 mm \
-         before, 30.0 mm after."
+        "Thread changes 3 before, 1 after (the fewest possible); trims within a thread, as far as \
+         shapes tell, 0 before, 2 after (the fewest possible in such blocks); travel between \
+         objects 15.0 mm before, 35.0 mm after."
     );
 }
 
@@ -72,8 +72,7 @@ fn the_nearest_way_is_taken() {
     let done = all(design(boxes.to_vec()), &SewOrder::default());
     let expected: Vec<String> = (0..10).map(|i| format!("box {i}")).collect();
     assert_eq!(ids(&done), expected);
-    // Nine gaps of 5 mm.
-    assert!(note().ends_with(" 45.0 mm after."));
+    assert!(note().ends_with("45.0 mm after."));
 }
 
 #[test]
@@ -96,7 +95,11 @@ fn outlines_come_last_unless_something_lies_on_them() {
         outlines: Outlines::Free,
         ..SewOrder::default()
     };
-    assert_eq!(ids(&all(before, &free))[..2], ["beneath", "outline"]);
+    // The box on the line follows at once, and it is nearer to the outline than the other box.
+    assert_eq!(
+        ids(&all(before, &free)),
+        ["outline", "beneath", "on it", "apart"]
+    );
 }
 
 #[test]
@@ -192,6 +195,44 @@ fn stitches_tell_where_an_object_begins_and_ends() {
 }
 
 #[test]
+fn what_is_moved_by_hand_goes_as_far_as_overlap_allows_and_nothing_else_changes() {
+    let before = design(vec![
+        box_at("b", 0, 0., 0., 10.),
+        box_at("c", 1, 30., 0., 10.),
+        box_at("on b", 0, 2., 2., 5.),
+        box_at("a", 1, 60., 0., 10.),
+        box_at("on all", 2, 3., 3., 30.),
+        box_at("z", 0, 80., 0., 10.),
+    ]);
+    let with = |move_selected| SewOrder {
+        move_selected,
+        ..SewOrder::default()
+    };
+    messages::take();
+    let first = sew_order(before.clone(), &[2, 3], &with(MoveSelected::First)).expect("ordered");
+    assert_eq!(ids(&first), ["a", "b", "on b", "c", "on all", "z"]);
+    let found = messages::take();
+    assert_eq!(
+        found[0].message,
+        "\"on b\" cannot be sewn first of all: \"b\" lies beneath it."
+    );
+    assert_eq!(found[0].object.as_deref(), Some("on b"));
+    assert_eq!(found.len(), 2, "and the note on the whole");
+
+    let last = sew_order(before.clone(), &[1, 3], &with(MoveSelected::Last)).expect("ordered");
+    assert_eq!(ids(&last), ["b", "on b", "c", "on all", "z", "a"]);
+    let found = messages::take();
+    assert_eq!(
+        found[0].message,
+        "\"c\" cannot be sewn last of all: \"on all\" lies on top of it."
+    );
+    // Together they go all the way, in the order that they have.
+    let both = sew_order(before, &[0, 2], &with(MoveSelected::First)).expect("ordered");
+    assert_eq!(ids(&both)[..2], ["b", "on b"]);
+    assert_eq!(messages::take().len(), 1);
+}
+
+#[test]
 fn nothing_selected_is_a_note_and_no_change() {
     messages::take();
     let before = design(vec![box_at("a", 0, 0., 0., 5.)]);
@@ -218,7 +259,7 @@ fn every_setting_has_a_description() {
     let schema: hoopwright_sdk::serde_json::Value =
         hoopwright_sdk::serde_json::from_str(&described.settings_schema).expect("it is JSON");
     let properties = schema["properties"].as_object().expect("it has settings");
-    assert_eq!(properties.len(), 10);
+    assert_eq!(properties.len(), 9);
     for (name, property) in properties {
         assert!(property["description"].is_string(), "{name}");
     }
@@ -251,64 +292,4 @@ fn a_grid_is_walked_almost_without_a_detour() {
         .sum();
     println!("{travel:.1} mm");
     assert!(travel <= 1430.0 * 1.06, "{travel}");
-}
-
-/// The small ones are too far apart for a visible way, but all touch the large one, which hides it.
-#[test]
-fn what_lies_beside_a_large_object_is_sewn_before_it() {
-    let before = design(vec![
-        box_at("large", 0, 0., 0., 40.),
-        box_at("left", 0, -4., 18., 4.),
-        box_at("right", 0, 40., 18., 4.),
-        box_at("below", 0, 18., 40., 4.),
-    ]);
-    messages::take();
-    let done = all(before, &SewOrder::default());
-    // One of them touches it, and may as well come after it.
-    assert!(ids(&done)[2..].contains(&"large"));
-    let note = note();
-    assert!(
-        note.contains("2 before, 0 after (the fewest with these"),
-        "{note}"
-    );
-}
-
-#[test]
-fn the_selected_move_as_far_as_the_drawing_allows() {
-    let before = design(vec![
-        box_at("a", 0, 0., 0., 5.),
-        box_at("ground", 0, 20., 0., 20.),
-        box_at("on it", 1, 25., 5., 5.),
-        box_at("z", 0, 60., 0., 5.),
-    ]);
-    let to = |selected: &[usize], move_to, after: &str, force| {
-        let settings = SewOrder {
-            move_to,
-            after: after.to_owned(),
-            force,
-            ..SewOrder::default()
-        };
-        messages::take();
-        let done = sew_order(before.clone(), selected, &settings);
-        done.map(|done| ids(&done).join(","))
-    };
-    let order = |done: Result<String, Failure>| done.expect("it can be moved");
-    assert_eq!(
-        order(to(&[3], MoveTo::First, "", false)),
-        "z,a,ground,on it"
-    );
-    assert_eq!(order(to(&[0], MoveTo::Last, "", false)), "ground,on it,z,a");
-    assert_eq!(
-        order(to(&[2], MoveTo::First, "", false)),
-        "a,ground,on it,z"
-    );
-    assert_eq!(messages::take()[0].object.as_deref(), Some("on it"));
-    assert_eq!(order(to(&[2], MoveTo::First, "", true)), "on it,a,ground,z");
-    assert_eq!(messages::take()[0].severity, Severity::Warning);
-    assert_eq!(
-        order(to(&[3], MoveTo::After, "a", false)),
-        "a,z,ground,on it"
-    );
-    assert!(to(&[3], MoveTo::After, "nobody", false).is_err());
-    assert!(to(&[3], MoveTo::After, "z", false).is_err());
 }
