@@ -94,5 +94,9 @@ fn slope(points: &[(f64, f64)]) -> f64 {
         .iter()
         .map(|point| (point.0 - x) * (point.1 - y))
         .sum();
-    along / points.iter().map(|point| (point.0 - x).powi(2)).sum::<f64>()
+    along
+        / points
+            .iter()
+            .map(|point| (point.0 - x).powi(2))
+            .sum::<f64>()
 }
