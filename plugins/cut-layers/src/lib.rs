@@ -2,7 +2,7 @@
 //!
 //! The way of the data: from the top of the [`stack`] down, each selected object meets the
 //! [`upper`]s that lie on it. [`shown`] tells what of it can be seen; a [`region`] keeps that and
-//! what lies within the underlap of it, and so does a [`line`] along its way. [`account`] adds up
+//! what lies within the underlap of it, and so does a [`line`](mod@line) along its way. [`account`] adds up
 //! what was done.
 
 mod account;
