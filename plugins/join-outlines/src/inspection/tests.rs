@@ -184,6 +184,25 @@ fn grids_need_eulers_number_of_trails() {
     assert_eq!(straight(&ring, Walk::Open).trails_without_retracing(), 1);
 }
 
+/// Euler's number of trails is reached: the walk, cut where it passes an edge again, falls into
+/// just as many that pass each edge once. (In these graphs all that is passed again is single
+/// edges; elsewhere a way of several may lie in several places of the walk.)
+#[test]
+fn cut_where_they_retrace_walks_fall_into_eulers_number_of_trails() {
+    let bridges = unit([(0, 1), (0, 1), (0, 2), (0, 2), (0, 3), (1, 3), (2, 3)]);
+    for graph in [bridges, grid(4), grid(6), grid(8)] {
+        let found = straight(&graph, Walk::Open);
+        let mut passed = vec![false; graph.edges.len()];
+        let first: Vec<bool> = found
+            .trail
+            .iter()
+            .map(|passage| !std::mem::replace(&mut passed[passage.edge], true))
+            .collect();
+        let trails = first.split(|first| !first).filter(|run| !run.is_empty());
+        assert_eq!(trails.count(), found.trails_without_retracing());
+    }
+}
+
 #[test]
 fn loops_and_parallel_edges_are_walked() {
     let graph = unit([(0, 0), (0, 1), (0, 1), (1, 1), (1, 2)]);
@@ -261,6 +280,29 @@ proptest! {
         prop_assert_eq!(mates.iter().filter(|mate| mate.is_none()).count(), 2 * usize::from(open));
         let skips = 2 * usize::from(open);
         prop_assert_eq!(sum / 2, brute_force(&lengths, count, &mut (0..count).collect(), skips));
+    }
+
+    /// The bound for many odd nodes is under the best pairing, and what is found is not.
+    #[test]
+    fn the_best_pairing_lies_between_bound_and_what_is_found(
+        side in 3usize..12,
+        lengths in prop::collection::vec(1u64..60, 300),
+        left_out in prop::collection::vec(0usize..8, 300),
+        open in any::<bool>(),
+    ) {
+        let whole = grid(side);
+        let edges = whole.edges().iter().zip(lengths).zip(left_out);
+        let edges = edges.enumerate().filter(|(i, (_, out))| *out > 0 || i % 2 == 0);
+        let edges = edges.map(|(_, ((edge, length), _))| Edge::needed(edge.nodes, length));
+        let graph = Graph::new(edges.collect());
+        if Search::new(&graph).reaches_all_edges() {
+            let odd = graph.odd_nodes();
+            let sum = |pairs: &[Pair]| pairs.iter().map(|pair| pair.length).sum::<u64>();
+            let best = sum(&matching::pair_nodes(&graph, &odd, open));
+            let (pairs, bound) = polish::pair_many_nodes(&graph, &odd, open);
+            prop_assert!(bound <= best, "{} is no bound of {}", bound, best);
+            prop_assert!(sum(&pairs) >= best);
+        }
     }
 
     /// On graphs small enough, no set of doubled edges that makes a walk possible is shorter.

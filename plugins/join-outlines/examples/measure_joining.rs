@@ -1,7 +1,7 @@
 //! How long joining takes, and how near to the shortest it comes, on drawings made by a fixed
 //! sequence of numbers.
 //!
-//! `cargo run --release -p hoopwright-join-outlines --example measure`
+//! `cargo run --release -p hoopwright-join-outlines --example measure_joining`
 
 use hoopwright_join_outlines::{JoinOutlines, join_outlines};
 use hoopwright_sdk::geometry::geo::{Coord, LineString, polygon};
