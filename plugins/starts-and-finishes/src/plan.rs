@@ -223,3 +223,6 @@ fn cheapest(ends: &[&Ends], candidates: &[Candidates], moves: &[Moves]) -> Vec<(
     }
     path
 }
+
+#[cfg(test)]
+mod tests;
