@@ -90,20 +90,16 @@ pub fn insert(design: &mut Design, copies: Vec<Copied>, come: CopiesCome) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Point, Rectangle, Shape};
+    use crate::Shape;
 
     fn design() -> Design {
-        Design {
-            title: String::new(),
-            page: Rectangle {
-                least: Point { x: 0., y: 0. },
-                greatest: Point { x: 0., y: 0. },
-            },
-            threads: Vec::new(),
-            objects: ["eye", "beak", "pupil", "pupil-copy"]
+        Design::on_page(
+            0.,
+            0.,
+            ["eye", "beak", "pupil", "pupil-copy"]
                 .map(|id| Object::new(id, Shape::Manual))
                 .to_vec(),
-        }
+        )
     }
 
     fn order(come: CopiesCome) -> Vec<String> {

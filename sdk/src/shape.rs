@@ -1,6 +1,6 @@
 //! Between the contract's columns and the geometry library's types.
 
-use super::{Lines, Object, Point, Polygon, Polyline, Region, Sewing, Shape};
+use super::{Design, Lines, Object, Point, Polygon, Polyline, Rectangle, Region, Sewing, Shape};
 use geo::{Coord, LineString, MultiPolygon};
 
 impl From<Coord<f64>> for Point {
@@ -18,6 +18,31 @@ impl From<Point> for Coord<f64> {
             x: point.x,
             y: point.y,
         }
+    }
+}
+
+impl Design {
+    /// `objects` on a page of `width` by `height` mm from the origin, without a title and threads.
+    pub fn on_page(width: f64, height: f64, objects: Vec<Object>) -> Self {
+        Self {
+            title: String::new(),
+            page: Rectangle {
+                least: Point { x: 0.0, y: 0.0 },
+                greatest: Point {
+                    x: width,
+                    y: height,
+                },
+            },
+            threads: Vec::new(),
+            objects,
+        }
+    }
+}
+
+impl Rectangle {
+    /// The place halfway between its corners.
+    pub fn middle(&self) -> Coord<f64> {
+        (Coord::from(self.least) + Coord::from(self.greatest)) / 2.0
     }
 }
 

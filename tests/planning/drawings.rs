@@ -107,12 +107,7 @@ fn design(objects: Vec<Object>, wide: f64) -> Design {
         weight: 40,
     };
     Design {
-        title: String::new(),
-        page: Rectangle {
-            least: Point { x: 0.0, y: 0.0 },
-            greatest: Point { x: wide, y: wide },
-        },
         threads: (0..THREADS).map(thread).collect(),
-        objects,
+        ..Design::on_page(wide, wide, objects)
     }
 }

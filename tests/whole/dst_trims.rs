@@ -1,7 +1,7 @@
 //! A machine file with long ways that nobody cut: read, given trims and ties, and written again.
 //! What comes out is judged by the reader that shares no code with the program's own.
 
-use crate::files::{hoopwright, root, scratch};
+use crate::files::{root, scratch, sew};
 use hoopwright::artwork;
 use hoopwright::design::{Design, Object, Point, Rectangle, Shape, StitchKind, StitchList};
 use hoopwright::design::{StitchRole, Thread};
@@ -88,19 +88,7 @@ fn folder(name: &str) -> PathBuf {
 /// What the demo's pipeline makes of a machine file.
 fn trimmed(art: &Path) -> Vec<u8> {
     let into = art.with_extension("out");
-    let output = hoopwright()
-        .arg("run")
-        .arg(root().join("demo-pipelines/dst-trims.json"))
-        .arg(art)
-        .arg("--into")
-        .arg(&into)
-        .output()
-        .unwrap();
-    assert!(
-        output.status.success(),
-        "{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
+    sew(&root().join("demo-pipelines/dst-trims.json"), art, &into);
     let name = art.with_extension("dst");
     std::fs::read(into.join(name.file_name().unwrap())).unwrap()
 }

@@ -19,3 +19,19 @@ pub fn hoopwright() -> Command {
     command.env("XDG_CACHE_HOME", scratch().join("cache"));
     command
 }
+
+/// Runs a pipeline on artwork with the program; what it writes goes into a folder.
+pub fn sew(pipeline: &Path, artwork: &Path, into: &Path) {
+    let output = hoopwright()
+        .arg("run")
+        .args([pipeline, artwork])
+        .arg("--into")
+        .arg(into)
+        .output()
+        .unwrap();
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+}

@@ -1,7 +1,7 @@
 //! Stitches placed by hand: written in a design of the least that is needed, and unchanged by every
 //! stock step that is not about moving or tying them.
 
-use crate::files::{hoopwright, scratch};
+use crate::files::{scratch, sew};
 use hoopwright::artwork;
 use hoopwright::design::{Shape, StitchKind};
 use hoopwright::formats::design_json;
@@ -39,18 +39,7 @@ fn stitches_by_hand_pass_through_every_step() {
     std::fs::write(&art, BY_HAND).unwrap();
     let routine = folder.join("routine.json");
     std::fs::write(&routine, ROUTINE).unwrap();
-    let output = hoopwright()
-        .arg("run")
-        .args([&routine, &art])
-        .arg("--into")
-        .arg(folder.join("out"))
-        .output()
-        .unwrap();
-    assert!(
-        output.status.success(),
-        "{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
+    sew(&routine, &art, &folder.join("out"));
     let (before, _) = artwork::read(&art, Size::default()).unwrap();
     let file = folder.join("out/hand.design.json");
     let after = design_json::read(&std::fs::read_to_string(&file).unwrap(), &file).unwrap();

@@ -1,7 +1,6 @@
 //! What the host enforces, over random designs and settings.
 
 use hoopwright_align::{Across, Align, Down, RelativeTo, Spread, Unit, align};
-use hoopwright_sdk::Rectangle;
 use hoopwright_sdk::geometry::geo::{LineString, polygon};
 use hoopwright_sdk::prelude::*;
 use proptest::prelude::*;
@@ -80,12 +79,7 @@ proptest! {
         settings in settings(),
     ) {
         let selected: Vec<usize> = (0..objects.len()).filter(|&i| objects[i].1).collect();
-        let design = Design {
-            title: String::new(),
-            page: Rectangle { least: Point { x: 0., y: 0. }, greatest: Point { x: 90., y: 70. } },
-            threads: Vec::new(),
-            objects: objects.into_iter().map(|(object, _)| object).collect(),
-        };
+        let design = Design::on_page(90., 70., objects.into_iter().map(|(object, _)| object).collect());
         let once = align(design.clone(), &selected, &settings).expect("no contradiction");
         prop_assert_eq!(once.objects.len(), design.objects.len());
         for i in (0..design.objects.len()).filter(|i| !selected.contains(i)) {

@@ -1,7 +1,6 @@
 //! Where objects end up. Expected places were computed by hand from the settings' definitions.
 
 use hoopwright_align::{Across, Align, Down, Frame, RelativeTo, Spread, Unit, align, description};
-use hoopwright_sdk::Rectangle;
 use hoopwright_sdk::geometry::geo::{line_string, polygon};
 use hoopwright_sdk::prelude::*;
 
@@ -15,12 +14,7 @@ fn box_at(id: &str, x: f64, y: f64, width: f64, height: f64) -> Object {
 fn design(objects: Vec<Object>) -> Design {
     Design {
         title: "Volunteer badges".to_owned(),
-        page: Rectangle {
-            least: Point { x: 0., y: 0. },
-            greatest: Point { x: 100., y: 60. },
-        },
-        threads: Vec::new(),
-        objects,
+        ..Design::on_page(100., 60., objects)
     }
 }
 

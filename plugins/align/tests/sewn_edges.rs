@@ -5,7 +5,6 @@ use hoopwright_align::{Across, Align, Down, Hoop, RelativeTo, align};
 use hoopwright_line_run::{LineRun, line_run};
 use hoopwright_region_fill::{RegionFill, region_fill};
 use hoopwright_satin_column::{SatinColumn, satin_column};
-use hoopwright_sdk::Rectangle;
 use hoopwright_sdk::bounds::MeasuredBy;
 use hoopwright_sdk::geometry::geo::{line_string, polygon};
 use hoopwright_sdk::prelude::*;
@@ -26,13 +25,8 @@ fn thread() -> Thread {
 
 fn design(objects: Vec<Object>) -> Design {
     Design {
-        title: String::new(),
-        page: Rectangle {
-            least: Point { x: 0., y: 0. },
-            greatest: Point { x: 90., y: 90. },
-        },
         threads: vec![thread()],
-        objects,
+        ..Design::on_page(90., 90., objects)
     }
 }
 

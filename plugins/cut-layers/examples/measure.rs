@@ -3,7 +3,6 @@
 //! `cargo run --release -p hoopwright-cut-layers --example measure`
 
 use hoopwright_cut_layers::{CutLayers, cut_layers};
-use hoopwright_sdk::Rectangle;
 use hoopwright_sdk::prelude::*;
 use std::time::Instant;
 
@@ -32,15 +31,7 @@ fn drawing(count: usize, corners: u32, side: f64, deep: f64) -> Design {
         let blob = geo::Polygon::new(ring.collect(), Vec::new());
         objects.push(Object::of_region(&format!("{i:05}"), &blob.into()));
     }
-    Design {
-        title: String::new(),
-        page: Rectangle {
-            least: Point { x: 0., y: 0. },
-            greatest: Point { x: wide, y: wide },
-        },
-        threads: Vec::new(),
-        objects,
-    }
+    Design::on_page(wide, wide, objects)
 }
 
 fn main() {

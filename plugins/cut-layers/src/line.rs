@@ -9,15 +9,13 @@ use crate::region::Cut;
 use crate::shown::{NOISE, Shown, together};
 use crate::upper::Upper;
 use hoopwright_sdk::Lines;
+use hoopwright_sdk::bounds::THREAD_WIDTH;
 use hoopwright_sdk::geometry::area::intersection;
 use hoopwright_sdk::geometry::geo::{Area, Contains, LineString, MultiPolygon, Point};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::geometry::resample::{cumulative, place};
 use hoopwright_sdk::prelude::*;
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
-
-/// The width of a sewn 40 wt thread in mm (common practice), and so of the narrowest line.
-pub(crate) const THREAD_WIDTH: f64 = 0.4;
 
 /// A hidden end that is shorter than this, in mm, is not worth cutting off.
 const LEAST_END: f64 = 0.5;

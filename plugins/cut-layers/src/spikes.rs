@@ -1,7 +1,7 @@
 //! Edges that run out and straight back again: what booleans leave where two edges should be one.
 
 use hoopwright_sdk::geometry::geo::{Coord, LineString, MultiPolygon, Polygon};
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{distance, to_edge};
 
 /// A spike is no wider than this, in mm: a hundredth of the machine's own step.
 const WIDTH: f64 = 1e-3;
@@ -55,11 +55,7 @@ fn is_spike(a: Coord<f64>, b: Coord<f64>, c: Coord<f64>) -> bool {
     if out.x * back.x + out.y * back.y >= 0.0 {
         return false;
     }
-    let off = |piece: [Coord<f64>; 2], p: Coord<f64>| {
-        let nearest = piece[0] + (piece[1] - piece[0]) * nearest_fraction(piece, p);
-        distance(nearest, p)
-    };
-    off([a, b], c).min(off([b, c], a)) < WIDTH
+    to_edge(c, [a, b]).min(to_edge(a, [b, c])) < WIDTH
 }
 
 #[cfg(test)]

@@ -1,11 +1,11 @@
 //! The design as a stack of objects, cut from the top down.
 
 use crate::account::{Account, called};
-use crate::line::THREAD_WIDTH;
 use crate::region::Cut;
 use crate::shown::together;
 use crate::upper::Upper;
 use crate::{CutBy, CutLayers, line, region};
+use hoopwright_sdk::bounds::THREAD_WIDTH;
 use hoopwright_sdk::geometry::area::intersection;
 use hoopwright_sdk::geometry::geo::{Area, BoundingRect, MultiPolygon};
 use hoopwright_sdk::geometry::{clean, offset};

@@ -1,13 +1,11 @@
 //! The objects that marks are for.
 
+use hoopwright_sdk::bounds::THREAD_WIDTH;
 use hoopwright_sdk::geometry::geo::{
     Distance, Euclidean, Intersects, LineString, MultiPolygon, Point,
 };
 use hoopwright_sdk::geometry::{clean, offset};
 use hoopwright_sdk::prelude::*;
-
-/// Lines count as at least this wide, in mm: as one thread.
-const THREAD_WIDTH: f64 = 0.4;
 
 /// An object that marks can be for, with the area it takes up.
 #[derive(Debug)]

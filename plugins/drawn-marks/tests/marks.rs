@@ -1,7 +1,6 @@
 //! Marks drawn over objects, as a digitizer would draw them.
 
 use hoopwright_drawn_marks::{BelongsTo, DrawnMarks, drawn_marks};
-use hoopwright_sdk::Rectangle;
 use hoopwright_sdk::geometry::geo::{LineString, MultiPolygon, Rect, coord};
 use hoopwright_sdk::messages;
 use hoopwright_sdk::prelude::*;
@@ -25,16 +24,7 @@ fn dot(id: &str, tag: &str, x: f64, y: f64) -> Object {
 }
 
 fn design(objects: Vec<Object>) -> Design {
-    let corner = Point { x: 0.0, y: 0.0 };
-    Design {
-        title: String::new(),
-        page: Rectangle {
-            least: corner,
-            greatest: Point { x: 100.0, y: 100.0 },
-        },
-        threads: Vec::new(),
-        objects,
-    }
+    Design::on_page(100.0, 100.0, objects)
 }
 
 fn taken(objects: Vec<Object>, settings: &DrawnMarks) -> Design {

@@ -109,15 +109,7 @@ fn under_leaves(count: usize) -> Vec<Object> {
 }
 
 fn measure(name: &str, objects: Vec<Object>) {
-    let design = Design {
-        title: String::new(),
-        page: hoopwright_sdk::Rectangle {
-            least: Point { x: 0., y: 0. },
-            greatest: Point { x: 0., y: 0. },
-        },
-        threads: Vec::new(),
-        objects,
-    };
+    let design = Design::on_page(0., 0., objects);
     let selected: Vec<usize> = (0..design.objects.len()).collect();
     let count = selected.len();
     let start = Instant::now();

@@ -1,6 +1,6 @@
 //! What is sewn over an area later, and how much of a line it hides.
 
-use geo::{LineString, MultiPolygon};
+use geo::MultiPolygon;
 use geometry::area::clean;
 use geometry::offset::grow;
 use hoopwright_sdk::prelude::*;
@@ -133,23 +133,6 @@ impl Hiding {
         };
         all_inside(&self.whole, tip) && all_inside(&self.deep, ends)
     }
-}
-
-/// The area that an object covers once it is sewn: a region, or lines at least `least_width` mm
-/// wide. Nothing where it lets show what lies beneath.
-pub fn area_of(object: &Object, least_width: f64) -> Option<MultiPolygon<f64>> {
-    let area = match &object.shape {
-        Shape::Region(region) => clean(&region.to_multi_polygon()),
-        Shape::Lines(lines) if lines.width >= least_width => {
-            let strokes = lines.paths.iter().flat_map(|path| {
-                let line: LineString<f64> = path.to_line_string();
-                geometry::offset::stroke(&line, lines.width)
-            });
-            clean(&strokes.collect())
-        }
-        Shape::Lines(_) | Shape::Manual => return None,
-    };
-    (!area.0.is_empty()).then_some(area)
 }
 
 #[cfg(test)]

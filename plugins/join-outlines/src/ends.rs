@@ -1,9 +1,10 @@
 //! Lines' ends, tied to each other and to the lines they reach.
 
 use crate::contact::{CONTACT, Pieces, Spot};
-use crate::joints::{Groups, Joints};
+use crate::joints::Joints;
 use crate::line::{Line, nearest_on};
 use geometry::measure::distance;
+use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::prelude::*;
 use rstar::RTree;
 use rstar::primitives::GeomWithData;

@@ -8,12 +8,12 @@
 //! shortest along the lines and ways found, and the shortest where the ways form no ring. A way passed twice is left out
 //! afterwards where others hold the parts together.
 
-use crate::joints::Groups;
 use crate::layers;
 use crate::line::Line;
 use crate::network::{Edge, Part, Use};
 use crate::painted::{Painted, bounds};
 use geometry::measure::distance;
+use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::prelude::*;
 use rstar::RTree;
 use rstar::primitives::GeomWithData;

@@ -5,6 +5,7 @@
 
 use crate::contact::Spot;
 use crate::line::Line;
+use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::prelude::*;
 
 /// Spots on one line this close together are one joint, in mm.
@@ -100,38 +101,5 @@ impl Joints {
             spot.1 = self.merged.of(spot.1);
         }
         spots
-    }
-}
-
-/// Things in groups that can be merged (union-find). A group is known by its first member.
-#[derive(Clone, Debug, Default)]
-pub struct Groups(Vec<usize>);
-
-impl Groups {
-    /// So many things, each on its own.
-    pub fn new(count: usize) -> Self {
-        Self((0..count).collect())
-    }
-
-    /// One more thing on its own.
-    pub fn add(&mut self) -> usize {
-        self.0.push(self.0.len());
-        self.0.len() - 1
-    }
-
-    /// The first member of a thing's group.
-    pub fn of(&mut self, mut thing: usize) -> usize {
-        while self.0[thing] != thing {
-            self.0[thing] = self.0[self.0[thing]];
-            thing = self.0[thing];
-        }
-        thing
-    }
-
-    /// Merges the groups of two things. Whether they were apart.
-    pub fn merge(&mut self, a: usize, b: usize) -> bool {
-        let (a, b) = (self.of(a), self.of(b));
-        self.0[a.max(b)] = a.min(b);
-        a != b
     }
 }

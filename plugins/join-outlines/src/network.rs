@@ -3,9 +3,10 @@
 use crate::contact::{CONTACT, Pieces, Spot};
 use crate::ends::tie_ends;
 use crate::inspection::{self, Need};
-use crate::joints::{Groups, Joints};
+use crate::joints::Joints;
 use crate::line::{Line, nearest_on};
 use geometry::measure::distance;
+use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::prelude::*;
 use std::collections::BTreeMap;
 

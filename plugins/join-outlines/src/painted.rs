@@ -1,17 +1,15 @@
 //! The painted order: what lies over what, by the objects' places in the design.
 
-use crate::cover::{Cover, Hiding, area_of};
+use crate::cover::{Cover, Hiding};
 use crate::line::Line;
 use geo::{BoundingRect, MultiPolygon, Rect};
+use hoopwright_sdk::hiding;
 use hoopwright_sdk::prelude::*;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
-
-/// Lines from this width on cover what lies beneath, in mm.
-const COVERING_WIDTH: f64 = 1.0;
 
 /// A line of which no longer stretch lies under another object counts as not covered by it, in
 /// mm: lines that were cut beneath an object go on under it a little.
@@ -56,7 +54,7 @@ impl Painted {
                 Some(Covering {
                     object,
                     thread: drawn.thread,
-                    area: area_of(drawn, COVERING_WIDTH)?,
+                    area: hiding::area(drawn)?,
                     alone: OnceCell::new(),
                 })
             })

@@ -1,9 +1,9 @@
 //! What a trail costs, and what it would cost otherwise.
 
 use crate::inspection::{Graph, Inspection, greatest_exact, pair_exactly};
-use crate::joints::Groups;
 use crate::network::{Edge, Part, Use};
 use geometry::measure::distance;
+use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::prelude::*;
 use rstar::RTree;
 use rstar::primitives::GeomWithData;

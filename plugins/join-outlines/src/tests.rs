@@ -3,7 +3,7 @@
 use super::*;
 use geo::{MultiPolygon, polygon};
 use geometry::measure::distance;
-use hoopwright_sdk::{Lines, Rectangle};
+use hoopwright_sdk::Lines;
 
 fn path(corners: &[(f64, f64)]) -> Polyline {
     Polyline::new(corners.iter().map(|&(x, y)| Coord { x, y }), false)
@@ -15,15 +15,9 @@ fn object(id: &str, paths: &[&[(f64, f64)]]) -> Object {
 }
 
 fn design(objects: Vec<Object>) -> Design {
-    let corner = Point { x: 0.0, y: 0.0 };
     Design {
         title: "barn owl".to_owned(),
-        page: Rectangle {
-            least: corner,
-            greatest: corner,
-        },
-        threads: Vec::new(),
-        objects,
+        ..Design::on_page(0.0, 0.0, objects)
     }
 }
 

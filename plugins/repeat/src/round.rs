@@ -12,14 +12,8 @@ const ON_CENTRE: f64 = 1e-9;
 /// One after the other, from the original on.
 pub(crate) fn spots(motif: &Bounds, page: &Rectangle, settings: &Repeat) -> Spots {
     let centre = match settings.round_what {
-        RoundWhat::Page => Coord {
-            x: (page.least.x + page.greatest.x) / 2.0,
-            y: (page.least.y + page.greatest.y) / 2.0,
-        },
-        RoundWhat::Point => Coord {
-            x: settings.point.x,
-            y: settings.point.y,
-        },
+        RoundWhat::Page => page.middle(),
+        RoundWhat::Point => Coord::from(&settings.point),
     };
     let middle = motif.centre();
     let first = settings

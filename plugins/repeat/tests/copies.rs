@@ -1,23 +1,15 @@
 //! Where copies end up. Expected places were computed by hand from the settings' definitions.
 
 use hoopwright_repeat::{Arrangement, Between, Place, Repeat, RoundWhat, description, repeat};
+use hoopwright_sdk::bounds::Bounds;
 use hoopwright_sdk::copies::CopiesCome;
 use hoopwright_sdk::geometry::geo::polygon;
 use hoopwright_sdk::prelude::*;
-use hoopwright_sdk::{Rectangle, bounds::Bounds};
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 
 fn design(objects: Vec<Object>) -> Design {
-    Design {
-        title: String::new(),
-        page: Rectangle {
-            least: Point { x: 0., y: 0. },
-            greatest: Point { x: 100., y: 100. },
-        },
-        threads: Vec::new(),
-        objects,
-    }
+    Design::on_page(100., 100., objects)
 }
 
 fn box_at(id: &str, x: f64, y: f64, width: f64, height: f64) -> Object {

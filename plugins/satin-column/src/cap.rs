@@ -2,7 +2,7 @@
 
 use crate::column::Rung;
 use crate::rails::{RUNG_STEP, Rails};
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{distance, to_edge};
 use hoopwright_sdk::prelude::*;
 
 /// Places that reach within this share of the column's width of the farthest one lie on the end's
@@ -122,10 +122,7 @@ fn straight_end(edge: &[Coord<f64>], outward: Coord<f64>) -> Option<(usize, usiz
     let ends = [edge[first], edge[last]];
     let length = distance(ends[0], ends[1]);
     let lean = (out(ends[1]) - out(ends[0])).abs() / length.max(1e-9);
-    let straight = |p: &Coord<f64>| {
-        let on_it = ends[0] + (ends[1] - ends[0]) * nearest_fraction(ends, *p);
-        distance(*p, on_it) < STRAIGHT * across
-    };
+    let straight = |p: &Coord<f64>| to_edge(*p, ends) < STRAIGHT * across;
     let leads_on = |side: &[Coord<f64>]| side.windows(2).all(|pair| out(pair[1]) > out(pair[0]));
     let other_side: Vec<Coord<f64>> = edge[last..].iter().rev().copied().collect();
     (length > 0.5 * across

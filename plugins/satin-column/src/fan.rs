@@ -12,7 +12,7 @@ use crate::column::{Rung, forward};
 use crate::corner::Corner;
 use crate::rails::RUNG_STEP;
 use crate::zigzag::Side;
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{distance, to_edge};
 use hoopwright_sdk::geometry::resample::cumulative;
 use hoopwright_sdk::prelude::*;
 
@@ -144,9 +144,7 @@ fn arm_end(
         .take_while(|rung| rung.width() >= NARROWEST)
         .map(|rung| {
             let unit = (rung.right - rung.left) / rung.width();
-            let on_line = |p: Coord<f64>| {
-                distance(p, line[0] + (line[1] - line[0]) * nearest_fraction(line, p)) < 1e-6
-            };
+            let on_line = |p: Coord<f64>| to_edge(p, line) < 1e-6;
             let (mut left, mut right) = (rung.left, rung.right);
             match inner {
                 Side::Left if on_line(left) => left = left - unit * OVERLAP,
@@ -167,8 +165,7 @@ fn arm_end(
 /// corner after it.
 fn farthest(line: &[Coord<f64>]) -> (usize, Coord<f64>) {
     let ends = [line[0], line[line.len() - 1]];
-    let away =
-        |p: Coord<f64>| distance(p, ends[0] + (ends[1] - ends[0]) * nearest_fraction(ends, p));
+    let away = |p: Coord<f64>| to_edge(p, ends);
     let corners = line.iter().copied().enumerate();
     corners
         .max_by(|a, b| away(a.1).total_cmp(&away(b.1)))

@@ -2,7 +2,6 @@
 //!
 //! `cargo run --release -p hoopwright-sew-order --example measure`
 
-use hoopwright_sdk::Rectangle;
 use hoopwright_sdk::geometry::geo::polygon;
 use hoopwright_sdk::prelude::*;
 use hoopwright_sew_order::{Plan, SewOrder, plan};
@@ -27,15 +26,7 @@ fn drawing(seed: u64, count: usize, threads: u32, side: f64, deep: f64) -> Desig
         object.thread = (next() * f64::from(threads)) as u32;
         object
     });
-    Design {
-        title: String::new(),
-        page: Rectangle {
-            least: Point { x: 0., y: 0. },
-            greatest: Point { x: wide, y: wide },
-        },
-        threads: Vec::new(),
-        objects: objects.collect(),
-    }
+    Design::on_page(wide, wide, objects.collect())
 }
 
 fn main() {

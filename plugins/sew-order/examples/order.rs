@@ -6,9 +6,9 @@
 //! "holes": [...]}]}, ...], ...]}`. Out, for each design: its order, the pairs that must keep theirs,
 //! what the order costs, and what it cannot go below.
 
+use hoopwright_sdk::Polygon;
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::serde_json::{self, Value, json};
-use hoopwright_sdk::{Polygon, Rectangle};
 use hoopwright_sew_order::{SewOrder, plan};
 use std::error::Error;
 
@@ -56,15 +56,7 @@ fn design(objects: &Value) -> Result<Design, Box<dyn Error>> {
             Ok(object)
         })
         .collect();
-    Ok(Design {
-        title: String::new(),
-        page: Rectangle {
-            least: Point { x: 0.0, y: 0.0 },
-            greatest: Point { x: 100.0, y: 100.0 },
-        },
-        threads: Vec::new(),
-        objects: objects?,
-    })
+    Ok(Design::on_page(100.0, 100.0, objects?))
 }
 
 fn polygon(given: &Value) -> Result<Polygon, Box<dyn Error>> {

@@ -1,7 +1,8 @@
 //! What a sewing order costs: thread changes first, then trims, then travel.
 
-use crate::covers::{Covers, Pieces, Scratch};
+use crate::covers::{Covers, Scratch};
 use crate::gaps::{Gaps, MEASURED};
+use hoopwright_sdk::groups::Groups;
 use std::ops::Range;
 
 /// What the objects of a design cost in some order.
@@ -117,7 +118,7 @@ impl Costs<'_> {
     /// less than the parts that hang together where all of the block and all that is sewn after
     /// it may hide travel.
     pub fn fewest_trims(&self, order: &[usize]) -> usize {
-        let mut pieces = Pieces::of(order.len());
+        let mut pieces = Groups::new(order.len());
         let mut later = vec![false; order.len()];
         let mut in_block = vec![false; order.len()];
         let mut fewest = 0;
@@ -135,14 +136,14 @@ impl Costs<'_> {
             for &place in block {
                 for other in self.covers.touching(place).iter().copied() {
                     if later[other] && self.covers.touching(other).binary_search(&place).is_ok() {
-                        pieces.join(place, other);
+                        pieces.merge(place, other);
                     }
                 }
             }
             let mut hanging = pieces.clone();
             for &place in block {
                 for other in self.covers.at_ends(place).filter(|&other| later[other]) {
-                    hanging.join(place, other);
+                    hanging.merge(place, other);
                 }
                 let near = self.gaps.near(place).iter().map(|&(other, _)| other);
                 let near: Vec<usize> = if all_pairs {
@@ -152,14 +153,14 @@ impl Costs<'_> {
                 };
                 for other in near {
                     if self.gap(place, other) <= self.trim_over {
-                        hanging.join(place, other);
+                        hanging.merge(place, other);
                     }
                 }
             }
             for &place in block {
                 in_block[place] = false;
             }
-            let mut parts: Vec<usize> = block.iter().map(|&place| hanging.piece(place)).collect();
+            let mut parts: Vec<usize> = block.iter().map(|&place| hanging.of(place)).collect();
             parts.sort_unstable();
             parts.dedup();
             fewest += parts.len().saturating_sub(1);

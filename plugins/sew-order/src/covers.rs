@@ -6,10 +6,9 @@
 use crate::gaps::{Gaps, TOUCH, tree_of, within};
 use crate::outline::{Outline, rects_apart};
 use hoopwright_sdk::geometry::geo::Rect;
+use hoopwright_sdk::groups::Groups;
+use hoopwright_sdk::hiding::LEAST_LINE;
 use hoopwright_sdk::prelude::*;
-
-/// The narrowest line that hides travel beneath it, in mm.
-const NARROWEST: f64 = 1.0;
 
 /// Which objects hide thread, and which of them touch.
 pub(crate) struct Covers {
@@ -45,7 +44,7 @@ pub(crate) fn hides_thread(object: &Object) -> bool {
     covered
         && match &object.shape {
             Shape::Region(_) => true,
-            Shape::Lines(lines) => lines.width >= NARROWEST,
+            Shape::Lines(lines) => lines.width >= LEAST_LINE,
             Shape::Manual => false,
         }
 }
@@ -102,10 +101,10 @@ impl Covers {
             near
         });
         let at_start: Vec<Vec<usize>> = at_start.collect();
-        let mut pieces = Pieces::of(count);
+        let mut pieces = Groups::new(count);
         for place in 0..count {
             for &other in at_finish[place].iter().chain(&at_start[place]) {
-                pieces.join(place, other);
+                pieces.merge(place, other);
             }
         }
         Self {
@@ -113,7 +112,7 @@ impl Covers {
             at_start,
             touching,
             bounds: covers.iter().map(|c| c.map(|c| c.bounds)).collect(),
-            pieces: (0..count).map(|place| pieces.piece(place)).collect(),
+            pieces: (0..count).map(|place| pieces.of(place)).collect(),
         }
     }
 
@@ -187,36 +186,5 @@ impl Scratch {
         let new = self.seen[place] != self.turn;
         self.seen[place] = self.turn;
         new
-    }
-}
-
-/// Which of some things hang together (R. Tarjan's disjoint sets, 1975).
-#[derive(Clone, Debug)]
-pub(crate) struct Pieces {
-    parents: Vec<usize>,
-}
-
-impl Pieces {
-    /// `count` things apart.
-    pub fn of(count: usize) -> Self {
-        Self {
-            parents: (0..count).collect(),
-        }
-    }
-
-    /// The number of the piece that `place` belongs to.
-    pub fn piece(&mut self, mut place: usize) -> usize {
-        while self.parents[place] != place {
-            let above = self.parents[self.parents[place]];
-            self.parents[place] = above;
-            place = above;
-        }
-        place
-    }
-
-    /// These two hang together.
-    pub fn join(&mut self, a: usize, b: usize) {
-        let (a, b) = (self.piece(a), self.piece(b));
-        self.parents[a.max(b)] = a.min(b);
     }
 }

@@ -1,13 +1,11 @@
 //! The area that an object covers on the cloth.
 
+use hoopwright_sdk::bounds::THREAD_WIDTH;
 use hoopwright_sdk::geometry::geo::{
     Area, BoundingRect, ConvexHull, MultiPoint, MultiPolygon, Polygon, Rect,
 };
 use hoopwright_sdk::geometry::{area, clean, geo, measure, offset};
 use hoopwright_sdk::prelude::*;
-
-/// The width of a sewn 40 wt thread in mm (common practice), and so of the narrowest line.
-const THREAD_WIDTH: f64 = 0.4;
 
 /// Where two objects share a strip no wider than this, in mm, they were meant to touch, and their
 /// common edge was drawn twice. An underlap, of 0.3 mm and more, is far wider.

@@ -3,7 +3,7 @@
 use hoopwright_sdk::geometry::geo::{
     BoundingRect, Contains, CoordsIter, LinesIter, MultiPolygon, Rect, Simplify,
 };
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{between_edges, to_edge};
 use hoopwright_sdk::prelude::*;
 
 /// Edges are followed to within this, in mm: gaps are compared with millimetres.
@@ -111,28 +111,6 @@ fn boxes_apart([a, b]: [Coord<f64>; 2], [c, d]: [Coord<f64>; 2]) -> f64 {
         |a: f64, b: f64, c: f64, d: f64| (c.min(d) - a.max(b)).max(a.min(b) - c.max(d)).max(0.0);
     let (x, y) = (along(a.x, b.x, c.x, d.x), along(a.y, b.y, c.y, d.y));
     (x * x + y * y).sqrt()
-}
-
-fn to_edge(place: Coord<f64>, [a, b]: [Coord<f64>; 2]) -> f64 {
-    distance(place, a + (b - a) * nearest_fraction([a, b], place))
-}
-
-fn between_edges(a: [Coord<f64>; 2], b: [Coord<f64>; 2]) -> f64 {
-    if cross(a, b) {
-        return 0.0;
-    }
-    to_edge(a[0], b)
-        .min(to_edge(a[1], b))
-        .min(to_edge(b[0], a))
-        .min(to_edge(b[1], a))
-}
-
-/// Whether two straight pieces cross, each with its ends on either side of the other.
-fn cross(a: [Coord<f64>; 2], b: [Coord<f64>; 2]) -> bool {
-    let side = |[p, q]: [Coord<f64>; 2], r: Coord<f64>| {
-        (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x)
-    };
-    side(a, b[0]) * side(a, b[1]) < 0.0 && side(b, a[0]) * side(b, a[1]) < 0.0
 }
 
 #[cfg(test)]

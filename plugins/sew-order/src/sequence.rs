@@ -14,6 +14,7 @@ use crate::precedence::{self, Precedence};
 use crate::travel::{self, Choose};
 use crate::{CapsOrder, MoveSelected, SewOrder};
 use hoopwright_sdk::prelude::*;
+use hoopwright_sdk::selection;
 use std::collections::BTreeMap;
 
 /// An order of a design's objects, with what it costs.
@@ -36,12 +37,7 @@ pub struct Plan {
 /// The best order found.
 pub fn plan(design: &Design, selected: &[usize], settings: &SewOrder) -> Plan {
     let objects = &design.objects;
-    let mut is_selected = vec![false; objects.len()];
-    for &place in selected {
-        if let Some(flag) = is_selected.get_mut(place) {
-            *flag = true;
-        }
-    }
+    let is_selected = selection::flags(objects.len(), selected);
     let footprints: Vec<Option<Footprint>> = objects.iter().map(Footprint::of).collect();
     let end = match settings.move_selected {
         MoveSelected::ByCost => None,
@@ -150,11 +146,7 @@ pub fn plan(design: &Design, selected: &[usize], settings: &SewOrder) -> Plan {
 }
 
 fn page_middle(design: &Design) -> Coord<f64> {
-    let (least, greatest) = (
-        Coord::from(design.page.least),
-        Coord::from(design.page.greatest),
-    );
-    let middle = (least + greatest) / 2.0;
+    let middle = design.page.middle();
     if middle.x.is_finite() && middle.y.is_finite() {
         middle
     } else {

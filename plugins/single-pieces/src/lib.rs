@@ -4,6 +4,7 @@ mod pieces;
 
 use hoopwright_sdk::copies::Ids;
 use hoopwright_sdk::prelude::*;
+use hoopwright_sdk::selection;
 
 choices! {
     /// What is parted.
@@ -36,12 +37,7 @@ pub fn single_pieces(
     selected: &[usize],
     settings: &SinglePieces,
 ) -> Result<Design, Failure> {
-    let mut is_selected = vec![false; design.objects.len()];
-    for &place in selected {
-        if let Some(flag) = is_selected.get_mut(place) {
-            *flag = true;
-        }
-    }
+    let is_selected = selection::flags(design.objects.len(), selected);
     let mut ids = Ids::of(&design);
     let (mut parted, mut made) = (0, 0);
     let mut objects = Vec::with_capacity(design.objects.len());

@@ -1,8 +1,8 @@
 //! What becomes of objects of several pieces.
 
+use hoopwright_sdk::Lines;
 use hoopwright_sdk::geometry::geo::{MultiPolygon, Polygon, line_string, polygon};
 use hoopwright_sdk::prelude::*;
-use hoopwright_sdk::{Lines, Rectangle};
 use hoopwright_single_pieces::{Parted, SinglePieces, single_pieces};
 
 fn square(x: f64) -> Polygon<f64> {
@@ -30,16 +30,7 @@ fn two_lines(id: &str) -> Object {
 }
 
 fn design(objects: Vec<Object>) -> Design {
-    let corner = Point { x: 0., y: 0. };
-    Design {
-        title: String::new(),
-        page: Rectangle {
-            least: corner,
-            greatest: corner,
-        },
-        threads: Vec::new(),
-        objects,
-    }
+    Design::on_page(0.0, 0.0, objects)
 }
 
 fn parted(objects: Vec<Object>, selected: &[usize], parted: Parted) -> Vec<Object> {

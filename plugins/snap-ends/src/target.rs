@@ -2,7 +2,7 @@
 
 use crate::path::Path;
 use crate::{Onto, SnapEnds};
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{distance, nearest_on};
 use hoopwright_sdk::prelude::*;
 use rstar::RTree;
 use rstar::primitives::{GeomWithData, Line};
@@ -116,6 +116,5 @@ impl Targets {
 
 /// The place of `piece` nearest to `at`.
 pub(crate) fn nearest(piece: &Piece, at: Coord<f64>) -> Coord<f64> {
-    let [a, b] = corners(piece);
-    a + (b - a) * nearest_fraction([a, b], at)
+    nearest_on(corners(piece), at)
 }

@@ -1,9 +1,9 @@
 //! Where ends go. Expected places were computed by hand from the settings' definitions.
 
+use hoopwright_sdk::Lines;
 use hoopwright_sdk::geometry::geo::{LineString, polygon};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
-use hoopwright_sdk::{Lines, Rectangle};
 use hoopwright_snap_ends::{Onto, Reaches, SnapEnds, description, snap_ends};
 use proptest::prelude::*;
 
@@ -17,15 +17,7 @@ fn line(id: &str, corners: &[(f64, f64)]) -> Object {
 }
 
 fn design(objects: Vec<Object>) -> Design {
-    Design {
-        title: String::new(),
-        page: Rectangle {
-            least: Point { x: 0., y: 0. },
-            greatest: Point { x: 90., y: 70. },
-        },
-        threads: Vec::new(),
-        objects,
-    }
+    Design::on_page(90., 70., objects)
 }
 
 fn run(objects: Vec<Object>, settings: &SnapEnds) -> Vec<Object> {

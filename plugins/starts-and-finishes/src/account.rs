@@ -3,6 +3,7 @@
 use crate::ground::Hanging;
 use crate::outline::Outline;
 use crate::plan::Way;
+use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::prelude::*;
 use std::collections::BTreeMap;
 
@@ -32,19 +33,17 @@ impl Account {
 
     /// Counts the parts of a block that hang together.
     pub fn count_parts(&mut self, block: &[usize], outlines: &[Outline], hanging: &mut Hanging) {
-        let mut group: Vec<usize> = (0..block.len()).collect();
+        let mut groups = Groups::new(block.len());
         let mut first_at: BTreeMap<usize, usize> = BTreeMap::new();
         for (at, &object) in block.iter().enumerate() {
             for &place in outlines[object].places() {
                 for piece in hanging.at(place) {
-                    let other = *first_at.entry(piece).or_insert(at);
-                    let (a, b) = (root(&group, at), root(&group, other));
-                    group[a.max(b)] = a.min(b);
+                    groups.merge(at, *first_at.entry(piece).or_insert(at));
                 }
             }
         }
         self.blocks += 1;
-        self.parts += (0..group.len()).filter(|&at| group[at] == at).count();
+        self.parts += groups.count();
     }
 
     /// Reports it.
@@ -65,11 +64,4 @@ impl Account {
             self.open,
         )));
     }
-}
-
-fn root(group: &[usize], mut at: usize) -> usize {
-    while group[at] != at {
-        at = group[at];
-    }
-    at
 }

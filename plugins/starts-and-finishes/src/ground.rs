@@ -6,16 +6,15 @@
 use hoopwright_sdk::geometry::geo::{
     BoundingRect, Contains, MultiPolygon, Point as Place, Polygon,
 };
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{between_edges, to_edge};
 use hoopwright_sdk::geometry::offset;
+use hoopwright_sdk::groups::Groups;
+use hoopwright_sdk::hiding::LEAST_LINE;
 use hoopwright_sdk::prelude::*;
 use rstar::{AABB, RTree, RTreeObject};
 
 /// Pieces no farther apart than this touch, in mm: thread is 0.4 mm wide.
 const TOUCH: f64 = 0.3;
-
-/// Lines drawn at least this wide hide what is sewn beneath them, in mm.
-const HIDING_LINE: f64 = 1.0;
 
 /// The pieces of a design that hide what is sewn before them.
 pub(crate) struct Ground {
@@ -128,8 +127,8 @@ pub(crate) struct Hanging<'a> {
     ground: &'a Ground,
     /// The first object that counts.
     first: usize,
-    /// For each piece, one that it hangs together with, or itself.
-    above: Vec<usize>,
+    /// The pieces that hang together.
+    groups: Groups,
 }
 
 impl<'a> Hanging<'a> {
@@ -137,7 +136,7 @@ impl<'a> Hanging<'a> {
         Self {
             ground,
             first: ground.of_object.len(),
-            above: (0..ground.pieces.len()).collect(),
+            groups: Groups::new(ground.pieces.len()),
         }
     }
 
@@ -147,8 +146,7 @@ impl<'a> Hanging<'a> {
             self.first -= 1;
             for &piece in &self.ground.of_object[self.first] {
                 for other in self.ground.later_neighbours(piece) {
-                    let (one, other) = (self.root(piece), self.root(other));
-                    self.above[one.max(other)] = one.min(other);
+                    self.groups.merge(piece, other);
                 }
             }
         }
@@ -157,29 +155,18 @@ impl<'a> Hanging<'a> {
     /// What lies at `place`: each connected piece of what counts by its own number, in order.
     pub fn at(&mut self, place: Coord<f64>) -> Vec<usize> {
         let ground = self.ground;
-        let pieces: Vec<usize> = ground.pieces_at(place, self.first).collect();
-        let mut roots: Vec<usize> = pieces.into_iter().map(|piece| self.root(piece)).collect();
-        roots.sort_unstable();
-        roots.dedup();
-        roots
-    }
-
-    fn root(&mut self, mut piece: usize) -> usize {
-        while self.above[piece] != piece {
-            self.above[piece] = self.above[self.above[piece]];
-            piece = self.above[piece];
-        }
-        piece
+        let pieces = ground.pieces_at(place, self.first);
+        let mut groups: Vec<usize> = pieces.map(|piece| self.groups.of(piece)).collect();
+        groups.sort_unstable();
+        groups.dedup();
+        groups
     }
 }
 
 impl Piece {
     fn touches(&self, place: Coord<f64>) -> bool {
         self.area.contains(&Place::from(place))
-            || self.edges().any(|edge| {
-                let nearest = edge[0] + (edge[1] - edge[0]) * nearest_fraction(edge, place);
-                distance(nearest, place) <= TOUCH
-            })
+            || self.edges().any(|edge| to_edge(place, edge) <= TOUCH)
     }
 
     fn meets(&self, other: &Self) -> bool {
@@ -200,7 +187,7 @@ impl Piece {
             .collect();
         self.edges()
             .filter(|edge| near(edge, &other.bounds))
-            .any(|mine| theirs.iter().any(|&one| apart(mine, one) <= TOUCH))
+            .any(|mine| theirs.iter().any(|&one| between_edges(mine, one) <= TOUCH))
             || inside(self, other.area.exterior().0.first())
             || inside(other, self.area.exterior().0.first())
     }
@@ -213,31 +200,11 @@ impl Piece {
     }
 }
 
-/// The distance of two straight edges.
-fn apart(a: [Coord<f64>; 2], b: [Coord<f64>; 2]) -> f64 {
-    let side = |edge: [Coord<f64>; 2], place: Coord<f64>| {
-        let (along, to) = (edge[1] - edge[0], place - edge[0]);
-        along.x * to.y - along.y * to.x
-    };
-    if side(a, b[0]) * side(a, b[1]) < 0.0 && side(b, a[0]) * side(b, a[1]) < 0.0 {
-        return 0.0;
-    }
-    let to = |edge: [Coord<f64>; 2], place: Coord<f64>| {
-        distance(
-            edge[0] + (edge[1] - edge[0]) * nearest_fraction(edge, place),
-            place,
-        )
-    };
-    [to(a, b[0]), to(a, b[1]), to(b, a[0]), to(b, a[1])]
-        .into_iter()
-        .fold(f64::INFINITY, f64::min)
-}
-
 fn areas(shape: &Shape) -> Vec<Polygon<f64>> {
     let all: MultiPolygon<f64> = match shape {
         Shape::Manual => return Vec::new(),
         Shape::Region(region) => region.to_multi_polygon(),
-        Shape::Lines(lines) if lines.width >= HIDING_LINE => {
+        Shape::Lines(lines) if lines.width >= LEAST_LINE => {
             let strokes = lines.paths.iter();
             strokes
                 .flat_map(|path| offset::stroke(&path.to_line_string(), lines.width))

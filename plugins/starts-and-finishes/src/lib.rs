@@ -13,6 +13,7 @@ mod outline;
 mod plan;
 
 use hoopwright_sdk::prelude::*;
+use hoopwright_sdk::selection;
 
 settings! {
     /// Chooses where the selected objects begin and end.
@@ -42,12 +43,7 @@ pub fn starts_and_finishes(
     settings: &StartsAndFinishes,
 ) -> Result<Design, Failure> {
     let objects = &design.objects;
-    let mut may_change = vec![false; objects.len()];
-    for &place in selected {
-        if let (Some(flag), Some(object)) = (may_change.get_mut(place), objects.get(place)) {
-            *flag = object.stitches.is_empty();
-        }
-    }
+    let is_selected = selection::flags(objects.len(), selected);
     let outlines: Vec<_> = objects
         .iter()
         .map(|object| outline::Outline::of(object, settings.fills_from))
@@ -57,15 +53,12 @@ pub fn starts_and_finishes(
     let (chosen, account) = plan::choose(&blocks, &outlines, &ground, settings);
     for choice in chosen {
         if let Some(object) = design.objects.get_mut(choice.object)
-            && may_change[choice.object]
+            && is_selected[choice.object]
+            && object.stitches.is_empty()
         {
-            let point = |place: Coord<f64>| Point {
-                x: place.x,
-                y: place.y,
-            };
             let sewing = &mut object.sewing;
-            sewing.start = sewing.start.or(choice.start.map(point));
-            sewing.finish = sewing.finish.or(choice.finish.map(point));
+            sewing.start = sewing.start.or(choice.start.map(Point::from));
+            sewing.finish = sewing.finish.or(choice.finish.map(Point::from));
         }
     }
     account.report();

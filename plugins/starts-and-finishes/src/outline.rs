@@ -1,7 +1,7 @@
 //! Where the sewing of an object can begin and end.
 
 use hoopwright_sdk::geometry::geo::{LineString, MultiPolygon};
-use hoopwright_sdk::geometry::measure::{self, distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{self, distance, nearest_on};
 use hoopwright_sdk::geometry::medial_axis::{Pruning, medial_axis};
 use hoopwright_sdk::geometry::resample;
 use hoopwright_sdk::prelude::*;
@@ -81,7 +81,7 @@ impl Outline {
         let edges = self.lines.iter().flat_map(|line| line.0.windows(2));
         let on_edges = edges.filter_map(|edge| {
             let &[a, b] = edge else { return None };
-            Some(a + (b - a) * nearest_fraction([a, b], to))
+            Some(nearest_on([a, b], to))
         });
         on_edges
             .chain(self.places.first().copied())

@@ -1,6 +1,5 @@
 //! Small designs whose best starts and finishes are known.
 
-use hoopwright_sdk::Rectangle;
 use hoopwright_sdk::geometry::geo::polygon;
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
@@ -18,12 +17,7 @@ fn square(id: &str, thread: u32, x: f64, y: f64, side: f64) -> Object {
 fn planned(objects: Vec<Object>) -> (Design, String) {
     let design = Design {
         title: "Owl".to_owned(),
-        page: Rectangle {
-            least: Point { x: 0., y: 0. },
-            greatest: Point { x: 100., y: 100. },
-        },
-        threads: Vec::new(),
-        objects,
+        ..Design::on_page(100., 100., objects)
     };
     let all: Vec<usize> = (0..design.objects.len()).collect();
     messages::take();

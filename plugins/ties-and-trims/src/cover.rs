@@ -1,6 +1,6 @@
 //! Ways beneath objects that are sewn later.
 
-use hoopwright_sdk::geometry::area::clean;
+use hoopwright_sdk::bounds::THREAD_WIDTH;
 use hoopwright_sdk::geometry::geo::{Area, BoundingRect, Intersects, MultiPolygon, Rect};
 use hoopwright_sdk::geometry::inside_way::InsideWays;
 use hoopwright_sdk::geometry::{measure, offset};
@@ -16,10 +16,6 @@ const EDGE: f64 = 0.3;
 /// How far a way may lie open at either end, in mm: from the edge where the stitches of an object
 /// end to where the thread is hidden. A loose thread shows from about 3 mm (trade practice).
 const OPEN_END: f64 = 1.3;
-
-/// Lines drawn at least this wide can hide what lies beneath, in mm: the least width of satin that
-/// surely covers (common practice).
-const HIDING_LINE: f64 = 1.0;
 
 /// Sewn lines hide where their thread, 0.4 mm wide, covers at least this part of their stroke: satin
 /// does, a run along the middle does not.
@@ -134,23 +130,19 @@ fn hiding(object: &Object) -> Option<MultiPolygon<f64>> {
     let cover = object.stitches.iter().filter(|block| {
         block.kind == StitchKind::Needle && block.role == StitchRole::Cover && !block.x.is_empty()
     });
-    match &object.shape {
-        Shape::Region(region) => {
-            let mut cover = cover;
-            cover.next()?;
-            Some(clean(&region.to_multi_polygon()))
-        }
-        Shape::Lines(lines) if lines.width >= HIDING_LINE => {
-            let thread: f64 = cover.map(length).sum();
-            let strokes = lines.paths.iter();
-            let strokes =
-                strokes.flat_map(|path| offset::stroke(&path.to_line_string(), lines.width));
-            let area = clean(&strokes.collect());
-            let covers = thread * hoopwright_sdk::bounds::THREAD_WIDTH;
-            (covers >= COVERED * area.unsigned_area()).then_some(area)
-        }
-        Shape::Lines(_) | Shape::Manual => None,
+    let cover: Vec<&StitchBlock> = cover.collect();
+    if cover.is_empty() {
+        return None;
     }
+    let area = hoopwright_sdk::hiding::area(object)?;
+    let hides = match object.shape {
+        Shape::Lines(_) => {
+            let thread: f64 = cover.into_iter().map(length).sum();
+            thread * THREAD_WIDTH >= COVERED * area.unsigned_area()
+        }
+        Shape::Region(_) | Shape::Manual => true,
+    };
+    hides.then_some(area)
 }
 
 fn length(block: &StitchBlock) -> f64 {

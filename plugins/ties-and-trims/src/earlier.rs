@@ -2,15 +2,11 @@
 
 use crate::thread_path::Sewn;
 use hoopwright_sdk::prelude::*;
+use hoopwright_sdk::selection;
 
 /// All objects' stitches; the selected ones without ties, trims and hidden travel put earlier.
 pub(crate) fn removed<'a>(objects: &'a [Object], selected: &[usize]) -> Vec<Sewn<'a>> {
-    let mut is_selected = vec![false; objects.len()];
-    for &place in selected {
-        if let Some(flag) = is_selected.get_mut(place) {
-            *flag = true;
-        }
-    }
+    let is_selected = selection::flags(objects.len(), selected);
     let mut all: Vec<Sewn> = Vec::with_capacity(objects.len());
     for (object, selected) in objects.iter().zip(is_selected) {
         let mut stitches: Vec<Stitch> = stitches_of(&object.stitches).collect();

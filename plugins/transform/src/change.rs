@@ -9,14 +9,8 @@ use hoopwright_sdk::{Placement, Rectangle};
 pub(crate) fn centre(settings: &Transform, group: &Bounds, page: &Rectangle) -> Coord<f64> {
     match settings.about {
         About::Each | About::Group => group.centre(),
-        About::Page => Coord {
-            x: (page.least.x + page.greatest.x) / 2.0,
-            y: (page.least.y + page.greatest.y) / 2.0,
-        },
-        About::Point => Coord {
-            x: settings.point.x,
-            y: settings.point.y,
-        },
+        About::Page => page.middle(),
+        About::Point => Coord::from(&settings.point),
     }
 }
 

@@ -7,6 +7,7 @@ mod change;
 mod size;
 mod stitch_lengths;
 
+pub use hoopwright_sdk::Place;
 use hoopwright_sdk::Placement;
 use hoopwright_sdk::bounds::{Bounds, MeasuredBy};
 use hoopwright_sdk::copies::{self, Copied, CopiesCome, Ids};
@@ -39,16 +40,6 @@ choices! {
         Page,
         /// The place given in `point`.
         Point,
-    }
-}
-
-settings! {
-    /// A place on the cloth.
-    pub struct Place {
-        /// To the right of the artwork's origin, in mm.
-        pub x: f64 = 0.0, in "mm", from -2000.0 to 2000.0;
-        /// Below the artwork's origin, in mm.
-        pub y: f64 = 0.0, in "mm", from -2000.0 to 2000.0;
     }
 }
 

@@ -1,21 +1,13 @@
 //! Where objects end up. Expected places were computed by hand from the settings' definitions.
 
+use hoopwright_sdk::DirectionMark;
 use hoopwright_sdk::copies::CopiesCome;
 use hoopwright_sdk::geometry::geo::{line_string, polygon};
 use hoopwright_sdk::prelude::*;
-use hoopwright_sdk::{DirectionMark, Rectangle};
 use hoopwright_transform::{About, Mirror, Place, Transform, description, transform};
 
 fn design(objects: Vec<Object>) -> Design {
-    Design {
-        title: String::new(),
-        page: Rectangle {
-            least: Point { x: 0., y: 0. },
-            greatest: Point { x: 90., y: 60. },
-        },
-        threads: Vec::new(),
-        objects,
-    }
+    Design::on_page(90., 60., objects)
 }
 
 fn box_at(id: &str, x: f64, y: f64, width: f64, height: f64) -> Object {

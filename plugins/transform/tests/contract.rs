@@ -1,6 +1,5 @@
 //! What the host enforces, and what undoes what, over random designs.
 
-use hoopwright_sdk::Rectangle;
 use hoopwright_sdk::geometry::geo::{LineString, polygon};
 use hoopwright_sdk::prelude::*;
 use hoopwright_transform::{About, Mirror, Place, Transform, transform};
@@ -48,15 +47,7 @@ fn designs() -> impl Strategy<Value = (Design, Vec<usize>)> {
         let mut taken = BTreeSet::new();
         objects.retain(|object| taken.insert(object.id.clone()));
         let count = objects.len();
-        let design = Design {
-            title: String::new(),
-            page: Rectangle {
-                least: Point { x: 0., y: 0. },
-                greatest: Point { x: 90., y: 70. },
-            },
-            threads: Vec::new(),
-            objects,
-        };
+        let design = Design::on_page(90., 70., objects);
         let selected: Vec<usize> = selected;
         (
             design,

@@ -23,6 +23,30 @@ pub fn nearest_fraction([a, b]: [Coord<f64>; 2], p: Coord<f64>) -> f64 {
     }
 }
 
+/// The place nearest to `p` on the straight piece `edge`.
+pub fn nearest_on(edge: [Coord<f64>; 2], p: Coord<f64>) -> Coord<f64> {
+    edge[0] + (edge[1] - edge[0]) * nearest_fraction(edge, p)
+}
+
+/// The distance of `p` from the straight piece `edge`, in mm.
+pub fn to_edge(p: Coord<f64>, edge: [Coord<f64>; 2]) -> f64 {
+    distance(p, nearest_on(edge, p))
+}
+
+/// The distance of two straight pieces, in mm: 0 where they cross.
+pub fn between_edges(a: [Coord<f64>; 2], b: [Coord<f64>; 2]) -> f64 {
+    let side = |[p, q]: [Coord<f64>; 2], r: Coord<f64>| {
+        (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x)
+    };
+    if side(a, b[0]) * side(a, b[1]) < 0.0 && side(b, a[0]) * side(b, a[1]) < 0.0 {
+        return 0.0;
+    }
+    to_edge(a[0], b)
+        .min(to_edge(a[1], b))
+        .min(to_edge(b[0], a))
+        .min(to_edge(b[1], a))
+}
+
 /// The length of a line.
 pub fn length(line: &LineString<f64>) -> f64 {
     Euclidean.length(line)
@@ -300,6 +324,17 @@ mod tests {
             assert_eq!(nearest_fraction(piece, p), fraction);
         }
         assert_eq!(nearest_fraction([at(1., 1.); 2], at(4., 4.)), 0.0);
+    }
+
+    #[test]
+    fn straight_pieces_that_cross_have_no_distance() {
+        let at = |x, y| Coord { x, y };
+        let level = [at(0., 0.), at(10., 0.)];
+        assert_eq!(between_edges(level, [at(4., -1.), at(6., 1.)]), 0.0);
+        assert_eq!(between_edges(level, [at(4., 5.), at(6., 2.)]), 2.0);
+        assert_eq!(between_edges(level, [at(13., 4.), at(20., 9.)]), 5.0);
+        assert_eq!(to_edge(at(13., 4.), level), 5.0);
+        assert_eq!(nearest_on(level, at(7., 3.)), at(7., 0.));
     }
 
     #[test]

@@ -8,7 +8,7 @@ mod crowding;
 mod sizing;
 pub(crate) mod thinning;
 
-use crate::measure::{distance, nearest_fraction};
+use crate::measure::{distance, nearest_on};
 use geo::{Coord, LineString};
 
 /// How needle points are placed along a line.
@@ -167,10 +167,6 @@ fn fixed_corners(line: &Measured, spacing: Spacing) -> Vec<f64> {
     }
     fixed.push(line.total());
     fixed
-}
-
-fn nearest_on(chord: [Coord<f64>; 2], p: Coord<f64>) -> Coord<f64> {
-    chord[0] + (chord[1] - chord[0]) * nearest_fraction(chord, p)
 }
 
 /// The length of a line up to each of its corners.

@@ -4,7 +4,6 @@
 #![allow(dead_code)]
 
 use hoopwright_cut_layers::{CutLayers, cut_layers};
-use hoopwright_sdk::Rectangle;
 use hoopwright_sdk::geometry::clean;
 use hoopwright_sdk::geometry::geo::{Area, LineString, MultiPolygon, polygon};
 use hoopwright_sdk::geometry::measure::length;
@@ -42,12 +41,7 @@ pub fn line(id: &str, corners: &[(f64, f64)], width: f64) -> Object {
 pub fn design(objects: Vec<Object>) -> Design {
     Design {
         title: "Owl".to_owned(),
-        page: Rectangle {
-            least: Point { x: 0., y: 0. },
-            greatest: Point { x: 100., y: 100. },
-        },
-        threads: Vec::new(),
-        objects,
+        ..Design::on_page(100., 100., objects)
     }
 }
 

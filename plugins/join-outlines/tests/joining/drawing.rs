@@ -37,12 +37,7 @@ pub fn joined(objects: Vec<Object>, settings: &JoinOutlines) -> (Vec<Object>, Ve
 pub fn design(objects: Vec<Object>) -> Design {
     Design {
         title: "barn owl".to_owned(),
-        page: hoopwright_sdk::Rectangle {
-            least: Point { x: 0.0, y: 0.0 },
-            greatest: Point { x: 90.0, y: 90.0 },
-        },
-        threads: Vec::new(),
-        objects,
+        ..Design::on_page(90.0, 90.0, objects)
     }
 }
 

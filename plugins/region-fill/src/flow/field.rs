@@ -1,7 +1,7 @@
 //! The direction that the lines follow at each place of a region.
 
 use hoopwright_sdk::geometry::geo::{BoundingRect, Coord, Polygon};
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{distance, to_edge};
 use hoopwright_sdk::geometry::scan;
 
 /// About so many nodes carry the blended directions.
@@ -139,8 +139,7 @@ impl Blend {
         for &mark in marks {
             let away = |node: usize| {
                 let place = self.place(node);
-                let foot = mark[0] + (mark[1] - mark[0]) * nearest_fraction(mark, place);
-                distance(place, foot)
+                to_edge(place, mark)
             };
             let nodes: Vec<(usize, f64)> = (0..inside.len())
                 .filter(|&node| inside[node])
@@ -290,8 +289,7 @@ fn halved(doubled: Coord<f64>) -> Option<Coord<f64>> {
 fn weighed(place: Coord<f64>, marks: &[[Coord<f64>; 2]]) -> Coord<f64> {
     let (mut sum, mut weights) = (Coord { x: 0.0, y: 0.0 }, 0.0);
     for &mark in marks {
-        let foot = mark[0] + (mark[1] - mark[0]) * nearest_fraction(mark, place);
-        let away = distance(place, foot).max(0.01);
+        let away = to_edge(place, mark).max(0.01);
         let weight = 1.0 / (away * away);
         sum = sum + doubled(mark) * weight;
         weights += weight;

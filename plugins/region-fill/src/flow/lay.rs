@@ -11,7 +11,7 @@ use crate::seam::Seam;
 use crate::straight::style::Style;
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::Coord;
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{distance, to_edge};
 use hoopwright_sdk::geometry::resample::{cumulative, place};
 
 /// On bends, stitches are shortened until they keep this near to the line, in mm.
@@ -278,7 +278,7 @@ impl Laying<'_> {
             .get(first..after)
             .unwrap_or_default()
             .iter()
-            .map(|&p| distance(p, a + (b - a) * nearest_fraction([a, b], p)))
+            .map(|&p| to_edge(p, [a, b]))
             .fold(0.0, f64::max)
     }
 }

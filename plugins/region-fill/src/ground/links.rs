@@ -3,6 +3,7 @@
 use crate::ground::rows::Rows;
 use hoopwright_sdk::geometry::geo::{Coord, Polygon};
 use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::groups::Groups;
 
 /// A side of a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,9 +49,9 @@ pub fn links(rows: &Rows, polygon: &Polygon<f64>) -> Vec<Link> {
     let mut links = overlaps(rows);
     let mut groups = Groups::new(rows.spans().len());
     for link in &links {
-        groups.join(link.ends[0].span, link.ends[1].span);
+        groups.merge(link.ends[0].span, link.ends[1].span);
     }
-    if groups.count > 1 {
+    if groups.count() > 1 {
         add_bridges(rows, polygon, &mut groups, &mut links);
     }
     links
@@ -100,7 +101,7 @@ fn add_bridges(rows: &Rows, polygon: &Polygon<f64>, groups: &mut Groups, links: 
     let length = |way: &[Coord<f64>]| -> f64 { way.windows(2).map(|w| distance(w[0], w[1])).sum() };
     stretches.sort_by(|a, b| length(&a.way).total_cmp(&length(&b.way)));
     for Stretch { from, to, way } in stretches {
-        if !groups.join(from, to) {
+        if !groups.merge(from, to) {
             continue;
         }
         let (from_row, to_row) = (rows.spans()[from].row, rows.spans()[to].row);
@@ -199,39 +200,6 @@ fn meet(rows: &Rows, a: Coord<f64>, b: Coord<f64>, mut met: impl FnMut(usize, Co
     }
 }
 
-/// Which spans hang together so far (disjoint sets).
-struct Groups {
-    parent: Vec<usize>,
-    count: usize,
-}
-
-impl Groups {
-    fn new(count: usize) -> Self {
-        Self {
-            parent: (0..count).collect(),
-            count,
-        }
-    }
-
-    fn root(&mut self, mut item: usize) -> usize {
-        while self.parent[item] != item {
-            self.parent[item] = self.parent[self.parent[item]];
-            item = self.parent[item];
-        }
-        item
-    }
-
-    /// Whether the two were apart.
-    fn join(&mut self, a: usize, b: usize) -> bool {
-        let (a, b) = (self.root(a), self.root(b));
-        if a != b {
-            self.parent[b] = a;
-            self.count -= 1;
-        }
-        a != b
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -259,9 +227,9 @@ mod tests {
         assert!(bridges > 0);
         let mut groups = Groups::new(rows.spans().len());
         for link in &links {
-            groups.join(link.ends[0].span, link.ends[1].span);
+            groups.merge(link.ends[0].span, link.ends[1].span);
         }
-        assert_eq!(groups.count, 1);
+        assert_eq!(groups.count(), 1);
     }
 
     /// A U whose bottom is so thin that it lies between two scan lines.

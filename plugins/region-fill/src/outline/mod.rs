@@ -29,7 +29,7 @@ use crate::recipe::Recipe;
 use crate::seam::Seam;
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::{Coord, Polygon};
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{distance, nearest_on};
 use levels::Levels;
 use splice::Splice;
 
@@ -100,7 +100,7 @@ fn closed_line(polygon: &Polygon<f64>, pitch: f64, opening: Option<Coord<f64>>) 
 /// A closed line, made to begin and end where it comes nearest to a place.
 fn opened(line: &[Coord<f64>], place: Coord<f64>) -> Vec<Coord<f64>> {
     let nearest = line.windows(2).enumerate().map(|(i, edge)| {
-        let at = edge[0] + (edge[1] - edge[0]) * nearest_fraction([edge[0], edge[1]], place);
+        let at = nearest_on([edge[0], edge[1]], place);
         (distance(at, place), i, at)
     });
     let Some((_, edge, at)) = nearest.min_by(|a, b| a.0.total_cmp(&b.0)) else {

@@ -3,6 +3,7 @@
 use super::levels::Levels;
 use super::near::Near;
 use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::groups::Groups;
 
 /// Two rings to be joined.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,7 +22,7 @@ const COARSE: usize = 16;
 /// A spanning tree of the rings (as J. Kruskal, 1956): rings one step apart are joined where they
 /// can be, rings of one depth only across the middle between them.
 pub fn tree(levels: &Levels, pitch: f64) -> Vec<Edge> {
-    let mut sets = Sets::new(levels.rings.len());
+    let mut groups = Groups::new(levels.rings.len());
     let mut edges = Vec::new();
     // From the inside, so that all of a layer hangs together before the layer round it is looked at.
     for layer in levels.layers.iter().rev() {
@@ -31,10 +32,10 @@ pub fn tree(levels: &Levels, pitch: f64) -> Vec<Edge> {
             .flat_map(|&layer| levels.layers[layer].rings.iter().copied())
             .collect();
         if layer.rings.is_empty() {
-            if !sets.are_one(&inner) {
+            if !are_one(&mut groups, &inner) {
                 let near = Near::new(&levels.rings, &inner, 2.5 * pitch);
-                join_across(levels, &inner, &near, pitch, &mut sets, &mut edges);
-                join_nearest(levels, &inner, &mut sets, &mut edges);
+                join_across(levels, &inner, &near, pitch, &mut groups, &mut edges);
+                join_nearest(levels, &inner, &mut groups, &mut edges);
             }
             continue;
         }
@@ -46,7 +47,7 @@ pub fn tree(levels: &Levels, pitch: f64) -> Vec<Edge> {
                     let place = levels.rings[ring].place(at);
                     let foot = near.nearest(place, |_| true);
                     let foot = foot.filter(|foot| foot.away < 1.5 * pitch);
-                    if let Some(foot) = foot.filter(|foot| sets.unite(foot.ring, ring)) {
+                    if let Some(foot) = foot.filter(|foot| groups.merge(foot.ring, ring)) {
                         edges.push(Edge {
                             outer: foot.ring,
                             inner: ring,
@@ -55,15 +56,15 @@ pub fn tree(levels: &Levels, pitch: f64) -> Vec<Edge> {
                     }
                 }
             }
-            if sets.are_one(&all) {
+            if are_one(&mut groups, &all) {
                 break;
             }
         }
-        if !sets.are_one(&all) {
-            join_across(levels, &layer.rings, &near, pitch, &mut sets, &mut edges);
+        if !are_one(&mut groups, &all) {
+            join_across(levels, &layer.rings, &near, pitch, &mut groups, &mut edges);
         }
-        if !sets.are_one(&all) {
-            join_nearest(levels, &all, &mut sets, &mut edges);
+        if !are_one(&mut groups, &all) {
+            join_nearest(levels, &all, &mut groups, &mut edges);
         }
     }
     edges
@@ -75,16 +76,16 @@ fn join_across(
     rings: &[usize],
     near: &Near,
     pitch: f64,
-    sets: &mut Sets,
+    groups: &mut Groups,
     edges: &mut Vec<Edge>,
 ) {
     let mut found = Vec::new();
     for &ring in rings {
-        let own = sets.of(ring);
+        let own = groups.of(ring);
         let apart: Vec<usize> = rings
             .iter()
             .copied()
-            .filter(|&other| sets.of(other) != own)
+            .filter(|&other| groups.of(other) != own)
             .collect();
         for at in levels.rings[ring].samples(pitch, usize::MAX) {
             let place = levels.rings[ring].place(at);
@@ -94,7 +95,7 @@ fn join_across(
     }
     found.sort_by(|a, b| a.0.total_cmp(&b.0));
     for (_, a, b) in found {
-        if sets.unite(a, b) {
+        if groups.merge(a, b) {
             edges.push(Edge {
                 outer: a,
                 inner: b,
@@ -105,15 +106,15 @@ fn join_across(
 }
 
 /// Joins whatever is still apart where it comes nearest: parts on either side of a hair-thin neck.
-fn join_nearest(levels: &Levels, rings: &[usize], sets: &mut Sets, edges: &mut Vec<Edge>) {
+fn join_nearest(levels: &Levels, rings: &[usize], groups: &mut Groups, edges: &mut Vec<Edge>) {
     let Some((&first, others)) = rings.split_first() else {
         return;
     };
-    while !sets.are_one(rings) {
-        let own = sets.of(first);
+    while !are_one(groups, rings) {
+        let own = groups.of(first);
         let (within, apart): (Vec<usize>, Vec<usize>) = std::iter::once(first)
             .chain(others.iter().copied())
-            .partition(|&ring| sets.of(ring) == own);
+            .partition(|&ring| groups.of(ring) == own);
         let mut best = (f64::INFINITY, first, first);
         for &a in &within {
             for &b in &apart {
@@ -127,7 +128,7 @@ fn join_nearest(levels: &Levels, rings: &[usize], sets: &mut Sets, edges: &mut V
                 }
             }
         }
-        if !sets.unite(best.1, best.2) {
+        if !groups.merge(best.1, best.2) {
             return;
         }
         edges.push(Edge {
@@ -138,33 +139,10 @@ fn join_nearest(levels: &Levels, rings: &[usize], sets: &mut Sets, edges: &mut V
     }
 }
 
-/// Sets that grow together (R. Tarjan, 1975).
-struct Sets(Vec<usize>);
-
-impl Sets {
-    fn new(count: usize) -> Self {
-        Self((0..count).collect())
-    }
-
-    fn of(&mut self, mut one: usize) -> usize {
-        while self.0[one] != one {
-            self.0[one] = self.0[self.0[one]];
-            one = self.0[one];
-        }
-        one
-    }
-
-    /// Whether the two were apart.
-    fn unite(&mut self, a: usize, b: usize) -> bool {
-        let (a, b) = (self.of(a), self.of(b));
-        self.0[a] = b;
-        a != b
-    }
-
-    fn are_one(&mut self, all: &[usize]) -> bool {
-        all.windows(2)
-            .all(|pair| self.of(pair[0]) == self.of(pair[1]))
-    }
+/// Whether all of them hang together.
+fn are_one(groups: &mut Groups, all: &[usize]) -> bool {
+    all.windows(2)
+        .all(|pair| groups.of(pair[0]) == groups.of(pair[1]))
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! How a line is followed by straight stitches.
 
 use hoopwright_sdk::geometry::geo::Coord;
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{distance, to_edge};
 use hoopwright_sdk::geometry::resample::{cumulative, place as place_along};
 use std::collections::BTreeMap;
 
@@ -45,7 +45,7 @@ impl<'a> Way<'a> {
         let (a, b) = (self.place(from), self.place(to));
         let first = self.lengths.partition_point(|&length| length <= from);
         let end = self.lengths.partition_point(|&length| length < to);
-        let away = |&p: &Coord<f64>| distance(p, a + (b - a) * nearest_fraction([a, b], p));
+        let away = |&p: &Coord<f64>| to_edge(p, [a, b]);
         self.corners[first..end.max(first)]
             .iter()
             .map(away)

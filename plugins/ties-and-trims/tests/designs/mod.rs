@@ -3,7 +3,6 @@
 // Each test file is its own crate and needs only some of these.
 #![allow(dead_code)]
 
-use hoopwright_sdk::Rectangle;
 use hoopwright_sdk::geometry::geo::{line_string, polygon};
 use hoopwright_sdk::prelude::*;
 
@@ -14,12 +13,7 @@ pub fn at(x: f64, y: f64) -> Coord<f64> {
 pub fn design(objects: Vec<Object>) -> Design {
     Design {
         title: "Owl".to_owned(),
-        page: Rectangle {
-            least: Point { x: 0., y: 0. },
-            greatest: Point { x: 100., y: 100. },
-        },
-        threads: Vec::new(),
-        objects,
+        ..Design::on_page(100., 100., objects)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::TOLERANCE;
 use super::corners::cross;
-use crate::measure::{distance, nearest_fraction};
+use crate::measure::{distance, nearest_on};
 use geo::{Coord, MultiPolygon};
 
 /// The most cells along one side.
@@ -17,8 +17,7 @@ pub(super) struct Edge {
 impl Edge {
     /// The place on the edge nearest to `place`.
     pub fn nearest(&self, place: Coord<f64>) -> Coord<f64> {
-        let [a, b] = self.ends;
-        a + (b - a) * nearest_fraction(self.ends, place)
+        nearest_on(self.ends, place)
     }
 }
 

@@ -1,6 +1,6 @@
 //! The edge of a region: its rings, places along them, and samples of them.
 
-use crate::measure::{distance, nearest_fraction};
+use crate::measure::{self, distance};
 use crate::resample::{cumulative, place};
 use geo::{Coord, MultiPolygon};
 
@@ -170,6 +170,6 @@ fn divide(start: f64, end: f64, parts: f64, alongs: &mut Vec<f64>) {
 /// The nearest place of the stretch between two neighbouring samples, and how far along it lies
 /// from `a`, in mm.
 pub(super) fn nearest_on(p: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> (Coord<f64>, f64) {
-    let at = a + (b - a) * nearest_fraction([a, b], p);
+    let at = measure::nearest_on([a, b], p);
     (at, distance(a, at))
 }

@@ -100,7 +100,7 @@ fn cross(a: Coord<f64>, b: Coord<f64>) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::resample::nearest_on;
+    use crate::measure::nearest_on;
     use proptest::prelude::*;
 
     #[test]
