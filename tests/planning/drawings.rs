@@ -1,7 +1,7 @@
 //! Drawings of any size, always the same, made by a fixed sequence of numbers.
 
+use hoopwright_sdk::Thread;
 use hoopwright_sdk::prelude::*;
-use hoopwright_sdk::{Rectangle, Thread};
 
 /// Numbers from 0 to 1 (a linear congruence).
 struct Numbers(u64);
