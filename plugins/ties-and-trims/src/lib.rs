@@ -12,6 +12,7 @@ mod passage;
 mod tally;
 mod thread_path;
 mod tie;
+mod travel;
 
 use hoopwright_sdk::prelude::*;
 

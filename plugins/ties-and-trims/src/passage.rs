@@ -2,12 +2,10 @@
 
 use crate::cover::Covers;
 use crate::thread_path::{Gap, Sewn};
+use crate::travel::travel_places;
 use crate::{HiddenTravel, TiesAndTrims};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
-
-/// Stitches of travel are no shorter than this at bends, in mm: safe from 1 mm (Printwear, Dec 2016).
-const SHORTEST_TRAVEL: f64 = 1.0;
 
 /// What becomes of a way that is not sewn.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,30 +79,4 @@ pub(crate) fn decide(
     } else {
         Passage::CutNotAllowed
     }
-}
-
-/// Places along `way` at steps of at most `longest` mm, without its ends: in every bend, and evenly
-/// between. A bend nearer than 1 mm to the last place, or to the end, gives way, so that no stitch is
-/// too short.
-pub(crate) fn travel_places(way: &[Coord<f64>], longest: f64) -> Vec<Coord<f64>> {
-    let shortest = SHORTEST_TRAVEL.min(longest / 2.0);
-    let (Some(&first), Some(&end)) = (way.first(), way.last()) else {
-        return Vec::new();
-    };
-    let mut bends = vec![first];
-    for &bend in &way[1..way.len() - 1] {
-        let last = bends.last().copied().unwrap_or(first);
-        if distance(last, bend) >= shortest && distance(bend, end) >= shortest {
-            bends.push(bend);
-        }
-    }
-    bends.push(end);
-    let mut places = Vec::new();
-    for leg in bends.windows(2) {
-        let steps = (distance(leg[0], leg[1]) / longest - 1e-9).ceil().max(1.0) as usize;
-        let between = (1..=steps).map(|i| leg[0] + (leg[1] - leg[0]) * (i as f64 / steps as f64));
-        places.extend(between);
-    }
-    places.pop();
-    places
 }

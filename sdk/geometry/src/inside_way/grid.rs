@@ -110,21 +110,15 @@ impl Grid {
     fn along(&self, [a, b]: [Coord<f64>; 2], mut visit: impl FnMut(usize, usize)) {
         let (up, low) = if a.y <= b.y { (a, b) } else { (b, a) };
         let height = low.y - up.y;
-        let x_at = |y: f64| {
-            let fraction = if height > 0.0 {
-                ((y - up.y) / height).clamp(0.0, 1.0)
-            } else {
-                0.0
-            };
-            up.x + (low.x - up.x) * fraction
-        };
+        let x_at = |y: f64| up.x + (low.x - up.x) * ((y - up.y) / height).clamp(0.0, 1.0);
         let (first, last) = (
             self.row(up.y - TOLERANCE * 2.0),
             self.row(low.y + TOLERANCE * 2.0),
         );
         for row in first..=last {
             let (mut x, mut other) = (up.x, low.x);
-            if self.scale.y > 0.0 && first != last {
+            // A level line on the border of two rows passes all its columns in both.
+            if height > 0.0 && first != last {
                 // A little beyond the row, for what rounds to the other side of its edge.
                 let edge = |row: usize| self.least.y + row as f64 / self.scale.y;
                 x = x_at(edge(row) - TOLERANCE * 4.0);

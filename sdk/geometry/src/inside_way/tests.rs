@@ -112,6 +112,22 @@ fn there_is_no_way_between_two_parts() {
     assert_eq!(ways.entries(at(5., 5.), 0.1)[0].at, at(5., 5.));
 }
 
+/// The bottom of the notch lies where two of the three rows of the grid meet.
+#[test]
+fn a_level_edge_on_the_border_of_two_rows_is_an_edge_all_along() {
+    let notched = polygon![
+        (x: 0., y: 0.), (x: 0., y: 12.), (x: 2., y: 12.), (x: 2., y: 4.),
+        (x: 10., y: 4.), (x: 10., y: 12.), (x: 12., y: 12.), (x: 12., y: 0.),
+    ];
+    let ways = InsideWays::new(&notched.into());
+    for x in [3.0, 4.5, 6.0, 7.5, 9.0] {
+        assert!(ways.contains(at(x, 4.0)), "{x}");
+        assert_eq!(ways.entries(at(x, 4.2), 0.5).len(), 1, "{x}");
+        assert_eq!(ways.entries(at(x, 4.7), 0.5).len(), 0, "{x}");
+    }
+    assert_eq!(ways.shortest(at(6.0, 2.0), at(6.0, 10.0), 100.0), None);
+}
+
 fn polygon_at(x: f64) -> Option<Polygon<f64>> {
     Some(polygon![(x: x, y: 0.), (x: x + 10., y: 0.), (x: x + 10., y: 10.), (x: x, y: 10.)])
 }
