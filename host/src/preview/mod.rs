@@ -1,6 +1,9 @@
 //! A picture of the stitches as SVG, in true size.
 
+mod overlay;
 mod path;
+
+pub use overlay::{Mark, Overlay};
 
 use crate::design::{Design, Object, Stitch, StitchKind, StitchRole, Thread};
 use crate::rack::Colour;
@@ -19,6 +22,8 @@ pub struct PreviewOptions {
     pub thread_width: f64,
     /// Whether the ways between needle points that are jumped or trimmed are drawn as dashes.
     pub passages: bool,
+    /// What a check has to say, drawn over the stitches.
+    pub overlay: Overlay,
 }
 
 impl Default for PreviewOptions {
@@ -28,6 +33,7 @@ impl Default for PreviewOptions {
             margin: 5.0,
             thread_width: 0.4,
             passages: false,
+            overlay: Overlay::default(),
         }
     }
 }
