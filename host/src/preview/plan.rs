@@ -85,6 +85,11 @@ pub fn layers(design: &Design, width: f64) -> Vec<Layer> {
     layers
 }
 
+/// The thread of an object alone, from needle point to needle point.
+pub fn lines_of(object: &Object) -> Vec<Vec<Coord<f64>>> {
+    of_object(object, &mut None).flatten().collect()
+}
+
 /// A weight number is a length for a mass (ISO 1144 has it as Nm), so that a thread of the same
 /// fibre grows thinner with the square root of its number.
 fn thickness(thread: Option<&Thread>, forty: f64) -> f64 {
