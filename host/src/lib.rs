@@ -5,6 +5,7 @@
 //! [`worksheet`] write what comes out. [`diagnostics`] say what went wrong.
 
 pub mod artwork;
+pub mod comparison;
 pub mod design;
 pub mod diagnostics;
 pub mod formats;

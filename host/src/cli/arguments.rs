@@ -1,7 +1,9 @@
 //! Every command and option, defined once: the parser, `--help` and the shell completions come
 //! from here.
 
+use super::picture;
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
+use hoopwright::rack::Colour;
 use std::path::PathBuf;
 
 const EXIT_CODES: &str = "Exit codes:
@@ -56,6 +58,8 @@ pub enum Command {
     Schema(Schema),
     /// Tell what is in a machine file, a design or artwork.
     Inspect(Inspect),
+    /// Draw the stitches of a machine file or a design, as PNG or SVG.
+    Picture(Picture),
     /// Write a completion script for a shell.
     Completions(Completions),
 }
@@ -149,6 +153,43 @@ pub struct Inspect {
     /// As JSON, for scripts.
     #[arg(long)]
     pub json: bool,
+}
+
+/// Options of `picture`.
+#[derive(Debug, Args)]
+pub struct Picture {
+    /// The stitches: DST or design JSON.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// The file to write; its name ends in .png or .svg.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub to: PathBuf,
+    /// The fabric's colour, as in CSS: "#1f2a44", navy. [default: undyed cotton, #f0ede5]
+    #[arg(long, value_name = "COLOUR", value_parser = picture::colour)]
+    pub fabric: Option<Colour>,
+    /// Pixels in a mm of a PNG, 0.1 to 200; fewer where the picture would be over 16 million
+    /// pixels. [default: what is sewn becomes 1200 pixels long]
+    #[arg(long, value_name = "PX", value_parser = |text: &str| picture::number(text, 0.1, 200.0))]
+    pub scale: Option<f64>,
+    /// How thick a 40 weight thread is drawn, in mm, 0.05 to 2; other weights go by their number.
+    #[arg(long, value_name = "MM", default_value = "0.4", value_parser = |text: &str| picture::number(text, 0.05, 2.0))]
+    pub thread_width: f64,
+    /// Mark each needle point with a dot.
+    #[arg(long)]
+    pub needle_points: bool,
+    /// Mark sewn travel with lines and jumps with dashes.
+    #[arg(long)]
+    pub travel: bool,
+    /// Mark trims: a cross where the thread is cut, a ring where it starts again.
+    #[arg(long)]
+    pub trims: bool,
+    /// Draw the inside of a hoop of this width and height in mm around the machine's start, such
+    /// as 130x180.
+    #[arg(long, value_name = "MMxMM", value_parser = picture::two_lengths)]
+    pub hoop: Option<[f64; 2]>,
+    /// Space to keep free inside the hoop, in mm, 0 to 50; drawn as dashes.
+    #[arg(long, value_name = "MM", default_value = "5", value_parser = |text: &str| picture::number(text, 0.0, 50.0))]
+    pub hoop_margin: f64,
 }
 
 /// Options of `completions`.

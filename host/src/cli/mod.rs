@@ -4,6 +4,7 @@ mod arguments;
 mod commands;
 mod inspect;
 mod output;
+mod picture;
 mod steps;
 mod stop;
 mod tell;

@@ -21,6 +21,7 @@ mod painted;
 mod palette;
 mod references;
 mod remarks;
+pub mod render;
 mod source;
 mod styles;
 mod survey;

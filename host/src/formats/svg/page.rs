@@ -80,7 +80,7 @@ impl Page {
 }
 
 /// Millimetres per px for a page of this many px.
-fn factor(scale: Scale, width: f64, height: f64) -> Result<f64, String> {
+pub(super) fn factor(scale: Scale, width: f64, height: f64) -> Result<f64, String> {
     let positive = |length: f64, name: &str| {
         if length.is_finite() && length > 0.0 {
             Ok(length)

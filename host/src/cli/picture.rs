@@ -1,0 +1,110 @@
+//! A picture of stitches that are there already.
+
+use super::arguments::Picture;
+use super::output::write_all;
+use super::stop::Stop;
+use super::tell::Teller;
+use hoopwright::artwork;
+use hoopwright::design::{Design, Object};
+use hoopwright::diagnostics::Diagnostic;
+use hoopwright::formats::dst::{Machine, Route};
+use hoopwright::pipeline::Size;
+use hoopwright::preview::{self, HoopOutline, PreviewOptions};
+use hoopwright::rack::Colour;
+use std::path::Path;
+
+/// Draws the stitches of a machine file or a design.
+pub fn picture(picture: &Picture, teller: &mut Teller) -> Result<(), Stop> {
+    let form = PictureForm::of(&picture.to)?;
+    let (design, findings) = artwork::read(&picture.file, Size::default())?;
+    teller.tell(&findings);
+    if !design.objects.iter().any(Object::is_sewn) {
+        let file = picture.file.display();
+        let nothing = Diagnostic::error("no-stitches", format!("{file} holds no stitches"))
+            .help("Draw what a pipeline has sewn: run writes a .dst and a .design.json.");
+        return Err(nothing.into());
+    }
+    let options = options(picture, &design)?;
+    let bytes = match form {
+        PictureForm::Png => preview::png(&design, &options)?,
+        PictureForm::Svg => preview::svg(&design, &options).into_bytes(),
+    };
+    write_all(&[(picture.to.clone(), bytes)]).map_err(Stop::Output)
+}
+
+#[derive(Clone, Copy)]
+enum PictureForm {
+    Png,
+    Svg,
+}
+
+impl PictureForm {
+    fn of(path: &Path) -> Result<Self, Diagnostic> {
+        let ending = path.extension().and_then(|ending| ending.to_str());
+        match ending.map(str::to_ascii_lowercase).as_deref() {
+            Some("png") => Ok(Self::Png),
+            Some("svg") => Ok(Self::Svg),
+            _ => Err(Diagnostic::error(
+                "unknown-form",
+                format!("{} is neither PNG nor SVG", path.display()),
+            )
+            .help("Let the name end in .png or .svg.")),
+        }
+    }
+}
+
+fn options(picture: &Picture, design: &Design) -> Result<PreviewOptions, Diagnostic> {
+    let usual = PreviewOptions::default();
+    let hoop = match picture.hoop {
+        // The hoop's centre is where the machine starts.
+        Some([width, height]) => {
+            let start = Route::plan(design, &Machine::default()).map(|(route, _)| route.origin);
+            let page = design.page.middle();
+            Some(HoopOutline {
+                centre: start.unwrap_or(page),
+                width,
+                height,
+                margin: picture.hoop_margin,
+            })
+        }
+        None => None,
+    };
+    Ok(PreviewOptions {
+        fabric: picture
+            .fabric
+            .map_or(usual.fabric, |Colour { red, green, blue }| {
+                [red, green, blue]
+            }),
+        thread_width: picture.thread_width,
+        scale: picture.scale,
+        needle_points: picture.needle_points,
+        travel: picture.travel,
+        trims: picture.trims,
+        hoop,
+        ..usual
+    })
+}
+
+/// A CSS colour without transparency.
+pub fn colour(text: &str) -> Result<Colour, String> {
+    Colour::parse(text).ok_or_else(|| "write a CSS colour, such as \"#1f2a44\" or navy".to_owned())
+}
+
+/// A number within bounds.
+pub fn number(text: &str, least: f64, greatest: f64) -> Result<f64, String> {
+    text.parse::<f64>()
+        .ok()
+        .filter(|number| (least..=greatest).contains(number))
+        .ok_or_else(|| format!("write a number from {least} to {greatest}"))
+}
+
+/// Two lengths in mm, such as 130x180.
+pub fn two_lengths(text: &str) -> Result<[f64; 2], String> {
+    let (width, height) = text
+        .split_once(['x', 'X'])
+        .ok_or("write width and height in mm, such as 130x180")?;
+    Ok([
+        number(width.trim(), 10.0, 2000.0)?,
+        number(height.trim(), 10.0, 2000.0)?,
+    ])
+}

@@ -1,0 +1,212 @@
+//! Where the steps moved the drawing: the similarity that takes the artwork's shapes to the sewn
+//! design's.
+
+use crate::design::{Design, Object, Polyline, Shape};
+use geo::Coord;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A move, turn, scale and perhaps a flip of the whole drawing. With places as complex numbers,
+/// z goes to `turn` z + `shift`, of z's mirror image where it is `flipped`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Placement {
+    turn: Coord<f64>,
+    shift: Coord<f64>,
+    flipped: bool,
+}
+
+impl Default for Placement {
+    /// Where it was drawn.
+    fn default() -> Self {
+        Self {
+            turn: Coord { x: 1.0, y: 0.0 },
+            shift: Coord { x: 0.0, y: 0.0 },
+            flipped: false,
+        }
+    }
+}
+
+/// How near a corner comes to where it should be, in mm, to count as moved with the others.
+const NEAR: f64 = 0.02;
+/// So many objects are tried, from the one with the most corners on.
+const TRIED: usize = 24;
+/// Corners of an object farther apart than this tell turn and scale, in mm.
+const TELLING: f64 = 1.0;
+
+impl Placement {
+    /// The similarity that takes the corners of `before` to those of `after`, for at least half of
+    /// all corners in objects that steps have left whole. Nothing where there is none.
+    pub fn between(before: &Design, after: &Design) -> Option<Self> {
+        let pairs = whole_objects(before, after);
+        let count: usize = pairs.iter().map(Vec::len).sum();
+        if count == 0 {
+            // Stitches by hand, or every object cut: nothing tells of a move.
+            return unmoved(before, after).then(Self::default);
+        }
+        let mut tried: Vec<&Vec<[Coord<f64>; 2]>> = pairs.iter().collect();
+        tried.sort_by_key(|pairs| std::cmp::Reverse(pairs.len()));
+        let all = || pairs.iter().flatten();
+        let near = |placement: &Self| all().filter(|pair| placement.keeps(pair)).count();
+        let candidates = tried.into_iter().take(TRIED).filter(|pairs| telling(pairs));
+        let mut best: Option<(usize, Self)> = None;
+        let fits = candidates.flat_map(|pairs| [false, true].map(|flip| Self::fit(pairs, flip)));
+        for placement in std::iter::once(Some(Self::default())).chain(fits).flatten() {
+            let kept = near(&placement);
+            if best.is_none_or(|(most, _)| kept > most) {
+                best = Some((kept, placement));
+            }
+        }
+        let (kept, best) = best.filter(|(kept, _)| kept * 2 >= count)?;
+        if best == Self::default() {
+            return Some(best);
+        }
+        // Once more over all that moved together, which takes the rounding out.
+        let together: Vec<_> = all().filter(|pair| best.keeps(pair)).copied().collect();
+        let refined = Self::fit(&together, best.flipped);
+        refined
+            .filter(|refined| near(refined) >= kept)
+            .or(Some(best))
+    }
+
+    /// Where a place of the drawing is sewn.
+    pub fn of(&self, place: Coord<f64>) -> Coord<f64> {
+        times(self.turn, flip(place, self.flipped)) + self.shift
+    }
+
+    /// The place of the drawing that is sewn here.
+    pub fn drawn_at(&self, place: Coord<f64>) -> Coord<f64> {
+        let size = self.turn.x * self.turn.x + self.turn.y * self.turn.y;
+        let back = Coord {
+            x: self.turn.x / size,
+            y: -self.turn.y / size,
+        };
+        flip(times(back, place - self.shift), self.flipped)
+    }
+
+    /// How many times as large the drawing is sewn.
+    pub fn scale(&self) -> f64 {
+        (self.turn.x * self.turn.x + self.turn.y * self.turn.y).sqrt()
+    }
+
+    /// As the six numbers of an affine map: x to x, x to y, y to x, y to y, and the shift.
+    pub fn matrix(&self) -> [f64; 6] {
+        let zero = self.of(Coord { x: 0.0, y: 0.0 });
+        let x = self.of(Coord { x: 1.0, y: 0.0 }) - zero;
+        let y = self.of(Coord { x: 0.0, y: 1.0 }) - zero;
+        [x.x, x.y, y.x, y.y, zero.x, zero.y]
+    }
+
+    fn keeps(&self, [from, to]: &[Coord<f64>; 2]) -> bool {
+        let off = self.of(*from) - *to;
+        off.x.abs() <= NEAR && off.y.abs() <= NEAR
+    }
+
+    /// The similarity with the least squares of what remains between its pairs.
+    fn fit(pairs: &[[Coord<f64>; 2]], flipped: bool) -> Option<Self> {
+        let count = pairs.len() as f64;
+        let zero = Coord { x: 0.0, y: 0.0 };
+        let sum = |sum: Coord<f64>, place: Coord<f64>| sum + place;
+        let from = pairs
+            .iter()
+            .map(|pair| flip(pair[0], flipped))
+            .fold(zero, sum)
+            / count;
+        let to = pairs.iter().map(|pair| pair[1]).fold(zero, sum) / count;
+        let (mut turn, mut size) = (zero, 0.0);
+        for pair in pairs {
+            let (a, b) = (flip(pair[0], flipped) - from, pair[1] - to);
+            turn = turn + times(Coord { x: a.x, y: -a.y }, b);
+            size += a.x * a.x + a.y * a.y;
+        }
+        let turn = turn / size;
+        let sound = turn.x.is_finite() && turn.y.is_finite() && turn != zero;
+        sound.then(|| Self {
+            turn,
+            shift: to - times(turn, from),
+            flipped,
+        })
+    }
+}
+
+fn flip(place: Coord<f64>, flipped: bool) -> Coord<f64> {
+    Coord {
+        x: if flipped { -place.x } else { place.x },
+        y: place.y,
+    }
+}
+
+/// The product of two complex numbers.
+fn times(a: Coord<f64>, b: Coord<f64>) -> Coord<f64> {
+    Coord {
+        x: a.x * b.x - a.y * b.y,
+        y: a.x * b.y + a.y * b.x,
+    }
+}
+
+/// Whether the corners lie far enough apart.
+fn telling(pairs: &[[Coord<f64>; 2]]) -> bool {
+    let bounds = crate::design::bounds(pairs.iter().map(|pair| pair[0]));
+    bounds.is_some_and(|bounds| bounds.width().max(bounds.height()) >= TELLING)
+}
+
+/// The corners, before and after, of each object that both designs have with the same outlines.
+fn whole_objects(before: &Design, after: &Design) -> Vec<Vec<[Coord<f64>; 2]>> {
+    let by_id: BTreeMap<&str, &Object> = after
+        .objects
+        .iter()
+        .map(|object| (object.id.as_str(), object))
+        .collect();
+    let pair = |object: &Object| {
+        let other = by_id.get(object.id.as_str())?;
+        let (a, b) = (outlines(&object.shape), outlines(&other.shape));
+        let same = a.len() == b.len() && a.iter().zip(&b).all(|(a, b)| a.x.len() == b.x.len());
+        let corners = |lines: Vec<&Polyline>| -> Vec<Coord<f64>> {
+            lines.into_iter().flat_map(Polyline::corners).collect()
+        };
+        (same && !a.is_empty()).then(|| {
+            let pairs = corners(a).into_iter().zip(corners(b));
+            pairs.map(|(a, b)| [a, b]).collect()
+        })
+    };
+    before.objects.iter().filter_map(pair).collect()
+}
+
+fn outlines(shape: &Shape) -> Vec<&Polyline> {
+    match shape {
+        Shape::Region(region) => region
+            .polygons
+            .iter()
+            .flat_map(|polygon| std::iter::once(&polygon.outer).chain(&polygon.holes))
+            .collect(),
+        Shape::Lines(lines) => lines.paths.iter().collect(),
+        Shape::Manual => Vec::new(),
+    }
+}
+
+/// Whether much of the drawing is where it was: a fourth of its corners, or all its stitches where
+/// it has no corners. A cut takes corners away and adds others; a move leaves none.
+fn unmoved(before: &Design, after: &Design) -> bool {
+    let corners = |design: &Design| -> Vec<[i64; 2]> {
+        let outlines = design
+            .objects
+            .iter()
+            .flat_map(|object| outlines(&object.shape));
+        let corners = outlines.flat_map(Polyline::corners);
+        corners
+            .map(|c| [c.x, c.y].map(|mm| (mm / NEAR).round() as i64))
+            .collect()
+    };
+    let there: BTreeSet<[i64; 2]> = corners(after).into_iter().collect();
+    let asked = corners(before);
+    if asked.is_empty() {
+        let near = |a: Coord<f64>, b: Coord<f64>| (a - b).x.abs().max((a - b).y.abs()) <= NEAR;
+        return match (before.sewn_bounds(), after.sewn_bounds()) {
+            (Some(a), Some(b)) => near(a.min(), b.min()) && near(a.max(), b.max()),
+            _ => true,
+        };
+    }
+    let kept = asked.iter().filter(|[x, y]| {
+        let around = (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| [x + dx, y + dy]));
+        around.into_iter().any(|place| there.contains(&place))
+    });
+    kept.count() * 4 >= asked.len()
+}

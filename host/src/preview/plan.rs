@@ -1,0 +1,155 @@
+//! What is drawn, in order, before it is known as what: the SVG and the PNG show the same plan.
+
+use super::figure::Figure;
+use super::{PreviewOptions, marks, surroundings};
+use crate::design::{Design, Object, Stitch, StitchKind, StitchRole, Thread, bounds};
+use crate::rack::Colour;
+use geo::{Coord, Rect};
+
+/// A whole picture, in mm.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// The fabric that is seen.
+    pub frame: Rect<f64>,
+    /// The fabric's colour.
+    pub fabric: Colour,
+    /// The thread, in sewing order.
+    pub layers: Vec<Layer>,
+    /// What lies over it, in order.
+    pub figures: Vec<Figure>,
+}
+
+/// Thread of one object that lies over what came before it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Layer {
+    /// Its colour.
+    pub colour: Colour,
+    /// How thick it is, in mm.
+    pub width: f64,
+    /// From needle point to needle point, parted where the needle is up.
+    pub lines: Vec<Vec<Coord<f64>>>,
+}
+
+/// How far apart two needle points lie at least, in mm, so that thread is seen between them.
+const SEEN: f64 = 1e-3;
+
+impl Plan {
+    /// Plans the picture of `design`.
+    pub fn new(design: &Design, options: &PreviewOptions) -> Self {
+        let layers = layers(design, options.thread_width);
+        let sewn = bounds(sound_places(design));
+        let page = [design.page.least, design.page.greatest].map(Coord::from);
+        let page = bounds(page.into_iter().filter(sound));
+        let empty = Rect::new(Coord { x: 0.0, y: 0.0 }, Coord { x: 10.0, y: 10.0 });
+        let seen = sewn.or(page).unwrap_or(empty);
+        let frame = surroundings::frame(seen, options);
+        let unit = surroundings::unit(frame);
+        let mut figures = surroundings::hoop(options, unit);
+        figures.extend(marks::ways(design, options, unit));
+        figures.extend(marks::overlay(&options.overlay, unit));
+        figures.push(surroundings::scale_bar(frame, options.fabric, unit));
+        Self {
+            frame,
+            fabric: Colour::new(options.fabric),
+            layers,
+            figures,
+        }
+    }
+}
+
+/// Whether a place can be drawn at all.
+pub fn sound(place: &Coord<f64>) -> bool {
+    place.x.is_finite() && place.y.is_finite()
+}
+
+fn sound_places(design: &Design) -> impl Iterator<Item = Coord<f64>> + '_ {
+    let stitches = design.objects.iter().flat_map(Object::each_stitch);
+    let needles = stitches.filter(|stitch| stitch.kind == StitchKind::Needle);
+    needles.map(|stitch| stitch.at).filter(sound)
+}
+
+/// The thread of a whole design, in sewing order. A 40 weight thread is `width` mm thick.
+pub fn layers(design: &Design, width: f64) -> Vec<Layer> {
+    let mut layers = Vec::new();
+    let mut before = None;
+    for object in &design.objects {
+        let thread = design.threads.get(object.thread as usize);
+        let colour = thread.map_or(Colour::new([128; 3]), Colour::of);
+        let width = thickness(thread, width);
+        layers.extend(of_object(object, &mut before).map(|lines| Layer {
+            colour,
+            width,
+            lines,
+        }));
+    }
+    layers
+}
+
+/// The thread of an object alone, from needle point to needle point.
+pub fn lines_of(object: &Object) -> Vec<Vec<Coord<f64>>> {
+    of_object(object, &mut None).flatten().collect()
+}
+
+/// A weight number is a length for a mass (ISO 1144 has it as Nm), so that a thread of the same
+/// fibre grows thinner with the square root of its number.
+fn thickness(thread: Option<&Thread>, forty: f64) -> f64 {
+    let weight = thread.map_or(40, |thread| thread.weight).max(1);
+    forty * (40.0 / f64::from(weight)).sqrt()
+}
+
+/// The thread of an object, from needle point to needle point, parted where what is meant to be
+/// seen begins or ends: the thread's lit middle is drawn over its edges in the SVG, so that a part
+/// which lies under another must be drawn before it. `before` is the last needle point sewn before.
+fn of_object(
+    object: &Object,
+    before: &mut Option<Coord<f64>>,
+) -> impl Iterator<Item = Vec<Vec<Coord<f64>>>> + use<> {
+    let mut layers: Vec<Vec<Vec<Coord<f64>>>> = Vec::new();
+    let mut seen = None;
+    let mut joined = false;
+    for Stitch { at, kind, role } in object.each_stitch() {
+        if kind != StitchKind::Needle {
+            joined = false;
+            continue;
+        }
+        if !sound(&at) {
+            continue;
+        }
+        let from = before.replace(at);
+        let is_seen = matches!(role, StitchRole::Cover | StitchRole::Tie);
+        if seen.replace(is_seen) != Some(is_seen) {
+            layers.push(Vec::new());
+            if let (true, Some(from)) = (joined, from) {
+                start(&mut layers, from);
+            }
+        }
+        if joined {
+            go_on(&mut layers, at);
+        } else {
+            start(&mut layers, at);
+        }
+        joined = true;
+    }
+    layers.into_iter().filter_map(|mut lines| {
+        lines.retain(|line| line.len() > 1);
+        (!lines.is_empty()).then_some(lines)
+    })
+}
+
+fn start(layers: &mut [Vec<Vec<Coord<f64>>>], at: Coord<f64>) {
+    if let Some(layer) = layers.last_mut() {
+        layer.push(vec![at]);
+    }
+}
+
+fn go_on(layers: &mut [Vec<Vec<Coord<f64>>>], at: Coord<f64>) {
+    let Some(line) = layers.last_mut().and_then(|layer| layer.last_mut()) else {
+        return;
+    };
+    let far = line
+        .last()
+        .map_or(Coord { x: 1.0, y: 1.0 }, |last| at - *last);
+    if far.x.abs() >= SEEN || far.y.abs() >= SEEN {
+        line.push(at);
+    }
+}
