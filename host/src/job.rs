@@ -6,6 +6,7 @@ use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::{design_json, dst};
 use crate::pipeline::{Checked, StepCache, Watch, run};
 use crate::plugins::Plugins;
+use crate::report::{self, Report};
 use crate::worksheet::{self, Worksheet};
 use crate::{preview, rack};
 use serde::Serialize;
@@ -23,15 +24,18 @@ pub struct Products {
     pub preview: String,
     /// What the operator needs.
     pub worksheet: Worksheet,
+    /// What makes the file good or bad on the machine.
+    pub report: Report,
     /// Everything noticed on the way.
     pub findings: Vec<Diagnostic>,
 }
 
 /// The machine-readable account of a job.
 #[derive(Serialize)]
-struct Report<'a> {
+struct Account<'a> {
     worksheet: &'a Worksheet,
     findings: &'a [Diagnostic],
+    judgement: &'a Report,
 }
 
 /// Does a job, with the results in `cache` where there is one.
@@ -67,12 +71,14 @@ pub fn sew(
     findings.extend(written.notes.iter().cloned());
     let worksheet = worksheet::build(&design, &written, machine, &checked.pipeline.operator);
     findings.extend(worksheet.warnings.iter().cloned());
+    let report = report::judge(&design, &written.route, machine, checked.pipeline.fabric());
     let preview = preview::svg(&design, &preview::PreviewOptions::default());
     Ok(Products {
         design,
         machine_file: written.bytes,
         preview,
         worksheet,
+        report,
         findings,
     })
 }
@@ -80,9 +86,10 @@ pub fn sew(
 impl Products {
     /// The files to write, each with the end of its name.
     pub fn files(&self) -> Vec<(&'static str, Vec<u8>)> {
-        let report = Report {
+        let report = Account {
             worksheet: &self.worksheet,
             findings: &self.findings,
+            judgement: &self.report,
         };
         // Plain structs of strings and finite numbers always serialize.
         let mut report = serde_json::to_vec_pretty(&report).unwrap_or_default();

@@ -1,8 +1,8 @@
 //! Hoopwright: from artwork to a machine file, through sandboxed steps.
 //!
 //! The way of the data is the order of the modules: [`formats`] read artwork into a [`design`],
-//! a [`pipeline`] sends it through steps in the [`sandbox`], and formats, [`preview`] and
-//! [`worksheet`] write what comes out. [`diagnostics`] say what went wrong.
+//! a [`pipeline`] sends it through steps in the [`sandbox`], a [`report`] judges what was
+//! sewn, and formats, [`preview`] and [`worksheet`] write what comes out. [`diagnostics`] say what went wrong.
 
 pub mod artwork;
 pub mod comparison;
@@ -15,5 +15,6 @@ pub mod pipeline;
 pub mod plugins;
 pub mod preview;
 pub mod rack;
+pub mod report;
 pub mod sandbox;
 pub mod worksheet;

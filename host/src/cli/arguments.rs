@@ -11,6 +11,7 @@ const EXIT_CODES: &str = "Exit codes:
   1  something that was given is wrong: artwork, pipeline, plugin or settings
   2  the command line is wrong
   3  an output cannot be written
+  4  findings hold the file back: see --hold-at
 Nothing is written unless all is well; files that were there before stay as they are.";
 
 /// Sends flat artwork through a shop's routine of embroidery steps, and writes what the machine
@@ -60,6 +61,8 @@ pub enum Command {
     Inspect(Inspect),
     /// Draw the stitches of a machine file or a design, as PNG or SVG.
     Picture(Picture),
+    /// Judge a machine file or a sewn design: what would break thread, stiffen the cloth or show it.
+    Report(Report),
     /// Write a completion script for a shell.
     Completions(Completions),
 }
@@ -79,6 +82,9 @@ pub struct Run {
     /// The first part of the names of the files written. [default: the artwork's own name]
     #[arg(long, value_name = "NAME")]
     pub name: Option<String>,
+    /// From which severity on findings hold all files back.
+    #[arg(long, value_enum, default_value_t = HoldAt::Error)]
+    pub hold_at: HoldAt,
     /// Where steps come from and what they may use.
     #[command(flatten)]
     pub steps: StepSource,
@@ -142,6 +148,10 @@ pub enum SchemaOf {
     Rack,
     /// A design.
     Design,
+    /// A machine's profile.
+    Machine,
+    /// What `report --json` prints, and the part `judgement` of a run's report.
+    Report,
 }
 
 /// Options of `inspect`.
@@ -190,6 +200,52 @@ pub struct Picture {
     /// Space to keep free inside the hoop, in mm, 0 to 50; drawn as dashes.
     #[arg(long, value_name = "MM", default_value = "5", value_parser = |text: &str| picture::number(text, 0.0, 50.0))]
     pub hoop_margin: f64,
+}
+
+/// Options of `report`.
+#[derive(Debug, Args)]
+pub struct Report {
+    /// The machine file (DST) or the sewn design (JSON).
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// The machine's profile; the usual settings and limits unless given.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub machine: Option<PathBuf>,
+    /// The fabric that is sewn on. [default: the profile's own, else woven]
+    #[arg(long, value_enum)]
+    pub fabric: Option<FabricName>,
+    /// As JSON, for scripts.
+    #[arg(long)]
+    pub json: bool,
+    /// From which severity on findings end the command with exit code 4.
+    #[arg(long, value_enum, default_value_t = HoldAt::Error)]
+    pub hold_at: HoldAt,
+}
+
+/// From which severity on findings hold a file back.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum HoldAt {
+    /// Any finding.
+    Note,
+    /// Warnings and errors.
+    Warning,
+    /// Errors.
+    Error,
+    /// None: the findings are only told.
+    Never,
+}
+
+/// The fabrics.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FabricName {
+    /// Twill, canvas, shirting.
+    Woven,
+    /// Piqué and other knits.
+    Pique,
+    /// Fleece.
+    Fleece,
+    /// Terry.
+    Terry,
 }
 
 /// Options of `completions`.

@@ -1,14 +1,15 @@
 //! What each command does.
 
 use super::arguments::{Arguments, Check, Command, Run, Schema, SchemaOf, StepSource};
+use super::gate::hold;
 use super::output::write_all;
 use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
-use super::{CANNOT_WRITE, WRONG_INPUT, inspect, picture, steps};
+use super::{CANNOT_WRITE, HELD_BACK, WRONG_INPUT, inspect, judge, picture, steps};
 use clap::CommandFactory as _;
 use hoopwright::artwork::read_text;
-use hoopwright::diagnostics::{Diagnostic, Failed, Severity};
+use hoopwright::diagnostics::{Diagnostic, Failed};
 use hoopwright::job;
 use hoopwright::pipeline::{self, Watch};
 use hoopwright::plugins::Plugins;
@@ -33,6 +34,7 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
         Command::Schema(schema) => write_schema(schema),
         Command::Inspect(file) => inspect::inspect(&file.file, file.json, &mut teller),
         Command::Picture(drawn) => picture::picture(drawn, &mut teller),
+        Command::Report(options) => judge::judge(options, &mut teller),
         Command::Completions(completions) => {
             let mut command = Arguments::command();
             clap_complete::generate(
@@ -53,6 +55,10 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
         Err(Stop::Output(diagnostic)) => {
             teller.tell(&[diagnostic]);
             ExitCode::from(CANNOT_WRITE)
+        }
+        Err(Stop::Held(diagnostic)) => {
+            teller.tell(&[diagnostic]);
+            ExitCode::from(HELD_BACK)
         }
     }
 }
@@ -103,19 +109,10 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
         .into_iter()
         .map(|(ending, bytes)| (run.into.join(format!("{name}.{ending}")), bytes))
         .collect();
-    teller.tell(&products.findings);
-    let graver = products
-        .findings
-        .iter()
-        .filter(|finding| finding.severity == Severity::Error)
-        .count();
-    if graver > 0 {
-        let refused = Diagnostic::error(
-            "not-written",
-            format!("nothing was written, because steps found {graver} errors"),
-        );
-        return Err(refused.into());
-    }
+    let mut findings = products.findings;
+    findings.extend(products.report.diagnostics());
+    teller.tell(&findings);
+    hold(&findings, run.hold_at, "nothing was written")?;
     write_all(&files).map_err(Stop::Output)?;
     println!("{}", summary(&products.worksheet));
     for (path, _) in &files {
@@ -175,6 +172,8 @@ fn write_schema(schema: &Schema) -> Result<(), Stop> {
         SchemaOf::Pipeline => pipeline::schema::composed(&plugins(&schema.steps)?)?,
         SchemaOf::Rack => hoopwright::rack::schema(),
         SchemaOf::Design => hoopwright::formats::design_json::schema(),
+        SchemaOf::Machine => hoopwright::formats::dst::machine::schema(),
+        SchemaOf::Report => hoopwright::report::schema(),
     };
     let text = format!("{value:#}\n");
     match &schema.to {

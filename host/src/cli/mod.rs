@@ -2,7 +2,9 @@
 
 mod arguments;
 mod commands;
+mod gate;
 mod inspect;
+mod judge;
 mod output;
 mod picture;
 mod steps;
@@ -17,6 +19,8 @@ use std::process::ExitCode;
 const WRONG_INPUT: u8 = 1;
 /// An output cannot be written.
 const CANNOT_WRITE: u8 = 3;
+/// Findings hold the file back.
+const HELD_BACK: u8 = 4;
 
 /// Runs the command that the arguments ask for.
 pub fn main() -> ExitCode {

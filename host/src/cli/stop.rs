@@ -8,6 +8,8 @@ pub enum Stop {
     Input(Vec<Diagnostic>),
     /// An output cannot be written.
     Output(Diagnostic),
+    /// Findings hold the file back.
+    Held(Diagnostic),
 }
 
 impl From<Failed> for Stop {

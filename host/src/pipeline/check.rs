@@ -4,6 +4,7 @@ use super::file::{Pipeline, Step};
 use super::{schema, selection};
 use crate::artwork;
 use crate::diagnostics::{Diagnostic, Failed};
+use crate::formats::dst::machine::{self, Machine};
 use crate::json::{Document, misfits, nearest::did_you_mean};
 use crate::plugins::Plugins;
 use crate::rack::{self, Rack};
@@ -15,9 +16,12 @@ use std::sync::Arc;
 /// The largest rack read, in MiB; a shop's own is a few hundred lines.
 const LARGEST_RACK_MIB: u64 = 4;
 
+/// The largest machine's profile read, in MiB.
+const LARGEST_MACHINE_MIB: u64 = 4;
+
 /// A pipeline that may run.
 pub struct Checked {
-    /// The file as written.
+    /// The file as written, with the machine's profile in the place of its path.
     pub pipeline: Pipeline,
     /// Its steps, each with its plugin and whole settings.
     pub steps: Vec<Ready>,
@@ -63,8 +67,14 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
         problems.extend(found);
         None
     });
+    let mut value = document.value.clone();
+    match read_machine(&document) {
+        Ok(Some(machine)) => value["machine"] = machine,
+        Ok(None) => {}
+        Err(found) => problems.extend(found),
+    }
     problems.sort_by_key(|problem| problem.range.as_ref().map_or(0, |range| range.start));
-    let pipeline: Option<Pipeline> = serde_json::from_value(document.value.clone()).ok();
+    let pipeline: Option<Pipeline> = serde_json::from_value(value).ok();
     match pipeline {
         Some(pipeline) if problems.is_empty() => Ok(Checked {
             pipeline,
@@ -147,6 +157,28 @@ fn check_step(
 /// The settings as one text, the same for the same settings however the file was laid out.
 fn settings_text(settings: &Map<String, Value>) -> String {
     Value::Object(settings.clone()).to_string()
+}
+
+/// The machine's profile where the pipeline names a file of it; a profile in the pipeline itself is
+/// held against itself.
+fn read_machine(document: &Document) -> Result<Option<Value>, Vec<Diagnostic>> {
+    let entry = document.value.get("machine");
+    let Some(name) = entry.and_then(Value::as_str) else {
+        let machine = entry.and_then(|entry| serde_json::from_value::<Machine>(entry.clone()).ok());
+        return match machine.map(|machine| machine.contradictions(document, "/machine")) {
+            // What lies out of its range the schema has told.
+            Some(Err(Failed(found))) if file_problems(document).is_empty() => Err(found),
+            _ => Ok(None),
+        };
+    };
+    let folder = document.file.parent().unwrap_or(Path::new(""));
+    let path = folder.join(name);
+    let text = artwork::read_text(&path, LARGEST_MACHINE_MIB).map_err(|missing| {
+        let missing = missing.help("The machine's path is taken from the pipeline's own folder.");
+        vec![document.point(missing, document.value_range("/machine"))]
+    })?;
+    let machine = machine::read(&path, text).map_err(|Failed(found)| found)?;
+    Ok(serde_json::to_value(machine).ok())
 }
 
 fn read_rack(document: &Document) -> Result<Option<Rack>, Vec<Diagnostic>> {

@@ -2,6 +2,7 @@
 
 use super::Selection;
 use crate::formats::dst::Machine;
+use crate::report::Fabric;
 use crate::worksheet::OperatorNotes;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -25,14 +26,38 @@ pub struct Pipeline {
     /// The size of the artwork; as drawn unless given.
     #[serde(default)]
     pub artwork: Size,
-    /// What the machine can do.
+    /// What the machine can do: its profile here, or the path of a file with it, relative to this
+    /// file. [`check`](super::check::check) puts the profile in the place of the path.
     #[serde(default)]
+    #[schemars(schema_with = "profile_or_path")]
     pub machine: Machine,
+    /// The fabric that is sewn on: the report predicts from it where cloth will show. The machine's
+    /// own unless given, and woven where it has none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Fabric")]
+    pub fabric: Option<Fabric>,
     /// What the operator needs to know.
     #[serde(default)]
     pub operator: OperatorNotes,
     /// The steps, from first to last.
     pub steps: Vec<Step>,
+}
+
+/// A machine's profile, or the path of a file that holds it.
+fn profile_or_path(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
+    let profile = generator.subschema_for::<Machine>();
+    schemars::json_schema!({
+        "type": ["object", "string"],
+        "if": {"type": "object"},
+        "then": profile,
+    })
+}
+
+impl Pipeline {
+    /// The fabric that is sewn on.
+    pub fn fabric(&self) -> Fabric {
+        self.fabric.or(self.machine.fabric).unwrap_or_default()
+    }
 }
 
 /// The size that the artwork is sewn at. Both together are a box that it must fit in.

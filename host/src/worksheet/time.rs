@@ -1,12 +1,25 @@
 //! How long the machine needs.
 
+use crate::formats::dst::grid::length;
+use crate::formats::dst::record::Record;
 use crate::formats::dst::{Machine, Route};
+use std::collections::BTreeMap;
 
-/// How long `machine` needs for `route`, in seconds: every stitch at the machine's speed, and the
-/// time of each trim and each halt. An estimate: machines slow down for long stitches, and a
-/// person's time is not in it.
+/// How long `machine` needs for `route`, in seconds: every stitch at the machine's speed for its
+/// length, and the time of each trim and each halt. An estimate: jumps and a person's time are not
+/// in it.
 pub fn seconds(route: &Route, machine: &Machine) -> f64 {
-    route.stitches() as f64 * 60.0 / f64::from(machine.speed.max(1))
+    let mut by_speed: BTreeMap<u16, usize> = BTreeMap::new();
+    for record in &route.records {
+        if let Record::Stitch(step) = record {
+            let far = length([step.x.units(), step.y.units()]);
+            *by_speed.entry(machine.speed_of(far)).or_default() += 1;
+        }
+    }
+    let sewing = by_speed
+        .into_iter()
+        .map(|(speed, stitches)| stitches as f64 * 60.0 / f64::from(speed.max(1)));
+    sewing.sum::<f64>()
         + route.trims() as f64 * machine.seconds_per_trim
         + route.halts() as f64 * machine.seconds_per_thread_change
 }
@@ -23,7 +36,12 @@ pub fn in_words(seconds: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::formats::dst::Run;
+    use crate::formats::dst::record::Move;
+    use crate::formats::dst::{Run, SpeedUpTo};
+
+    fn stitches(count: usize, units: i32) -> Vec<Record> {
+        vec![Record::Stitch(Move::new(units, 0).unwrap_or_default()); count]
+    }
 
     #[test]
     fn the_estimate_is_the_sum_of_its_parts() {
@@ -38,9 +56,38 @@ mod tests {
         runs[0].trims = 2;
         let route = Route {
             runs,
+            records: stitches(8000, 30),
             ..Route::default()
         };
         assert_eq!(seconds(&route, &Machine::default()), 674.0);
+    }
+
+    #[test]
+    fn each_stitch_takes_the_time_of_its_length() {
+        // 900 stitches of 2 mm at 900 a minute are 60 s, 400 of 5 mm at 800 are 30 s, and 600 of
+        // 8 mm at 600 are 60 s.
+        let machine = Machine {
+            speed: 600,
+            speed_by_length: vec![
+                SpeedUpTo {
+                    up_to: 3.0,
+                    speed: 900,
+                },
+                SpeedUpTo {
+                    up_to: 5.0,
+                    speed: 800,
+                },
+            ],
+            ..Machine::default()
+        };
+        let mut records = stitches(900, 20);
+        records.extend(stitches(400, 50));
+        records.extend(stitches(600, 80));
+        let route = Route {
+            records,
+            ..Route::default()
+        };
+        assert!((seconds(&route, &machine) - 150.0).abs() < 1e-9);
     }
 
     #[test]

@@ -12,7 +12,7 @@ pub mod route;
 pub mod travel;
 pub mod writer;
 
-pub use machine::{Machine, Place};
+pub use machine::{Field, Machine, MachineHoop, Place, SpeedUpTo};
 pub use reader::{read, read_for};
 pub use route::{Beginning, Route, Run};
 pub use writer::{Written, write};

@@ -1,0 +1,61 @@
+//! The command `report`: judges a file that is there.
+
+use super::arguments::{FabricName, Report};
+use super::gate::hold;
+use super::stop::Stop;
+use super::tell::Teller;
+use hoopwright::artwork::{read_for, read_text};
+use hoopwright::formats::dst::Route;
+use hoopwright::formats::dst::machine::{self, Machine};
+use hoopwright::pipeline::Size;
+use hoopwright::report::{self, Fabric};
+
+/// The largest profile read, in MiB.
+const LARGEST_MIB: u64 = 4;
+
+/// Judges a machine file or a sewn design, prints the judgement, and stops where findings hold the
+/// file back.
+pub fn judge(options: &Report, teller: &mut Teller) -> Result<(), Stop> {
+    let machine = match &options.machine {
+        Some(path) => machine::read(path, read_text(path, LARGEST_MIB)?)?,
+        None => Machine::default(),
+    };
+    let fabric = options
+        .fabric
+        .map(Fabric::from)
+        .or(machine.fabric)
+        .unwrap_or_default();
+    let (design, mut findings) = read_for(&options.file, Size::default(), &machine)?;
+    let (route, remarks) = match Route::plan(&design, &machine) {
+        Ok(planned) => planned,
+        Err(failed) => {
+            teller.tell(&findings);
+            return Err(failed.into());
+        }
+    };
+    findings.extend(remarks);
+    teller.tell(&findings);
+    let report = report::judge(&design, &route, &machine, fabric);
+    if options.json {
+        // Plain strings and finite numbers always serialize.
+        println!(
+            "{}",
+            serde_json::to_string_pretty(&report).unwrap_or_default()
+        );
+    } else {
+        print!("{report}");
+    }
+    findings.extend(report.diagnostics());
+    hold(&findings, options.hold_at, "the file should not be sewn")
+}
+
+impl From<FabricName> for Fabric {
+    fn from(name: FabricName) -> Self {
+        match name {
+            FabricName::Woven => Self::Woven,
+            FabricName::Pique => Self::Pique,
+            FabricName::Fleece => Self::Fleece,
+            FabricName::Terry => Self::Terry,
+        }
+    }
+}
