@@ -2,7 +2,7 @@
 
 use crate::artwork;
 use crate::design::Design;
-use crate::diagnostics::{Diagnostic, Failed};
+use crate::diagnostics::{Diagnostic, Failed, Severity};
 use crate::formats::{design_json, dst};
 use crate::pipeline::{Checked, StepCache, Watch, run};
 use crate::plugins::Plugins;
@@ -26,6 +26,8 @@ pub struct Products {
     pub worksheet: Worksheet,
     /// What makes the file good or bad on the machine.
     pub report: Report,
+    /// The same, to print, as PDF.
+    pub worksheet_pdf: Vec<u8>,
     /// Everything noticed on the way.
     pub findings: Vec<Diagnostic>,
 }
@@ -52,7 +54,8 @@ pub fn sew(
     let machine = &checked.pipeline.machine;
     let (mut design, mut findings) = artwork::read_for(art, checked.pipeline.artwork, machine)?;
     if let Some(rack) = &checked.rack {
-        findings.extend(rack::wind(&mut design, rack));
+        let limit = checked.pipeline.rack_limit.unwrap_or(rack::FAR);
+        findings.extend(rack::wind(&mut design, rack, limit));
     }
     let after = |mut findings: Vec<Diagnostic>, failed: Failed| {
         findings.extend(failed.0);
@@ -69,9 +72,20 @@ pub fn sew(
         Err(failed) => return Err(after(findings, failed)),
     };
     findings.extend(written.notes.iter().cloned());
-    let worksheet = worksheet::build(&design, &written, machine, &checked.pipeline.operator);
+    let mut worksheet = worksheet::build(&design, &written, machine, &checked.pipeline.operator);
+    let graver = findings
+        .iter()
+        .filter(|finding| finding.severity >= Severity::Warning)
+        .cloned()
+        .collect::<Vec<_>>();
     findings.extend(worksheet.warnings.iter().cloned());
     let report = report::judge(&design, &written.route, machine, checked.pipeline.fabric());
+    worksheet.warnings.extend(graver);
+    let print = match worksheet::pdf(&worksheet, &design, written.route.origin) {
+        Ok(print) => print,
+        Err(failed) => return Err(after(findings, failed)),
+    };
+    findings.extend(print.findings);
     let preview = preview::svg(&design, &preview::PreviewOptions::default());
     Ok(Products {
         design,
@@ -79,6 +93,7 @@ pub fn sew(
         preview,
         worksheet,
         report,
+        worksheet_pdf: print.bytes,
         findings,
     })
 }
@@ -102,6 +117,7 @@ impl Products {
                 "worksheet.html",
                 worksheet::html(&self.worksheet, &self.preview).into_bytes(),
             ),
+            ("worksheet.pdf", self.worksheet_pdf.clone()),
             ("report.json", report),
         ]
     }

@@ -128,7 +128,7 @@ fn the_sandbox_changes_nothing() {
     let (plugins, checked) = in_process::checked("owl/owl.json");
     let art = root().join("demo-pipelines/owl/owl.svg");
     let (mut design, _) = artwork::read(&art, checked.pipeline.artwork).unwrap();
-    rack::wind(&mut design, checked.rack.as_ref().unwrap());
+    rack::wind(&mut design, checked.rack.as_ref().unwrap(), rack::FAR);
     let watch: Arc<dyn Watch> = Arc::new(());
     let mut unseen: Vec<String> = plugins.names().map(str::to_owned).collect();
     let Checked {

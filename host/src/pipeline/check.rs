@@ -9,6 +9,7 @@ use crate::json::{Document, misfits, nearest::did_you_mean};
 use crate::plugins::Plugins;
 use crate::rack::{self, Rack};
 use crate::sandbox::Plugin;
+use crate::worksheet;
 use serde_json::{Map, Value};
 use std::path::Path;
 use std::sync::Arc;
@@ -73,6 +74,7 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
         Ok(None) => {}
         Err(found) => problems.extend(found),
     }
+    problems.extend(worksheet::needle_problems(&document, rack.as_ref()));
     problems.sort_by_key(|problem| problem.range.as_ref().map_or(0, |range| range.start));
     let pipeline: Option<Pipeline> = serde_json::from_value(value).ok();
     match pipeline {

@@ -18,11 +18,17 @@ pub struct Pipeline {
     /// What this routine is for.
     #[serde(default)]
     pub title: String,
-    /// The shop's thread rack: a file's path, relative to this file. Without it the artwork's own
-    /// colours are sewn.
+    /// The shop's thread rack: the path of a JSON or CSV file, relative to this file. Without it
+    /// the artwork's own colours are sewn.
     #[serde(default)]
     #[schemars(with = "String")]
     pub rack: Option<String>,
+    /// How far the nearest thread may be from a colour of the artwork before a warning names it; 6
+    /// unless given, 0 to 100. The difference is CIEDE2000: up to 1 is not seen, 2 to 3 shows side
+    /// by side, 6 shows at arm's length (common practice). 0 warns of all but exact matches.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "f64", range(min = 0.0, max = 100.0))]
+    pub rack_limit: Option<f64>,
     /// The size of the artwork; as drawn unless given.
     #[serde(default)]
     pub artwork: Size,

@@ -66,13 +66,23 @@ pub struct RackThread {
     /// A CSS colour (sRGB) as the sewn thread looks, such as "#5a4632".
     pub colour: String,
     /// Weight number; 40 unless given.
-    #[serde(default = "forty")]
+    #[serde(default = "usual_weight")]
     #[schemars(range(min = 8, max = 150))]
     pub weight: u16,
 }
 
-fn forty() -> u16 {
-    40
+/// The weight number of the thread that most embroidery is sewn with.
+pub(super) const USUAL_WEIGHT: u16 = 40;
+/// The weight numbers there are.
+pub(super) const WEIGHTS: std::ops::RangeInclusive<u16> = 8..=150;
+
+fn usual_weight() -> u16 {
+    USUAL_WEIGHT
+}
+
+pub(super) fn no_colour(text: &str) -> Diagnostic {
+    Diagnostic::error("not-a-colour", format!("\"{text}\" is not a CSS colour"))
+        .help("Write it like \"#5a4632\".")
 }
 
 /// The JSON Schema (draft 2020-12) of a rack.
@@ -80,11 +90,22 @@ pub fn schema() -> serde_json::Value {
     serde_json::Value::from(schemars::schema_for!(Rack))
 }
 
-/// Reads a rack.
+/// Reads a rack: a table where the file's name ends in `.csv`, else JSON.
 ///
 /// # Errors
 /// Every problem with the file, each with its place.
 pub fn read(file: &Path, text: String) -> Result<Rack, Failed> {
+    let table = file
+        .extension()
+        .is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
+    if table {
+        super::table::read(file, &text)
+    } else {
+        read_json(file, text)
+    }
+}
+
+fn read_json(file: &Path, text: String) -> Result<Rack, Failed> {
     let document = Document::parse(file, text).map_err(Failed)?;
     let schema = schema();
     let validator = jsonschema::draft202012::new(&schema).map_err(|error| {
@@ -98,13 +119,10 @@ pub fn read(file: &Path, text: String) -> Result<Rack, Failed> {
     for (i, thread) in threads.into_iter().flatten().enumerate() {
         let colour = thread.get("colour").and_then(Value::as_str);
         if let Some(colour) = colour.filter(|colour| Colour::parse(colour).is_none()) {
-            problems.push(
-                document.point(
-                    Diagnostic::error("not-a-colour", format!("\"{colour}\" is not a CSS colour"))
-                        .help("Write it like \"#5a4632\"."),
-                    document.value_range(&format!("/threads/{i}/colour")),
-                ),
-            );
+            problems.push(document.point(
+                no_colour(colour),
+                document.value_range(&format!("/threads/{i}/colour")),
+            ));
         }
     }
     problems.sort_by_key(|problem| problem.range.as_ref().map_or(0, |range| range.start));

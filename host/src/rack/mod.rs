@@ -2,6 +2,7 @@
 
 mod file;
 mod nearest;
+mod table;
 
 pub use file::{Colour, Rack, RackThread, read, schema};
 pub use nearest::{FAR, distance, tag_colours, wind};

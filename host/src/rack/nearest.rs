@@ -1,13 +1,13 @@
 //! The nearest thread, by the CIE's colour difference of the year 2000.
 
-use super::{Colour, Rack};
+use super::{Colour, Rack, RackThread};
 use crate::design::{Design, Thread};
 use crate::diagnostics::Diagnostic;
 use palette::color_difference::Ciede2000;
 use palette::{IntoColor as _, Lab, Srgb};
 
-/// A difference above this shows at arm's length; a warning names it. Common practice puts
-/// the limit of an acceptable match between 3 and 6.
+/// How far the nearest thread may be unless the pipeline says: a difference above this shows at
+/// arm's length. Common practice puts the limit of an acceptable match between 3 and 6.
 pub const FAR: f64 = 6.0;
 
 /// The colour difference CIEDE2000 between two sRGB colours (D65).
@@ -24,10 +24,13 @@ fn lab(colour: Colour) -> Lab<palette::white_point::D65, f64> {
 /// Puts the rack's nearest thread in the place of each colour of `design`. Colours that fall on
 /// one thread become one thread. The artwork's colour stays as a tag of each object, such as
 /// `#5a4632`, so that a pipeline can still select by it.
-pub fn wind(design: &mut Design, rack: &Rack) -> Vec<Diagnostic> {
+///
+/// A warning names each colour whose nearest thread is further than `limit`, and each two colours
+/// on one thread that are further apart than `limit`; nearer ones on one thread get a note.
+pub fn wind(design: &mut Design, rack: &Rack, limit: f64) -> Vec<Diagnostic> {
     let mut findings = Vec::new();
     let mut threads: Vec<Thread> = Vec::new();
-    let mut used: Vec<(usize, Colour, usize)> = Vec::new();
+    let mut used: Vec<Wound> = Vec::new();
     for thread in &design.threads {
         let colour = Colour::of(thread);
         let nearest = rack
@@ -40,32 +43,34 @@ pub fn wind(design: &mut Design, rack: &Rack) -> Vec<Diagnostic> {
             continue;
         };
         let spool = &rack.threads[entry];
-        if difference > FAR {
+        if difference > limit {
             findings.push(
                 Diagnostic::warning(
                     "far-thread",
                     format!(
-                        "the rack's nearest thread to {colour} is {} {}, {difference:.1} away (CIEDE2000)",
-                        spool.code, spool.name
+                        "the rack's nearest thread to {} is {} {}, {difference:.1} away (CIEDE2000)",
+                        named(thread), spool.code, spool.name
                     ),
                 )
                 .help("Add a closer thread to the rack, or change the artwork's colour."),
             );
         }
-        if let Some((_, other, place)) = used.iter().find(|(taken, ..)| *taken == entry) {
-            findings.push(Diagnostic::note(
-                "shared-thread",
-                format!(
-                    "{other} and {colour} are both sewn in {} {}",
-                    spool.code, spool.name
-                ),
-            ));
-            let place = *place;
-            used.push((entry, colour, place));
+        let wound = |place| Wound {
+            entry,
+            colour,
+            named: named(thread),
+            difference,
+            place,
+        };
+        if let Some(first) = used.iter().find(|first| first.entry == entry) {
+            let place = first.place;
+            let wound = wound(place);
+            findings.extend(shared(first, &wound, spool, limit));
+            used.push(wound);
             continue;
         }
         if let Some(sewn) = Colour::parse(&spool.colour) {
-            used.push((entry, colour, threads.len()));
+            used.push(wound(threads.len()));
             threads.push(Thread {
                 name: spool.name.clone(),
                 code: spool.code.clone(),
@@ -78,13 +83,54 @@ pub fn wind(design: &mut Design, rack: &Rack) -> Vec<Diagnostic> {
     }
     if used.len() == design.threads.len() {
         for object in &mut design.objects {
-            if let Some((_, _, place)) = used.get(object.thread as usize) {
-                object.thread = *place as u32;
+            if let Some(wound) = used.get(object.thread as usize) {
+                object.thread = wound.place as u32;
             }
         }
         design.threads = threads;
     }
     findings
+}
+
+/// A colour of the artwork and the thread that it is sewn in.
+struct Wound {
+    /// The thread's place on the rack.
+    entry: usize,
+    colour: Colour,
+    /// The colour with its name, for people.
+    named: String,
+    /// How far the thread is from the colour.
+    difference: f64,
+    /// The thread's place in the sewn design.
+    place: usize,
+}
+
+/// What to tell of two colours that are sewn in one thread; nothing where they are equal.
+fn shared(first: &Wound, second: &Wound, spool: &RackThread, limit: f64) -> Option<Diagnostic> {
+    if first.colour == second.colour {
+        return None;
+    }
+    let apart = distance(first.colour, second.colour);
+    let message = format!(
+        "{} ({:.1} away) and {} ({:.1} away) are both sewn in {} {}; they are {apart:.1} apart (CIEDE2000)",
+        first.named, first.difference, second.named, second.difference, spool.code, spool.name
+    );
+    Some(if apart > limit {
+        Diagnostic::warning("shared-thread", message)
+            .help("What parts them in the artwork is not seen when sewn. Add a thread to the rack.")
+    } else {
+        Diagnostic::note("shared-thread", message)
+    })
+}
+
+/// A colour of the artwork, with its name where it has one of its own.
+fn named(thread: &Thread) -> String {
+    let colour = Colour::of(thread).to_string();
+    if thread.name.is_empty() || thread.name == colour {
+        colour
+    } else {
+        format!("{} {colour}", thread.name)
+    }
 }
 
 /// Tags each object with the colour it has now, such as `#5a4632`, so that a pipeline can still
@@ -101,101 +147,6 @@ pub fn tag_colours(design: &mut Design) {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::rack::RackThread;
-
-    /// Sharma, Wu and Dalal, Color Research & Application 30(1):21-30 (2005), Table I.
-    #[test]
-    fn ciede2000_gives_the_published_differences() {
-        let pairs = [
-            ([50.0, 2.6772, -79.7751], [50.0, 0.0, -82.7485], 2.0425),
-            ([50.0, 0.0, 0.0], [50.0, -1.0, 2.0], 2.3669),
-            ([50.0, 2.5, 0.0], [73.0, 25.0, -18.0], 27.1492),
-            ([50.0, 2.5, 0.0], [56.0, -27.0, -3.0], 31.9030),
-            (
-                [60.2574, -34.0099, 36.2677],
-                [60.4626, -34.1751, 39.4387],
-                1.2644,
-            ),
-            (
-                [2.0776, 0.0795, -1.1350],
-                [0.9033, -0.0636, -0.5514],
-                0.9082,
-            ),
-        ];
-        for ([l, a, b], [l2, a2, b2], published) in pairs {
-            let first: Lab<palette::white_point::D65, f64> = Lab::new(l, a, b);
-            let difference = first.difference(Lab::new(l2, a2, b2));
-            assert!(
-                (difference - published).abs() < 1e-4,
-                "{difference} {published}"
-            );
-        }
-    }
-
-    /// IEC 61966-2-1 sRGB to CIELAB under D65, to 0.05.
-    #[test]
-    fn srgb_becomes_lab_as_published() {
-        let published = [
-            ([255, 0, 0], [53.233, 80.105, 67.223]),
-            ([0, 255, 0], [87.737, -86.188, 83.186]),
-            ([0, 0, 255], [32.303, 79.194, -107.854]),
-            ([128, 128, 128], [53.585, 0.0, 0.0]),
-        ];
-        for ([red, green, blue], [l, a, b]) in published {
-            let lab = lab(Colour { red, green, blue });
-            for (got, want) in [(lab.l, l), (lab.a, a), (lab.b, b)] {
-                assert!((got - want).abs() < 0.05, "{lab:?}");
-            }
-        }
-    }
-
-    #[test]
-    fn colours_that_share_a_thread_become_one() {
-        let thread = |red, green, blue| Thread {
-            name: String::new(),
-            code: String::new(),
-            red,
-            green,
-            blue,
-            weight: 40,
-        };
-        let entry = |code: &str, colour: &str| RackThread {
-            code: code.into(),
-            name: code.into(),
-            colour: colour.into(),
-            weight: 40,
-        };
-        let rack = Rack {
-            schema: String::new(),
-            name: "test".into(),
-            threads: vec![entry("K", "#000000"), entry("W", "#ffffff")],
-        };
-        let mut objects: Vec<_> = ["a", "b", "c"]
-            .map(|id| crate::design::Object::new(id, crate::design::Shape::Manual))
-            .into();
-        for (i, object) in objects.iter_mut().enumerate() {
-            object.thread = i as u32;
-        }
-        let corner = crate::design::Point { x: 0.0, y: 0.0 };
-        let mut design = Design {
-            title: String::new(),
-            page: crate::design::Rectangle {
-                least: corner,
-                greatest: corner,
-            },
-            threads: vec![
-                thread(250, 250, 250),
-                thread(5, 5, 5),
-                thread(255, 255, 250),
-            ],
-            objects,
-        };
-        let findings = wind(&mut design, &rack);
-        let places: Vec<u32> = design.objects.iter().map(|object| object.thread).collect();
-        assert_eq!(places, [0, 1, 0]);
-        assert_eq!(design.threads.len(), 2);
-        assert_eq!(findings.len(), 1, "{findings:?}");
-    }
-}
+mod ciede2000;
+#[cfg(test)]
+mod tests;

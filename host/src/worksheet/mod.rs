@@ -1,11 +1,21 @@
 //! What the operator needs at the machine, as data and as a page to print.
 
 mod cautions;
+mod hand_fields;
+mod needles;
 mod page;
+mod paper;
+mod pdf;
+mod picture_scale;
 mod setup;
 mod time;
+mod wording;
 
+pub use needles::{NeedleThread, number as number_needles, problems as needle_problems};
 pub use page::html;
+pub use paper::Paper;
+pub use pdf::{Printable, pdf};
+pub use picture_scale::PictureScale;
 pub use setup::{Hoop, OperatorNotes};
 pub use time::seconds;
 
@@ -89,6 +99,9 @@ pub struct ThreadRun {
     pub position: usize,
     /// What the machine halts for before it.
     pub begins: Beginning,
+    /// The needle that the thread stands on. Missing where the machine has none left for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub needle: Option<u16>,
     /// The shop's code of the thread; may be empty.
     pub code: String,
     /// The thread's name.
@@ -138,7 +151,7 @@ pub fn build(
         top_thread: rounded(TOP_METRES_PER_1000 * thousands, 2),
         bobbin_thread: rounded(BOBBIN_METRES_PER_1000 * thousands, 2),
         laid_thread: rounded(laid / 1000.0, 2),
-        runs: thread_runs(design, route),
+        runs: thread_runs(design, route, &notes.needles),
         setup: notes.clone(),
         warnings: notes
             .hoop
@@ -149,12 +162,15 @@ pub fn build(
     }
 }
 
-fn thread_runs(design: &Design, route: &Route) -> Vec<ThreadRun> {
+fn thread_runs(design: &Design, route: &Route, fixed: &[NeedleThread]) -> Vec<ThreadRun> {
+    let order = route.runs.iter().map(|run| run.thread);
+    let needles = number_needles(order, &design.threads, fixed, None);
     let run = |(i, run): (usize, &crate::formats::dst::Run)| {
         let thread = design.threads.get(run.thread as usize);
         ThreadRun {
             position: i + 1,
             begins: run.begins,
+            needle: needles.get(&run.thread).copied(),
             code: thread.map(|t| t.code.clone()).unwrap_or_default(),
             name: thread.map(|t| t.name.clone()).unwrap_or_default(),
             colour: thread.map_or(Colour::new([0; 3]), Colour::of).to_string(),

@@ -1,33 +1,49 @@
 //! The worksheet as one page to print: self-contained, and readable in black and white.
 
-use super::time::in_words;
-use super::{ThreadRun, Worksheet};
-use crate::formats::dst::Beginning;
+use super::{Paper, PictureScale, Worksheet, cautions, hand_fields, wording};
+use crate::preview::PreviewOptions;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-/// Plain rules and one column; the colour swatches print, and every colour is named beside them.
+/// What the picture may take beside the figures, in mm.
+const ROOM: [f64; 2] = [104.0, 112.0];
+
+/// Plain rules; the colour swatches print, and every colour has its needle's number beside it.
 const STYLE: &str = "
-@page { margin: 14mm }
-body { font: 9.5pt/1.3 sans-serif; color: #000; background: #fff; max-width: 182mm; margin: 0 auto; padding: 4mm }
-h1 { font-size: 17pt; margin: 0 0 3mm }
-h2 { font-size: 11pt; margin: 5mm 0 1mm; border-bottom: .4mm solid #000 }
-.top { display: grid; grid-template-columns: auto 1fr; gap: 8mm; align-items: start }
-.picture svg { max-width: 80mm; max-height: 80mm; height: auto; border: .2mm solid #000 }
+body { font: 8.5pt/1.25 sans-serif; color: #000; background: #fff; max-width: 186mm; margin: 0 auto }
+@media screen { body { padding: 4mm } }
+h1 { font-size: 15pt; line-height: 1.15; margin: 0 0 2mm; overflow-wrap: anywhere }
+h2 { font-size: 10pt; margin: 2.5mm 0 .5mm; border-bottom: .3mm solid #000; break-after: avoid }
+.top { display: grid; grid-template-columns: auto 1fr; gap: 5mm; align-items: start }
+.picture svg { display: block; border: .2mm solid #000; box-sizing: content-box }
+.picture .rule { border: 0; margin-top: 1.5mm }
+.picture p { margin: .5mm 0 0; font-size: 7.5pt; contain: inline-size }
+.top h2 { border: 0 }
 table { border-collapse: collapse; width: 100% }
-th, td { text-align: left; padding: .6mm 2mm .6mm 0; vertical-align: top; border-bottom: .1mm solid #999 }
+th, td { text-align: left; padding: .3mm 1.5mm .3mm 0; vertical-align: top; border-bottom: .1mm solid #999; overflow-wrap: anywhere }
 th { font-weight: 600 }
-.number { text-align: right; font-variant-numeric: tabular-nums }
-.swatch { display: inline-block; width: 5mm; height: 3.4mm; border: .2mm solid #000; vertical-align: -.4mm; margin-right: 1.5mm; print-color-adjust: exact; -webkit-print-color-adjust: exact }
-.line { display: inline-block; min-width: 60mm; border-bottom: .2mm solid #000; height: 1em }
-.warnings { border: .5mm solid #000; padding: 1mm 3mm 2mm; margin: 0 0 4mm }
-.warnings h2 { border: 0; margin: 1mm 0 }
-ul { margin: 0; padding-left: 5mm }
+.facts th { white-space: nowrap }
+.facts th, .facts td { border: 0 }
+.number { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap }
+.needle { white-space: nowrap }
+.swatch { display: inline-block; width: 6mm; height: 2.8mm; border: .2mm solid #000; vertical-align: -.4mm; margin-right: 1.5mm; print-color-adjust: exact; -webkit-print-color-adjust: exact }
+.line { display: block; border-bottom: .2mm solid #000; height: 1em }
+.warnings { border: .5mm solid #000; padding: .5mm 3mm 1mm; margin: 0 0 2.5mm }
+.warnings h2 { border: 0; margin: .5mm 0 }
+ul { margin: 0; padding-left: 4mm }
+.care { font-size: 7.5pt; break-inside: avoid }
+.care ul { columns: 2; column-gap: 5mm }
+.care p { margin: 0; font-weight: 600 }
+.fields { display: flex; gap: 3mm; margin-top: 5mm; break-inside: avoid }
+.fields div { display: flex; gap: 1.5mm }
+.fields span { flex: 1; border-bottom: .2mm solid #000 }
 tr, .warnings { break-inside: avoid }
 ";
 
-/// The page. `preview_svg` is the picture that [`crate::preview::svg`] draws, and stands on the
-/// page as it is; all other text is escaped.
+/// The page. `preview_svg` is the picture that [`crate::preview::svg`] draws with its usual
+/// options, and stands on the page as it is; all other text is escaped.
 pub fn html(sheet: &Worksheet, preview_svg: &str) -> String {
+    let paper = sheet.setup.paper.css();
+    let margin = Paper::MARGIN;
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -35,108 +51,110 @@ pub fn html(sheet: &Worksheet, preview_svg: &str) -> String {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width";
                 title { "Worksheet: " (sheet.title) }
-                style { (PreEscaped(STYLE)) }
+                style { (PreEscaped(format!("\n@page {{ size: {paper}; margin: {margin}mm }}{STYLE}"))) }
             }
             body {
-                h1 { @if sheet.title.is_empty() { "Worksheet" } @else { (sheet.title) } }
+                h1 { (wording::title(sheet)) }
                 @if !sheet.warnings.is_empty() { (warnings(sheet)) }
                 div .top {
-                    div .picture { (PreEscaped(preview_svg)) }
-                    (facts(sheet))
+                    (picture(sheet, preview_svg))
+                    div {
+                        (facts(sheet))
+                        h2 { (wording::SETUP) }
+                        (setup(sheet))
+                    }
                 }
-                h2 { "Thread order" }
-                (order(&sheet.runs))
-                h2 { "Set-up" }
-                (setup(sheet))
-                h2 { "Take care" }
-                ul { @for caution in &sheet.cautions { li { (caution) } } }
+                h2 { (wording::ORDER) }
+                (order(sheet))
+                @if !sheet.setup.notes.is_empty() {
+                    h2 { (wording::NOTES) }
+                    ul { @for note in &sheet.setup.notes { li { (note) } } }
+                }
+                div .care {
+                    h2 { (wording::CAUTIONS) }
+                    p { (cautions::FIRST) }
+                    ul {
+                        @for caution in sheet.cautions.iter().filter(|one| **one != cautions::FIRST) {
+                            li { (caution) }
+                        }
+                    }
+                }
+                (fields())
             }
         }
     };
     page.into_string()
 }
 
+/// The picture at a known scale, with a rule under it.
+fn picture(sheet: &Worksheet, preview_svg: &str) -> Markup {
+    let around = 2.0 * PreviewOptions::default().margin;
+    let drawn = [sheet.width + around, sheet.height + around];
+    let scale = PictureScale::fitting(drawn, ROOM);
+    let size = (scale != PictureScale::TRUE).then(|| {
+        let [width, height] = drawn.map(|mm| mm * scale.factor());
+        format!(".picture .stitches svg {{ width: {width:.2}mm; height: {height:.2}mm }}")
+    });
+    let rule = wording::RULE;
+    let ticks: String = (0..=10)
+        .map(|tick| {
+            let x = f64::from(tick) * rule / 10.0;
+            let long = if tick % 2 == 0 { 1.8 } else { 1.0 };
+            format!("M{x} 0v{long}")
+        })
+        .collect();
+    html! {
+        div .picture {
+            @if let Some(size) = size { style { (PreEscaped(size)) } }
+            div .stitches { (PreEscaped(preview_svg)) }
+            svg .rule width={ (rule) "mm" } height="2mm" viewBox={ "0 0 " (rule) " 2" } {
+                path fill="none" stroke="#000" stroke-width=".25" d={ "M0 .125H" (rule) (ticks) } {}
+            }
+            p { (scale.in_words()) ". " (wording::MEASURE) }
+        }
+    }
+}
+
 fn warnings(sheet: &Worksheet) -> Markup {
     html! {
         div .warnings {
-            h2 { "Look at this before sewing" }
-            ul {
-                @for warning in &sheet.warnings {
-                    li {
-                        (warning.message)
-                        @if let Some(object) = &warning.object { " (" (object) ")" }
-                        @if let Some(help) = &warning.help { ": " (help) }
-                    }
-                }
-            }
+            h2 { (wording::WARNINGS) }
+            ul { @for warning in &sheet.warnings { li { (wording::warning(warning)) } } }
         }
     }
 }
 
 fn facts(sheet: &Worksheet) -> Markup {
-    let reach = sheet.reach;
-    let mm = |length: Option<f64>| length.map_or("none".to_owned(), |mm| format!("{mm:.2} mm"));
-    let rows = [
-        (
-            "Size",
-            format!("{:.1} x {:.1} mm", sheet.width, sheet.height),
-        ),
-        (
-            "From the start point",
-            format!(
-                "left {:.1}, right {:.1}, up {:.1}, down {:.1} mm",
-                reach.left, reach.right, reach.up, reach.down
-            ),
-        ),
-        ("Stitches", sheet.stitches.to_string()),
-        ("Thread changes", sheet.thread_changes.to_string()),
-        ("Stops", sheet.stops.to_string()),
-        ("Trims", sheet.trims.to_string()),
-        ("Shortest stitch", mm(sheet.shortest_stitch)),
-        ("Longest stitch", mm(sheet.longest_stitch)),
-        (
-            "Machine time",
-            format!("about {} at {}/min", in_words(sheet.seconds), sheet.speed),
-        ),
-        (
-            "Top thread",
-            format!(
-                "about {:.1} m ({:.1} m as it lies)",
-                sheet.top_thread, sheet.laid_thread
-            ),
-        ),
-        (
-            "Bobbin thread",
-            format!("about {:.1} m", sheet.bobbin_thread),
-        ),
-    ];
     html! {
         table .facts {
-            @for (name, value) in rows { tr { th scope="row" { (name) } td { (value) } } }
+            @for (name, value) in wording::facts(sheet) {
+                tr { th scope="row" { (name) } td { (value) } }
+            }
         }
     }
 }
 
-fn order(runs: &[ThreadRun]) -> Markup {
+fn order(sheet: &Worksheet) -> Markup {
     html! {
         table {
             thead {
                 tr {
-                    th .number { "No." } th { "At the halt" } th { "Code" } th { "Thread" }
-                    th .number { "Weight" } th .number { "Stitches" } th .number { "Trims" }
-                    th .number { "As it lies" }
+                    th .number { "No." } th { "Needle" } th { "At the halt" } th { "Code" }
+                    th { "Thread" } th .number { "Weight" } th .number { "Stitches" }
+                    th .number { "Trims" } th .number { "As it lies" }
                 }
             }
             tbody {
-                @for run in runs {
+                @for run in &sheet.runs {
                     tr {
                         td .number { (run.position) }
-                        td { (halt(run.begins)) }
-                        td { (run.code) }
-                        td {
+                        td .needle {
                             span .swatch style={ "background:" (run.colour) } {}
-                            (run.name) " " (run.colour)
+                            b { (wording::needle(run.needle)) }
                         }
+                        td { (wording::halt(run.begins)) }
+                        td { (run.code) }
+                        td { (run.name) " " (run.colour) }
                         td .number { (run.weight) }
                         td .number { (run.stitches) }
                         td .number { (run.trims) }
@@ -144,45 +162,37 @@ fn order(runs: &[ThreadRun]) -> Markup {
                     }
                 }
             }
+            tfoot {
+                tr {
+                    th colspan="6" { "In all" }
+                    th .number { (sheet.stitches) }
+                    th .number { (sheet.trims) }
+                    th .number { (format!("{:.2} m", sheet.laid_thread)) }
+                }
+            }
         }
     }
 }
 
-fn halt(begins: Beginning) -> &'static str {
-    match begins {
-        Beginning::Start => "start",
-        Beginning::ThreadChange => "change thread",
-        Beginning::Stop => "stop, keep thread",
-    }
-}
-
 fn setup(sheet: &Worksheet) -> Markup {
-    let setup = &sheet.setup;
-    let hoop = setup.hoop.map_or(String::new(), |hoop| {
-        format!(
-            "{} x {} mm, margin {} mm",
-            hoop.width, hoop.height, hoop.margin
-        )
-    });
-    let rows = [
-        ("Fabric", &setup.fabric),
-        ("Stabilizer", &setup.stabilizer),
-        ("Needle", &setup.needle),
-        ("Hoop", &hoop),
-        ("Top thread", &setup.top_thread),
-        ("Bobbin thread", &setup.bobbin_thread),
-    ];
     html! {
-        table {
-            @for (name, value) in rows {
+        table .facts {
+            @for (name, value) in wording::setup(sheet) {
                 tr {
                     th scope="row" { (name) }
                     td { @if value.is_empty() { span .line {} } @else { (value) } }
                 }
             }
         }
-        @if !setup.notes.is_empty() {
-            ul { @for note in &setup.notes { li { (note) } } }
+    }
+}
+
+fn fields() -> Markup {
+    html! {
+        div .fields {
+            @for (name, share) in hand_fields::ALL {
+                div style={ "flex:" (share) } { b { (name) } span {} }
+            }
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What a shop tells its operators about a job.
 
-use super::Reach;
+use super::{NeedleThread, Paper, Reach};
 use crate::diagnostics::Diagnostic;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -29,6 +29,12 @@ pub struct OperatorNotes {
     /// The bobbin thread, such as "white, 60 weight".
     #[serde(skip_serializing_if = "String::is_empty")]
     pub bobbin_thread: String,
+    /// Which thread stands on which needle of the machine. The other threads are numbered in the
+    /// order of their first use, on the needles that are left; without the list, all are.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub needles: Vec<NeedleThread>,
+    /// The paper that the worksheet is printed on; A4 unless given.
+    pub paper: Paper,
     /// Whatever else the operator should know, one line each.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
