@@ -56,6 +56,8 @@ pub enum Command {
     Schema(Schema),
     /// Tell what is in a machine file, a design or artwork.
     Inspect(Inspect),
+    /// Write a page that plays the sewing of a machine file or a sewn design.
+    Playback(Playback),
     /// Write a completion script for a shell.
     Completions(Completions),
 }
@@ -149,6 +151,17 @@ pub struct Inspect {
     /// As JSON, for scripts.
     #[arg(long)]
     pub json: bool,
+}
+
+/// Options of `playback`.
+#[derive(Debug, Args)]
+pub struct Playback {
+    /// The file: DST or design JSON.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// The page to write.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub to: PathBuf,
 }
 
 /// Options of `completions`.

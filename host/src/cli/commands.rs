@@ -5,7 +5,7 @@ use super::output::write_all;
 use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
-use super::{CANNOT_WRITE, WRONG_INPUT, inspect, steps};
+use super::{CANNOT_WRITE, WRONG_INPUT, inspect, playback, steps};
 use clap::CommandFactory as _;
 use hoopwright::artwork::read_text;
 use hoopwright::diagnostics::{Diagnostic, Failed, Severity};
@@ -32,6 +32,7 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
             .and_then(|all| steps::describe(&all, &describe.step, describe.schema)),
         Command::Schema(schema) => write_schema(schema),
         Command::Inspect(file) => inspect::inspect(&file.file, file.json, &mut teller),
+        Command::Playback(page) => playback::write(&page.file, &page.to, &mut teller),
         Command::Completions(completions) => {
             let mut command = Arguments::command();
             clap_complete::generate(

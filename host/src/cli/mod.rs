@@ -4,6 +4,7 @@ mod arguments;
 mod commands;
 mod inspect;
 mod output;
+mod playback;
 mod steps;
 mod stop;
 mod tell;

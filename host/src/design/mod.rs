@@ -17,4 +17,5 @@ pub use crate::sandbox::bindings::model::{
     Design, DirectionMark, Lines, Object, Point, Polygon, Polyline, Rectangle, Region, Sewing,
     Shape, StitchBlock, StitchKind, StitchRole, Thread,
 };
+pub use extent::bounds;
 pub use stitches::{Stitch, StitchList, stitches_of};

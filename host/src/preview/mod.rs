@@ -1,6 +1,6 @@
 //! A picture of the stitches as SVG, in true size.
 
-mod path;
+pub(crate) mod path;
 
 use crate::design::{Design, Object, Stitch, StitchKind, StitchRole, Thread};
 use crate::rack::Colour;
