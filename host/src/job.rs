@@ -8,7 +8,7 @@ use crate::pipeline::{Checked, StepCache, Watch, run};
 use crate::plugins::Plugins;
 use crate::report::{self, Report};
 use crate::worksheet::{self, Worksheet};
-use crate::{preview, rack};
+use crate::{playback, preview, rack};
 use serde::Serialize;
 use std::path::Path;
 use std::sync::Arc;
@@ -22,6 +22,8 @@ pub struct Products {
     pub machine_file: Vec<u8>,
     /// A picture of the stitches, as SVG.
     pub preview: String,
+    /// The sewing as a page to watch.
+    pub playback: String,
     /// What the operator needs.
     pub worksheet: Worksheet,
     /// What makes the file good or bad on the machine.
@@ -53,6 +55,7 @@ pub fn sew(
 ) -> Result<Products, Failed> {
     let machine = &checked.pipeline.machine;
     let (mut design, mut findings) = artwork::read_for(art, checked.pipeline.artwork, machine)?;
+    let artwork = playback::Artwork::of(&design);
     if let Some(rack) = &checked.rack {
         let limit = checked.pipeline.rack_limit.unwrap_or(rack::FAR);
         findings.extend(rack::wind(&mut design, rack, limit));
@@ -87,10 +90,12 @@ pub fn sew(
     };
     findings.extend(print.findings);
     let preview = preview::svg(&design, &preview::PreviewOptions::default());
+    let playback = playback::html(&design, &written.route, machine, artwork.as_ref());
     Ok(Products {
         design,
         machine_file: written.bytes,
         preview,
+        playback,
         worksheet,
         report,
         worksheet_pdf: print.bytes,
@@ -113,6 +118,7 @@ impl Products {
             ("dst", self.machine_file.clone()),
             ("design.json", design_json::write(&self.design).into_bytes()),
             ("preview.svg", self.preview.clone().into_bytes()),
+            ("playback.html", self.playback.clone().into_bytes()),
             (
                 "worksheet.html",
                 worksheet::html(&self.worksheet, &self.preview).into_bytes(),

@@ -12,6 +12,7 @@ pub mod formats;
 pub mod job;
 pub mod json;
 pub mod pipeline;
+pub mod playback;
 pub mod plugins;
 pub mod preview;
 pub mod rack;

@@ -63,6 +63,8 @@ pub enum Command {
     Picture(Picture),
     /// Judge a machine file or a sewn design: what would break thread, stiffen the cloth or show it.
     Report(Report),
+    /// Write a page that plays the sewing of a machine file or a sewn design.
+    Playback(Playback),
     /// Write a completion script for a shell.
     Completions(Completions),
 }
@@ -246,6 +248,17 @@ pub enum FabricName {
     Fleece,
     /// Terry.
     Terry,
+}
+
+/// Options of `playback`.
+#[derive(Debug, Args)]
+pub struct Playback {
+    /// The file: DST or design JSON.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// The page to write.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub to: PathBuf,
 }
 
 /// Options of `completions`.

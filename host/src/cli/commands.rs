@@ -6,7 +6,7 @@ use super::output::write_all;
 use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
-use super::{CANNOT_WRITE, HELD_BACK, WRONG_INPUT, inspect, judge, picture, steps};
+use super::{CANNOT_WRITE, HELD_BACK, WRONG_INPUT, inspect, judge, picture, playback, steps};
 use clap::CommandFactory as _;
 use hoopwright::artwork::read_text;
 use hoopwright::diagnostics::{Diagnostic, Failed};
@@ -35,6 +35,7 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
         Command::Inspect(file) => inspect::inspect(&file.file, file.json, &mut teller),
         Command::Picture(drawn) => picture::picture(drawn, &mut teller),
         Command::Report(options) => judge::judge(options, &mut teller),
+        Command::Playback(page) => playback::write(&page.file, &page.to, &mut teller),
         Command::Completions(completions) => {
             let mut command = Arguments::command();
             clap_complete::generate(

@@ -7,6 +7,7 @@ mod inspect;
 mod judge;
 mod output;
 mod picture;
+mod playback;
 mod steps;
 mod stop;
 mod tell;

@@ -12,7 +12,7 @@ pub mod lettering;
 mod light;
 mod marks;
 mod overlay;
-mod path;
+pub(crate) mod path;
 pub mod plan;
 mod surroundings;
 mod svg;

@@ -14,5 +14,5 @@ pub mod writer;
 
 pub use machine::{Field, Machine, MachineHoop, Place, SpeedUpTo};
 pub use reader::{read, read_for};
-pub use route::{Beginning, Route, Run};
+pub use route::{Beginning, Passage, Purpose, Route, Run};
 pub use writer::{Written, write};

@@ -8,7 +8,7 @@ use super::header::Extents;
 use super::machine::Machine;
 use super::record::{Move, Reach, Record, UNITS_PER_MM};
 use super::travel::{approach, parts_needed, split};
-use crate::design::{Design, Object, Stitch, StitchKind, Thread};
+use crate::design::{Design, Object, Stitch, StitchKind, StitchRole, Thread};
 use crate::diagnostics::{Diagnostic, Failed};
 use geo::Coord;
 use remarks::Remarks;
@@ -21,12 +21,25 @@ pub struct Route {
     pub origin: Coord<f64>,
     /// Every record, the end included.
     pub records: Vec<Record>,
+    /// What each record is there for.
+    pub purposes: Vec<Purpose>,
     /// What is sewn from one halt to the next; a run may be empty.
     pub runs: Vec<Run>,
     /// How far the hoop moves from the start point.
     pub extents: Extents,
     /// Where the machine ends, in 0.1 mm from the start point, y up.
     pub last: Units,
+}
+
+/// What a record is there for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Purpose {
+    /// The place of the object in the design's list.
+    pub object: usize,
+    /// What its stitch is for.
+    pub role: StitchRole,
+    /// What becomes of the thread on the way.
+    pub passage: Passage,
 }
 
 /// What is sewn from one halt of the machine to the next.
@@ -81,8 +94,8 @@ impl Route {
                 .into());
         };
         let mut planner = Planner::new(grid, machine);
-        for object in &design.objects {
-            planner.sew(object, &design.threads);
+        for (place, object) in design.objects.iter().enumerate() {
+            planner.sew(place, object, &design.threads);
         }
         Ok(planner.finish())
     }
@@ -105,13 +118,15 @@ impl Route {
 
 /// How the thread gets to the next needle point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Passage {
+pub enum Passage {
     /// Under the needle: a stitch.
     Sewn,
     /// Over the cloth, uncut.
     Carried,
     /// Cut.
     Trimmed,
+    /// There is none on the cloth to go on from: at the start, and around a halt.
+    Bare,
 }
 
 struct Planner<'a> {
@@ -123,6 +138,9 @@ struct Planner<'a> {
     route: Route,
     run: Run,
     at: Units,
+    /// The place of the object being sewn, and what its stitch is for.
+    object: usize,
+    role: StitchRole,
     passage: Passage,
     /// Where stitches with the needle up have sent the hoop since the last needle point.
     aside: Option<Units>,
@@ -147,6 +165,8 @@ impl<'a> Planner<'a> {
             },
             run: Run::default(),
             at: [0, 0],
+            object: 0,
+            role: StitchRole::Travel,
             passage: Passage::Carried,
             aside: None,
             threaded: false,
@@ -155,12 +175,13 @@ impl<'a> Planner<'a> {
         }
     }
 
-    fn sew(&mut self, object: &'a Object, threads: &'a [Thread]) {
+    fn sew(&mut self, place: usize, object: &'a Object, threads: &'a [Thread]) {
         let halts = object.each_stitch().any(|s| s.kind == StitchKind::Stop);
         if !object.is_sewn() && !halts {
             self.remarks.unsewn.push(&object.id);
             return;
         }
+        self.object = place;
         // An object that only stops the machine needs no thread of its own.
         if object.is_sewn() {
             let thread = threads.get(object.thread as usize);
@@ -178,6 +199,7 @@ impl<'a> Planner<'a> {
 
     fn stitch(&mut self, object: &'a Object, stitch: Stitch) {
         let place = self.grid.place(stitch.at);
+        self.role = stitch.role;
         match stitch.kind {
             StitchKind::Needle => self.needle(object, place),
             StitchKind::Jump => {
@@ -204,7 +226,7 @@ impl<'a> Planner<'a> {
         let parts = parts_needed(way, self.most);
         self.aside = None;
         match std::mem::replace(&mut self.passage, Passage::Sewn) {
-            _ if !self.threaded => self.approach(way, parts.max(2)),
+            _ if !self.threaded => self.approach(Passage::Bare, way, parts.max(2)),
             Passage::Sewn if still => {
                 self.remarks.still += 1;
                 return;
@@ -212,22 +234,23 @@ impl<'a> Planner<'a> {
             Passage::Carried if still => return,
             Passage::Carried if far > self.sewn_gap => {
                 let parts = parts.max(2);
-                self.approach(way, parts);
                 if parts > self.trim_jumps {
+                    self.approach(Passage::Trimmed, way, parts);
                     self.run.trims += 1;
                     self.remarks.cut_by_length.push(&object.id);
                 } else {
+                    self.approach(Passage::Carried, way, parts);
                     self.run.thread_length += far;
                 }
             }
-            Passage::Sewn | Passage::Carried => {
+            Passage::Sewn | Passage::Carried | Passage::Bare => {
                 if parts > 1 {
                     self.remarks.split(&object.id);
                 }
                 let moves = split(way, parts);
                 let each = far / moves.len() as f64;
                 for part in moves {
-                    self.push(Record::Stitch(part));
+                    self.push(Record::Stitch(part), Passage::Sewn);
                 }
                 self.run.thread_length += far;
                 let (shortest, longest) = self.run.stitch_lengths.unwrap_or((each, each));
@@ -235,20 +258,20 @@ impl<'a> Planner<'a> {
             }
             Passage::Trimmed => {
                 self.run.trims += 1;
-                self.approach(way, parts.max(self.trim_jumps + 1));
+                self.approach(Passage::Trimmed, way, parts.max(self.trim_jumps + 1));
             }
         }
         self.threaded = true;
     }
 
     /// Jumps, and one stitch at the end of the way.
-    fn approach(&mut self, way: Units, parts: usize) {
+    fn approach(&mut self, passage: Passage, way: Units, parts: usize) {
         let moves = approach(way, parts);
         if let Some((&stitch, jumps)) = moves.split_last() {
             for &jump in jumps {
-                self.push(Record::Jump(jump));
+                self.push(Record::Jump(jump), passage);
             }
-            self.push(Record::Stitch(stitch));
+            self.push(Record::Stitch(stitch), passage);
         }
     }
 
@@ -256,7 +279,7 @@ impl<'a> Planner<'a> {
     /// and none before it is kept.
     fn halt(&mut self, next: Beginning) {
         self.go_aside();
-        self.push(Record::Halt);
+        self.push(Record::Halt, Passage::Bare);
         let thread = self.run.thread;
         self.route.runs.push(std::mem::replace(
             &mut self.run,
@@ -275,12 +298,12 @@ impl<'a> Planner<'a> {
         if let Some(place) = self.aside.take() {
             let way = way(self.at, place);
             for jump in split(way, parts_needed(way, self.most)) {
-                self.push(Record::Jump(jump));
+                self.push(Record::Jump(jump), Passage::Bare);
             }
         }
     }
 
-    fn push(&mut self, record: Record) {
+    fn push(&mut self, record: Record, passage: Passage) {
         if let Record::Stitch(Move { x, y }) | Record::Jump(Move { x, y }) = record {
             self.at = [self.at[0] + x.units(), self.at[1] + y.units()];
             self.route.extents.take_in(self.at);
@@ -289,11 +312,16 @@ impl<'a> Planner<'a> {
             self.run.stitches += 1;
         }
         self.route.records.push(record);
+        self.route.purposes.push(Purpose {
+            object: self.object,
+            role: self.role,
+            passage,
+        });
     }
 
     fn finish(mut self) -> (Route, Vec<Diagnostic>) {
         self.go_aside();
-        self.push(Record::End);
+        self.push(Record::End, Passage::Bare);
         self.route.last = self.at;
         self.route.runs.push(self.run);
         (self.route, self.remarks.into_diagnostics(self.most))

@@ -1,0 +1,25 @@
+//! The sewing of a file, as a page to watch.
+
+use super::output::write_all;
+use super::stop::Stop;
+use super::tell::Teller;
+use hoopwright::artwork;
+use hoopwright::formats::dst::{Machine, Route};
+use hoopwright::pipeline::Size;
+use hoopwright::playback::{self, Artwork};
+use std::path::Path;
+
+/// Writes the page `to` that plays the sewing of `file`, on a machine with the usual settings. The
+/// design's own shapes, where it has any, lie beneath.
+pub fn write(file: &Path, to: &Path, teller: &mut Teller) -> Result<(), Stop> {
+    let (design, mut findings) = artwork::read(file, Size::default())?;
+    let machine = Machine::default();
+    let (route, notes) = Route::plan(&design, &machine)?;
+    findings.extend(notes);
+    teller.tell(&findings);
+    let beneath = Artwork::of(&design);
+    let page = playback::html(&design, &route, &machine, beneath.as_ref());
+    write_all(&[(to.to_owned(), page.into_bytes())]).map_err(Stop::Output)?;
+    println!("{}", to.display());
+    Ok(())
+}

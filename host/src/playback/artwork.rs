@@ -1,0 +1,170 @@
+//! What was asked for, drawn flat in its own colours, to lie beneath what is sewn.
+
+use crate::design::{Design, Object, Polyline, Shape};
+use crate::preview::path::{PathData, hundredths};
+use crate::rack::Colour;
+use geo::{Coord, Rect};
+use serde::Serialize;
+use std::fmt::Write as _;
+
+/// A line without width is drawn this wide, in mm, so that it can be seen.
+const HAIRLINE: f64 = 0.2;
+
+/// A picture and its place on the cloth. The page shows it as an image, so nothing in it can run.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Artwork {
+    /// The picture, as SVG.
+    pub svg: String,
+    /// Its left edge, in mm of the design.
+    pub left: f64,
+    /// Its upper edge, in mm of the design, y down.
+    pub top: f64,
+    /// Its width, in mm.
+    pub width: f64,
+    /// Its height, in mm.
+    pub height: f64,
+}
+
+impl Artwork {
+    /// The shapes of `design` in the colours of its threads, first below; nothing where it has
+    /// none. Ends and corners of lines are round: a design does not keep how they were drawn.
+    pub fn of(design: &Design) -> Option<Self> {
+        let around = around(design)?;
+        // Inside the picture one unit is 0.01 mm, so that all numbers are whole.
+        let [left, top] = [around.min().x, around.min().y].map(|mm| (mm * 100.0).floor());
+        let [right, bottom] = [around.max().x, around.max().y].map(|mm| (mm * 100.0).ceil());
+        // An image needs some width and height, be its line straight.
+        let (width, height) = ((right - left).max(1.0), (bottom - top).max(1.0));
+        let mut svg = String::new();
+        let _ = write!(
+            svg,
+            r#"<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="{left} {top} {width} {height}">"#
+        );
+        for object in &design.objects {
+            draw(&mut svg, object, colour(design, object));
+        }
+        svg.push_str("</svg>");
+        Some(Self {
+            svg,
+            left: left / 100.0,
+            top: top / 100.0,
+            width: width / 100.0,
+            height: height / 100.0,
+        })
+    }
+}
+
+fn around(design: &Design) -> Option<Rect<f64>> {
+    let shapes = design.objects.iter().filter_map(|object| {
+        let rect = object.shape_bounds()?;
+        let hairline = Coord {
+            x: HAIRLINE / 2.0,
+            y: HAIRLINE / 2.0,
+        };
+        Some([rect.min() - hairline, rect.max() + hairline])
+    });
+    crate::design::bounds(shapes.flatten())
+}
+
+fn colour(design: &Design, object: &Object) -> Colour {
+    let thread = design.threads.get(object.thread as usize);
+    thread.map_or(Colour::new([128; 3]), Colour::of)
+}
+
+fn draw(svg: &mut String, object: &Object, colour: Colour) {
+    let mut path = PathData::default();
+    match &object.shape {
+        Shape::Region(region) => {
+            for polygon in &region.polygons {
+                for ring in std::iter::once(&polygon.outer).chain(&polygon.holes) {
+                    trace(&mut path, ring);
+                }
+            }
+            if !path.is_empty() {
+                let _ = write!(
+                    svg,
+                    r#"<path fill="{colour}" fill-rule="evenodd" d="{path}"/>"#
+                );
+            }
+        }
+        Shape::Lines(lines) => {
+            for line in &lines.paths {
+                trace(&mut path, line);
+            }
+            if !path.is_empty() {
+                let width = if lines.width > 0.0 {
+                    lines.width
+                } else {
+                    HAIRLINE
+                };
+                let width = hundredths(width).max(1);
+                let _ = write!(
+                    svg,
+                    r#"<path fill="none" stroke="{colour}" stroke-width="{width}" stroke-linecap="round" stroke-linejoin="round" d="{path}"/>"#
+                );
+            }
+        }
+        Shape::Manual => {}
+    }
+}
+
+fn trace(path: &mut PathData, line: &Polyline) {
+    let mut corners = line.corners();
+    let Some(first) = corners.next() else { return };
+    path.move_to(first);
+    for corner in corners {
+        path.line_to(corner);
+    }
+    if line.closed {
+        path.line_to(first);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::{Lines, Polygon, Region, Thread};
+
+    fn at(x: f64, y: f64) -> Coord<f64> {
+        Coord { x, y }
+    }
+
+    #[test]
+    fn shapes_are_drawn_in_true_size_and_in_their_colours() {
+        let square = |least: f64, most: f64| {
+            let corners = [at(least, least), at(most, least), at(most, most)];
+            Polyline::new(corners, true)
+        };
+        let region = Shape::Region(Region {
+            polygons: vec![Polygon {
+                outer: square(1.0, 9.0),
+                holes: vec![square(4.0, 5.0)],
+            }],
+        });
+        let lines = Shape::Lines(Lines {
+            paths: vec![Polyline::new([at(0.0, 0.0), at(10.0, 0.0)], false)],
+            width: 1.0,
+        });
+        let objects = vec![Object::new("a", region), Object::new("b", lines)];
+        let mut design = Design::on_page(10.0, 10.0, objects);
+        design.threads = vec![Thread {
+            name: "Barn".to_owned(),
+            code: String::new(),
+            red: 255,
+            green: 0,
+            blue: 16,
+            weight: 40,
+        }];
+        let artwork = Artwork::of(&design).expect("shapes");
+        assert_eq!((artwork.left, artwork.top), (-0.6, -0.6));
+        assert_eq!((artwork.width, artwork.height), (11.2, 9.7));
+        insta::assert_snapshot!(artwork.svg, @"");
+        assert!(roxmltree::Document::parse(&artwork.svg).is_ok());
+    }
+
+    #[test]
+    fn stitches_alone_are_no_artwork() {
+        let design = Design::on_page(10.0, 10.0, vec![Object::new("a", Shape::Manual)]);
+        assert_eq!(Artwork::of(&design), None);
+    }
+}
