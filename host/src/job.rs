@@ -2,7 +2,7 @@
 
 use crate::artwork;
 use crate::design::Design;
-use crate::diagnostics::{Diagnostic, Failed};
+use crate::diagnostics::{Diagnostic, Failed, Severity};
 use crate::formats::{design_json, dst};
 use crate::pipeline::{Checked, StepCache, Watch, run};
 use crate::plugins::Plugins;
@@ -78,6 +78,21 @@ pub fn sew(
 }
 
 impl Products {
+    /// Why nothing may be written: steps found errors.
+    pub fn refusal(&self) -> Option<Diagnostic> {
+        let errors = self
+            .findings
+            .iter()
+            .filter(|finding| finding.severity == Severity::Error)
+            .count();
+        (errors > 0).then(|| {
+            Diagnostic::error(
+                "not-written",
+                format!("nothing was written, because steps found {errors} errors"),
+            )
+        })
+    }
+
     /// The files to write, each with the end of its name.
     pub fn files(&self) -> Vec<(&'static str, Vec<u8>)> {
         let report = Report {

@@ -2,14 +2,18 @@
 //!
 //! The way of the data is the order of the modules: [`formats`] read artwork into a [`design`],
 //! a [`pipeline`] sends it through steps in the [`sandbox`], and formats, [`preview`] and
-//! [`worksheet`] write what comes out. [`diagnostics`] say what went wrong.
+//! [`worksheet`] write what comes out. [`diagnostics`] say what went wrong. [`job`] is that way
+//! once, [`batch`] many times, and [`live`] again whenever something changes.
 
 pub mod artwork;
+pub mod batch;
 pub mod design;
 pub mod diagnostics;
 pub mod formats;
 pub mod job;
 pub mod json;
+pub mod live;
+pub mod output;
 pub mod pipeline;
 pub mod plugins;
 pub mod preview;

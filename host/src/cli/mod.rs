@@ -1,9 +1,10 @@
 //! The command line: thin over the library.
 
 mod arguments;
+mod batch;
 mod commands;
 mod inspect;
-mod output;
+mod live;
 mod steps;
 mod stop;
 mod tell;

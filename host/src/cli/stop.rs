@@ -8,6 +8,8 @@ pub enum Stop {
     Input(Vec<Diagnostic>),
     /// An output cannot be written.
     Output(Diagnostic),
+    /// All has been told already; the program ends with this code.
+    Told(u8),
 }
 
 impl From<Failed> for Stop {

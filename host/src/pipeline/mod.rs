@@ -5,6 +5,7 @@
 //! a [`selection`] says which objects a step may touch, and [`promise`] holds the step to it.
 
 pub mod check;
+mod digest;
 pub mod file;
 mod measures;
 pub mod promise;
