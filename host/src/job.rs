@@ -1,5 +1,9 @@
 //! The whole way once: artwork and a checked pipeline in, everything a shop delivers out.
 
+mod attempt;
+
+pub use attempt::attempt;
+
 use crate::artwork;
 use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Failed, Severity};

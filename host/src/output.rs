@@ -35,11 +35,7 @@ pub fn write_all_as(waiting: &str, files: &[(PathBuf, Vec<u8>)]) -> Result<(), D
             _ => Path::new("."),
         };
         let written = fs::create_dir_all(folder)
-            .and_then(|()| {
-                tempfile::Builder::new()
-                    .prefix(prefix)
-                    .tempfile_in(folder)
-            })
+            .and_then(|()| tempfile::Builder::new().prefix(prefix).tempfile_in(folder))
             .and_then(|mut file| {
                 file.write_all(bytes)?;
                 file.as_file().sync_all()?;

@@ -6,13 +6,12 @@ use super::hold::{Hold, WAITING};
 use super::record::{Entry, Record, hex};
 use crate::artwork::{LARGEST_MIB, read_bytes};
 use crate::diagnostics::{Diagnostic, Failed};
-use crate::job::{self, Products};
+use crate::job;
 use crate::output;
 use crate::pipeline::{Checked, Watch};
 use crate::plugins::Plugins;
 use sha2::{Digest as _, Sha256};
 use std::collections::BTreeSet;
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -94,6 +93,8 @@ pub fn run(
         }
         Ok::<(), Diagnostic>(())
     })?;
+    // Tenths of a second: the sum must not depend on who finished first.
+    totals.seconds = (totals.seconds * 10.0).round() / 10.0;
     if let Some(problem) = unwritten {
         notice(Diagnostic::warning(
             "record-unwritten",
@@ -196,14 +197,11 @@ impl Turn<'_> {
             && known.made_of == made_of
             && known.is_still_there(batch.into, &self.artwork.name)
         {
-            return (
-                Outcome::Unchanged,
-                Some(known.figures),
-                Vec::new(),
-                None,
-            );
+            return (Outcome::Unchanged, Some(known.figures), Vec::new(), None);
         }
-        let products = match self.sew() {
+        let watch = (self.work.watch)(self.artwork);
+        let art = &self.artwork.path;
+        let products = match job::attempt(batch.checked, art, batch.plugins, None, &watch) {
             Ok(products) => products,
             Err(Failed(findings)) => return self.failed(findings),
         };
@@ -243,33 +241,6 @@ impl Turn<'_> {
         Ok(hex(&hash.finalize()))
     }
 
-    /// The whole way of one artwork. A fault of the program is this artwork's failure, not the
-    /// batch's.
-    fn sew(&self) -> Result<Products, Failed> {
-        let batch = self.work.batch;
-        let watch = (self.work.watch)(self.artwork);
-        let sewing = || job::sew(batch.checked, &self.artwork.path, batch.plugins, None, &watch);
-        let products = catch_unwind(AssertUnwindSafe(sewing)).unwrap_or_else(|_| {
-            Err(Diagnostic::error(
-                "internal",
-                format!(
-                    "the program failed at {}; this is a fault in it",
-                    self.artwork.path.display()
-                ),
-            )
-            .help("Please report it, with the artwork and the pipeline.")
-            .into())
-        })?;
-        match products.refusal() {
-            None => Ok(products),
-            Some(refusal) => {
-                let mut findings = products.findings;
-                findings.push(refusal);
-                Err(Failed(findings))
-            }
-        }
-    }
-
     fn write(
         &self,
         files: Vec<(&'static str, Vec<u8>)>,
@@ -288,7 +259,12 @@ impl Turn<'_> {
         let folder = self.work.batch.into;
         let files: Vec<(PathBuf, Vec<u8>)> = files
             .into_iter()
-            .map(|(ending, bytes)| (folder.join(format!("{}.{ending}", self.artwork.name)), bytes))
+            .map(|(ending, bytes)| {
+                (
+                    folder.join(format!("{}.{ending}", self.artwork.name)),
+                    bytes,
+                )
+            })
             .collect();
         output::write_all_as(WAITING, &files)
     }

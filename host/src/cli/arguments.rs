@@ -141,7 +141,12 @@ pub struct Live {
     #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
     pub into: Option<PathBuf>,
     /// The page's port on this computer; a free one is taken unless given.
-    #[arg(long, value_name = "NUMBER", default_value_t = 0, hide_default_value = true)]
+    #[arg(
+        long,
+        value_name = "NUMBER",
+        default_value_t = 0,
+        hide_default_value = true
+    )]
     pub port: u16,
     /// Look at the files every so many seconds instead of being told of changes; for network
     /// drives, which often do not tell.

@@ -19,11 +19,7 @@ use std::sync::Arc;
 const LONGEST_LIST_MIB: u64 = 64;
 
 /// Sews all artworks, and tells what became of each.
-pub fn sew_all(
-    many: &Batch,
-    arguments: &Arguments,
-    teller: &mut Teller,
-) -> Result<(), Stop> {
+pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop> {
     if let Some(cores) = many.cores {
         // It fails only where something has run on all cores already, and nothing has.
         let _ = rayon::ThreadPoolBuilder::new()

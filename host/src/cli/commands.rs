@@ -13,7 +13,6 @@ use hoopwright::output::write_all;
 use hoopwright::pipeline::{self, Watch};
 use hoopwright::plugins::Plugins;
 use hoopwright::sandbox::{Limits, Sandbox};
-use hoopwright::worksheet::Worksheet;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -104,25 +103,11 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
         return Err(refused.into());
     }
     write_all(&files).map_err(Stop::Output)?;
-    println!("{}", summary(&products.worksheet));
+    println!("{}", products.worksheet.on_one_line());
     for (path, _) in &files {
         println!("{}", path.display());
     }
     Ok(())
-}
-
-/// What was sewn, on one line.
-fn summary(worksheet: &Worksheet) -> String {
-    let minutes = (worksheet.seconds / 60.0).ceil();
-    format!(
-        "{}: {} stitches, {} thread changes, {} trims, {} x {} mm, about {minutes} min",
-        worksheet.title,
-        worksheet.stitches,
-        worksheet.thread_changes,
-        worksheet.trims,
-        worksheet.width,
-        worksheet.height,
-    )
 }
 
 fn check_all(check: &Check) -> Result<(), Stop> {

@@ -18,4 +18,4 @@ pub use check::{Checked, check};
 pub use file::{Pipeline, Size, Step};
 pub use run::{Outcome, Watch, run};
 pub use selection::Selection;
-pub use step_cache::StepCache;
+pub use step_cache::{StepCache, Tally};

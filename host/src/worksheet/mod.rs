@@ -1,6 +1,7 @@
 //! What the operator needs at the machine, as data and as a page to print.
 
 mod cautions;
+mod line;
 mod page;
 mod setup;
 mod time;
