@@ -50,6 +50,8 @@ pub struct State {
     pub errors: Vec<Diagnostic>,
     /// The products' names, without the artwork's.
     pub products: Vec<&'static str>,
+    /// The number of the picture that the products belong to; a moment behind the picture.
+    pub products_of: Option<u64>,
 }
 
 /// What is pinned up for all pages.
@@ -79,6 +81,7 @@ impl Board {
             findings: Vec::new(),
             errors: Vec::new(),
             products: Vec::new(),
+            products_of: None,
         };
         let board = Self {
             pinned: Mutex::new(Pinned {
@@ -120,6 +123,7 @@ impl Board {
     /// The products of the run that went well.
     pub fn made(&self, files: Vec<(&'static str, Vec<u8>)>) {
         self.change(|pinned| {
+            pinned.state.products_of = pinned.state.picture;
             pinned.state.products = files.iter().map(|(name, _)| *name).collect();
             let files = files.into_iter();
             pinned.products = files.map(|(name, bytes)| (name, bytes.into())).collect();

@@ -198,6 +198,8 @@ function showWords(state) {
   byId("wrong").hidden = state.errors.length === 0;
   list("errors", state.errors.filter((error) => error.severity === "error"));
   if (state.summary) byId("summary").textContent = state.summary;
+  const late = state["products-of"] !== state.picture;
+  byId("products").classList.toggle("late", late);
   const links = state.products.map((name) => {
     const link = line("a", name);
     link.href = `/${name}`;
