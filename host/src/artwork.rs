@@ -7,7 +7,7 @@ use crate::pipeline::Size;
 use std::path::Path;
 
 /// The largest artwork read, in MiB. Flat artwork is seldom over one.
-const LARGEST_MIB: u64 = 64;
+pub(crate) const LARGEST_MIB: u64 = 64;
 
 /// The forms that artwork comes in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,6 +37,12 @@ impl Form {
             _ => None,
         }
     }
+}
+
+/// What files made of the artwork in `path` are called, before their endings.
+pub fn name_of(path: &Path) -> String {
+    let name = path.file_stem().unwrap_or_default().to_string_lossy();
+    name.strip_suffix(".design").unwrap_or(&name).to_owned()
 }
 
 /// Reads a whole file that is not larger than `most_mib`.

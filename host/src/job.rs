@@ -1,5 +1,11 @@
 //! The whole way once: artwork and a checked pipeline in, everything a shop delivers out.
 
+mod attempt;
+mod hold;
+
+pub use attempt::attempt;
+pub use hold::HoldAt;
+
 use crate::artwork;
 use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Failed, Severity};
@@ -83,6 +89,7 @@ pub fn sew(
         .collect::<Vec<_>>();
     findings.extend(worksheet.warnings.iter().cloned());
     let report = report::judge(&design, &written.route, machine, checked.pipeline.fabric());
+    findings.extend(report.diagnostics());
     worksheet.warnings.extend(graver);
     let print = match worksheet::pdf(&worksheet, &design, written.route.origin) {
         Ok(print) => print,
@@ -104,6 +111,11 @@ pub fn sew(
 }
 
 impl Products {
+    /// Why nothing should be written, where a finding is as grave as `hold_at`.
+    pub fn held(&self, hold_at: HoldAt) -> Option<Diagnostic> {
+        hold_at.hold(&self.findings, "nothing was written")
+    }
+
     /// The files to write, each with the end of its name.
     pub fn files(&self) -> Vec<(&'static str, Vec<u8>)> {
         let report = Account {

@@ -36,6 +36,25 @@ impl Plugins {
         Self { sandbox, sources }
     }
 
+    /// The stock steps, and the plugins in `paths`: files, or folders of them.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the plugins, as [`Plugins::add`] tells it.
+    pub fn with(sandbox: Arc<Sandbox>, paths: &[PathBuf]) -> Result<Self, Vec<Diagnostic>> {
+        let mut plugins = Self::stock(sandbox);
+        let mut problems = Vec::new();
+        for path in paths {
+            if let Err(found) = plugins.add(path) {
+                problems.extend(found);
+            }
+        }
+        if problems.is_empty() {
+            Ok(plugins)
+        } else {
+            Err(problems)
+        }
+    }
+
     /// Adds the plugin in a file, or every `.wasm` file of a folder, in order of name. A plugin
     /// takes the place of a stock step of the same name.
     ///

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
+mod batch;
 mod commands;
 mod dst_trims;
 mod files;
@@ -9,6 +10,7 @@ mod guests;
 mod hostile;
 mod in_process;
 mod independent;
+mod live;
 mod manual_stitches;
 mod measure;
 mod native;

@@ -3,6 +3,7 @@
 
 use super::picture;
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
+use hoopwright::job::HoldAt;
 use hoopwright::rack::Colour;
 use std::path::PathBuf;
 
@@ -49,6 +50,10 @@ pub enum Telling {
 pub enum Command {
     /// Run a pipeline on artwork, and write machine file, design, preview, worksheet and report.
     Run(Run),
+    /// Run a pipeline on many artworks; a second run does only what is new or changed.
+    Batch(Batch),
+    /// Sew again whenever artwork, pipeline, rack or plugin is saved, and show it in the browser.
+    Live(Live),
     /// Check a pipeline, or several, without running it.
     Check(Check),
     /// List all steps.
@@ -87,6 +92,82 @@ pub struct Run {
     /// From which severity on findings hold all files back.
     #[arg(long, value_enum, default_value_t = HoldAt::Error)]
     pub hold_at: HoldAt,
+    /// Where steps come from and what they may use.
+    #[command(flatten)]
+    pub steps: StepSource,
+}
+
+const BATCH_HELP: &str = "Each artwork's products are written as soon as they are made. The file hoopwright.batch.json in the
+folder records what they were made of: artwork, pipeline, rack, plugins, limits and the program's
+version. Run the same command again, also after it was killed, and it does only what is new,
+changed, failed or gone.
+
+With --telling json standard output gets one JSON object a line: for each artwork as it finishes
+\"line\": \"artwork\", its \"index\" in the order given, \"artwork\", \"name\", \"outcome\" (sewn, unchanged,
+failed, not-written), figures, \"files\" and \"findings\"; and last \"line\": \"totals\".
+
+Exit codes:
+  0  every artwork is sewn, now or before
+  1  the pipeline or an option is wrong, and nothing was sewn; or some artwork is wrong, and all
+     others were sewn
+  2  the command line is wrong
+  3  products of some artwork cannot be written, and all others were; or the folder cannot be
+     written into, or another batch is writing into it";
+
+/// Options of `batch`.
+#[derive(Debug, Args)]
+#[command(after_help = BATCH_HELP)]
+pub struct Batch {
+    /// The pipeline file.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub pipeline: PathBuf,
+    /// The artwork: files, or folders whose .svg, .design.json and .dst files are taken by name.
+    #[arg(required_unless_present = "list", value_hint = ValueHint::AnyPath)]
+    pub artwork: Vec<PathBuf>,
+    /// A file that lists artwork, one path a line; `-` reads the list from standard input.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub list: Option<PathBuf>,
+    /// The folder to write into; it is made where it is missing.
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub into: PathBuf,
+    /// Sew everything anew, also what has not changed.
+    #[arg(long)]
+    pub anew: bool,
+    /// From which severity on findings hold an artwork's files back; it counts as failed.
+    #[arg(long, value_enum, default_value_t = HoldAt::Error)]
+    pub hold_at: HoldAt,
+    /// How many cores to use. [default: all]
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub cores: Option<u16>,
+    /// Where steps come from and what they may use.
+    #[command(flatten)]
+    pub steps: StepSource,
+}
+
+/// Options of `live`.
+#[derive(Debug, Args)]
+pub struct Live {
+    /// The pipeline file.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub pipeline: PathBuf,
+    /// The artwork: SVG, design JSON or DST.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub artwork: PathBuf,
+    /// A folder to write the products into after each run that goes well.
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub into: Option<PathBuf>,
+    /// The page's port on this computer; a free one is taken unless given.
+    #[arg(
+        long,
+        value_name = "NUMBER",
+        default_value_t = 0,
+        hide_default_value = true
+    )]
+    pub port: u16,
+    /// Look at the files every so many seconds instead of being told of changes; for network
+    /// drives, which often do not tell.
+    #[arg(long, value_name = "SECONDS", value_parser = clap::value_parser!(u16).range(1..=3600))]
+    pub look_every: Option<u16>,
     /// Where steps come from and what they may use.
     #[command(flatten)]
     pub steps: StepSource,
@@ -222,19 +303,6 @@ pub struct Report {
     /// From which severity on findings end the command with exit code 4.
     #[arg(long, value_enum, default_value_t = HoldAt::Error)]
     pub hold_at: HoldAt,
-}
-
-/// From which severity on findings hold a file back.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum HoldAt {
-    /// Any finding.
-    Note,
-    /// Warnings and errors.
-    Warning,
-    /// Errors.
-    Error,
-    /// None: the findings are only told.
-    Never,
 }
 
 /// The fabrics.

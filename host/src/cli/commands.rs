@@ -1,32 +1,34 @@
 //! What each command does.
 
 use super::arguments::{Arguments, Check, Command, Run, Schema, SchemaOf, StepSource};
-use super::gate::hold;
-use super::output::write_all;
 use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
-use super::{CANNOT_WRITE, HELD_BACK, WRONG_INPUT, inspect, judge, picture, playback, steps};
+use super::{
+    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, picture, playback, steps,
+};
 use clap::CommandFactory as _;
-use hoopwright::artwork::read_text;
+use hoopwright::artwork::{name_of, read_text};
 use hoopwright::diagnostics::{Diagnostic, Failed};
 use hoopwright::job;
+use hoopwright::output::write_all;
 use hoopwright::pipeline::{self, Watch};
 use hoopwright::plugins::Plugins;
 use hoopwright::sandbox::{Limits, Sandbox};
-use hoopwright::worksheet::Worksheet;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 use std::sync::Arc;
 
 /// The largest pipeline or rack read, in MiB.
-const LARGEST_MIB: u64 = 16;
+pub(super) const LARGEST_MIB: u64 = 16;
 
 /// Runs the command and tells what went wrong.
 pub fn dispatch(arguments: &Arguments) -> ExitCode {
     let mut teller = Teller::new(arguments);
     let done = match &arguments.command {
         Command::Run(run) => sew(run, arguments, &mut teller),
+        Command::Batch(many) => batch::sew_all(many, arguments, &mut teller),
+        Command::Live(watched) => live::keep_sewing(watched, &mut teller),
         Command::Check(check) => check_all(check),
         Command::Steps(list) => plugins(&list.steps).and_then(|all| steps::list(&all, list.json)),
         Command::Describe(describe) => plugins(&describe.steps)
@@ -53,6 +55,7 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
             teller.tell(&diagnostics);
             ExitCode::from(WRONG_INPUT)
         }
+        Err(Stop::Told(code)) => ExitCode::from(code),
         Err(Stop::Output(diagnostic)) => {
             teller.tell(&[diagnostic]);
             ExitCode::from(CANNOT_WRITE)
@@ -65,7 +68,12 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
 }
 
 /// The stock steps, and what the options add.
-fn plugins(source: &StepSource) -> Result<Plugins, Stop> {
+pub(super) fn plugins(source: &StepSource) -> Result<Plugins, Stop> {
+    Plugins::with(sandbox(source)?, &source.plugins).map_err(Stop::Input)
+}
+
+/// The sandbox that the options ask for.
+pub(super) fn sandbox(source: &StepSource) -> Result<Arc<Sandbox>, Stop> {
     let limits = Limits {
         work_millions: source.work_limit,
         seconds: source.time_limit,
@@ -81,18 +89,7 @@ fn plugins(source: &StepSource) -> Result<Plugins, Stop> {
             format!("this machine cannot run plugins: {error:#}"),
         )
     })?;
-    let mut plugins = Plugins::stock(Arc::new(sandbox));
-    let mut problems = Vec::new();
-    for path in &source.plugins {
-        if let Err(found) = plugins.add(path) {
-            problems.extend(found);
-        }
-    }
-    if problems.is_empty() {
-        Ok(plugins)
-    } else {
-        Err(Stop::Input(problems))
-    }
+    Ok(Arc::new(sandbox))
 }
 
 fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop> {
@@ -104,41 +101,22 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     let products = job::sew(&checked, &run.artwork, &plugins, None, &watch);
     bar.finish();
     let products = products?;
-    let name = run.name.clone().unwrap_or_else(|| stem(&run.artwork));
+    let name = run.name.clone().unwrap_or_else(|| name_of(&run.artwork));
     let files: Vec<(PathBuf, Vec<u8>)> = products
         .files()
         .into_iter()
         .map(|(ending, bytes)| (run.into.join(format!("{name}.{ending}")), bytes))
         .collect();
-    let mut findings = products.findings;
-    findings.extend(products.report.diagnostics());
-    teller.tell(&findings);
-    hold(&findings, run.hold_at, "nothing was written")?;
+    teller.tell(&products.findings);
+    if let Some(held) = products.held(run.hold_at) {
+        return Err(Stop::Held(held));
+    }
     write_all(&files).map_err(Stop::Output)?;
-    println!("{}", summary(&products.worksheet));
+    println!("{}", products.worksheet.on_one_line());
     for (path, _) in &files {
         println!("{}", path.display());
     }
     Ok(())
-}
-
-/// What was sewn, on one line.
-fn summary(worksheet: &Worksheet) -> String {
-    let minutes = (worksheet.seconds / 60.0).ceil();
-    format!(
-        "{}: {} stitches, {} thread changes, {} trims, {} x {} mm, about {minutes} min",
-        worksheet.title,
-        worksheet.stitches,
-        worksheet.thread_changes,
-        worksheet.trims,
-        worksheet.width,
-        worksheet.height,
-    )
-}
-
-fn stem(path: &Path) -> String {
-    let name = path.file_stem().unwrap_or_default().to_string_lossy();
-    name.strip_suffix(".design").unwrap_or(&name).to_owned()
 }
 
 fn check_all(check: &Check) -> Result<(), Stop> {

@@ -1,7 +1,6 @@
 //! The command `report`: judges a file that is there.
 
 use super::arguments::{FabricName, Report};
-use super::gate::hold;
 use super::stop::Stop;
 use super::tell::Teller;
 use hoopwright::artwork::{read_for, read_text};
@@ -46,7 +45,13 @@ pub fn judge(options: &Report, teller: &mut Teller) -> Result<(), Stop> {
         print!("{report}");
     }
     findings.extend(report.diagnostics());
-    hold(&findings, options.hold_at, "the file should not be sewn")
+    match options
+        .hold_at
+        .hold(&findings, "the file should not be sewn")
+    {
+        Some(held) => Err(Stop::Held(held)),
+        None => Ok(()),
+    }
 }
 
 impl From<FabricName> for Fabric {

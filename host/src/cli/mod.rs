@@ -1,11 +1,11 @@
 //! The command line: thin over the library.
 
 mod arguments;
+mod batch;
 mod commands;
-mod gate;
 mod inspect;
 mod judge;
-mod output;
+mod live;
 mod picture;
 mod playback;
 mod steps;

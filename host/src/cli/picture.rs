@@ -1,13 +1,13 @@
 //! A picture of stitches that are there already.
 
 use super::arguments::Picture;
-use super::output::write_all;
 use super::stop::Stop;
 use super::tell::Teller;
 use hoopwright::artwork;
 use hoopwright::design::{Design, Object};
 use hoopwright::diagnostics::Diagnostic;
 use hoopwright::formats::dst::{Machine, Route};
+use hoopwright::output::write_all;
 use hoopwright::pipeline::Size;
 use hoopwright::preview::{self, HoopOutline, PreviewOptions};
 use hoopwright::rack::Colour;

@@ -1,10 +1,10 @@
 //! The sewing of a file, as a page to watch.
 
-use super::output::write_all;
 use super::stop::Stop;
 use super::tell::Teller;
 use hoopwright::artwork;
 use hoopwright::formats::dst::{Machine, Route};
+use hoopwright::output::write_all;
 use hoopwright::pipeline::Size;
 use hoopwright::playback::{self, Artwork};
 use std::path::Path;

@@ -10,6 +10,8 @@ pub enum Stop {
     Output(Diagnostic),
     /// Findings hold the file back.
     Held(Diagnostic),
+    /// All has been told already; the program ends with this code.
+    Told(u8),
 }
 
 impl From<Failed> for Stop {

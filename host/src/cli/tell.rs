@@ -49,6 +49,11 @@ impl Teller {
         }
     }
 
+    /// Reads files anew when they are shown next: they may have changed.
+    pub fn forget_texts(&mut self) {
+        self.texts.clear();
+    }
+
     fn render(&mut self, diagnostic: &Diagnostic) -> String {
         let level = match diagnostic.severity {
             Severity::Error => Level::ERROR,

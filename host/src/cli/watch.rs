@@ -2,6 +2,7 @@
 
 use hoopwright::pipeline::Watch;
 use indicatif::{ProgressBar, ProgressStyle};
+use std::sync::Arc;
 use std::time::Duration;
 
 /// Thousandths: how finely the bar shows a fraction.
@@ -48,6 +49,63 @@ impl Watch for Bar {
         if !debug || self.debug {
             self.bar
                 .suspend(|| anstream::eprintln!("step {label}: {line}"));
+        }
+    }
+}
+
+/// How many artworks of a batch are done, on a terminal; nothing where standard error is none.
+pub struct Tally {
+    bar: ProgressBar,
+    debug: bool,
+}
+
+impl Tally {
+    /// A tally of so many artworks. Log lines meant for a plugin's author are shown where `debug`
+    /// is set.
+    pub fn new(artworks: usize, debug: bool) -> Self {
+        let bar = ProgressBar::new(artworks as u64);
+        if let Ok(style) =
+            ProgressStyle::with_template("{spinner} {pos} of {len} artworks {bar:30} {elapsed}")
+        {
+            bar.set_style(style);
+        }
+        bar.enable_steady_tick(Duration::from_millis(100));
+        Self { bar, debug }
+    }
+
+    /// One artwork more is done; `tell` says what became of it.
+    pub fn one_more(&self, tell: impl FnOnce()) {
+        self.bar.suspend(tell);
+        self.bar.inc(1);
+    }
+
+    /// Takes the tally off the terminal.
+    pub fn finish(&self) {
+        self.bar.finish_and_clear();
+    }
+
+    /// The watch of one artwork: only what its steps log is told.
+    pub fn watch(&self, artwork: &str) -> Arc<dyn Watch> {
+        Arc::new(Lines {
+            bar: self.bar.clone(),
+            debug: self.debug,
+            artwork: artwork.to_owned(),
+        })
+    }
+}
+
+/// What the steps log of one artwork among others.
+struct Lines {
+    bar: ProgressBar,
+    debug: bool,
+    artwork: String,
+}
+
+impl Watch for Lines {
+    fn log(&self, label: &str, debug: bool, line: &str) {
+        if !debug || self.debug {
+            self.bar
+                .suspend(|| anstream::eprintln!("{}, step {label}: {line}", self.artwork));
         }
     }
 }

@@ -5,6 +5,7 @@
 //! a [`selection`] says which objects a step may touch, and [`promise`] holds the step to it.
 
 pub mod check;
+mod digest;
 pub mod file;
 mod measures;
 pub mod promise;
@@ -17,4 +18,4 @@ pub use check::{Checked, check};
 pub use file::{Pipeline, Size, Step};
 pub use run::{Outcome, Watch, run};
 pub use selection::Selection;
-pub use step_cache::StepCache;
+pub use step_cache::{StepCache, Tally};

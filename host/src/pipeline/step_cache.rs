@@ -4,6 +4,7 @@ use crate::design::{Object, Thread};
 use crate::sandbox::{Answer, Plugin};
 use sha2::{Digest as _, Sha256};
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
 /// SHA-256 over a plugin's bytes, its settings, an object and its thread.
@@ -13,6 +14,17 @@ pub(super) type Key = [u8; 32];
 #[derive(Default)]
 pub struct StepCache {
     results: Mutex<BTreeMap<Key, Entry>>,
+    reused: AtomicUsize,
+    fresh: AtomicUsize,
+}
+
+/// Where the results of object steps came from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Tally {
+    /// From an earlier run.
+    pub reused: usize,
+    /// From running the step.
+    pub fresh: usize,
 }
 
 struct Entry {
@@ -36,10 +48,12 @@ impl StepCache {
         let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
         let entry = results.get_mut(key)?;
         entry.used = true;
+        self.reused.fetch_add(1, Ordering::Relaxed);
         Some(entry.answer.clone())
     }
 
     pub(super) fn put(&self, key: Key, answer: Answer<Object>) {
+        self.fresh.fetch_add(1, Ordering::Relaxed);
         let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
         results.insert(key, Entry { answer, used: true });
     }
@@ -48,6 +62,14 @@ impl StepCache {
     pub(super) fn sweep(&self) {
         let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
         results.retain(|_, entry| std::mem::take(&mut entry.used));
+    }
+
+    /// Where results came from since this was last asked.
+    pub fn take_tally(&self) -> Tally {
+        Tally {
+            reused: self.reused.swap(0, Ordering::Relaxed),
+            fresh: self.fresh.swap(0, Ordering::Relaxed),
+        }
     }
 
     /// How many results are kept.

@@ -2,6 +2,7 @@
 
 mod cautions;
 mod hand_fields;
+mod line;
 mod needles;
 mod page;
 mod paper;

@@ -1,10 +1,13 @@
 //! Files written whole or not at all.
 
-use hoopwright::diagnostics::Diagnostic;
+use crate::diagnostics::Diagnostic;
 use std::fs;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
+
+/// How the names begin of files that wait for their place.
+const WAITING: &str = ".hoopwright-";
 
 /// Writes all files, or none: each is written beside its place first, and moved there only when
 /// all have been written.
@@ -12,6 +15,16 @@ use tempfile::NamedTempFile;
 /// # Errors
 /// A diagnostic that names the file; what was there before is untouched.
 pub fn write_all(files: &[(PathBuf, Vec<u8>)]) -> Result<(), Diagnostic> {
+    write_all_as(WAITING, files)
+}
+
+/// Writes like [`write_all`]. The names of the files that wait for their place begin with
+/// `waiting`, so that whoever was killed while writing can find them again.
+///
+/// # Errors
+/// A diagnostic that names the file; what was there before is untouched.
+pub fn write_all_as(waiting: &str, files: &[(PathBuf, Vec<u8>)]) -> Result<(), Diagnostic> {
+    let prefix = waiting;
     let mut waiting = Vec::new();
     for (path, bytes) in files {
         if path.is_dir() {
@@ -22,11 +35,7 @@ pub fn write_all(files: &[(PathBuf, Vec<u8>)]) -> Result<(), Diagnostic> {
             _ => Path::new("."),
         };
         let written = fs::create_dir_all(folder)
-            .and_then(|()| {
-                tempfile::Builder::new()
-                    .prefix(".hoopwright-")
-                    .tempfile_in(folder)
-            })
+            .and_then(|()| tempfile::Builder::new().prefix(prefix).tempfile_in(folder))
             .and_then(|mut file| {
                 file.write_all(bytes)?;
                 file.as_file().sync_all()?;

@@ -1,0 +1,77 @@
+//! One batch at a time in a folder.
+
+use crate::diagnostics::Diagnostic;
+use std::fs::{File, TryLockError};
+use std::path::Path;
+
+/// The file by which a batch holds the folder. It stays there, empty; the hold ends with the
+/// process, however that ends.
+const FILE: &str = ".hoopwright-batch.hold";
+
+/// How the names begin of files that a batch has not yet moved to their places.
+pub(super) const WAITING: &str = ".hoopwright-batch-";
+
+/// A folder that no other batch writes into.
+#[derive(Debug)]
+pub(super) struct Hold(#[expect(dead_code, reason = "held open until it is dropped")] File);
+
+impl Hold {
+    /// Takes hold of a folder, makes it where it is missing, and clears away what a killed batch
+    /// had not finished writing. Where the file system knows no locks, that is told.
+    ///
+    /// # Errors
+    /// The folder cannot be written into, or another batch holds it.
+    pub fn take(folder: &Path) -> Result<(Self, Option<Diagnostic>), Diagnostic> {
+        let cannot = |error: std::io::Error| {
+            Diagnostic::error(
+                "cannot-write",
+                format!(
+                    "the folder {} cannot be written into: {error}",
+                    folder.display()
+                ),
+            )
+            .help("Name another folder with --into.")
+        };
+        std::fs::create_dir_all(folder).map_err(cannot)?;
+        let file = File::options()
+            .create(true)
+            .truncate(false)
+            .write(true)
+            .open(folder.join(FILE))
+            .map_err(cannot)?;
+        let unsure = match file.try_lock() {
+            Ok(()) => {
+                clear(folder).map_err(cannot)?;
+                None
+            }
+            Err(TryLockError::WouldBlock) => {
+                return Err(Diagnostic::error(
+                    "folder-held",
+                    format!("another batch is writing into {}", folder.display()),
+                )
+                .help("Wait until it has ended, or name another folder with --into."));
+            }
+            Err(TryLockError::Error(error)) => Some(
+                Diagnostic::warning(
+                    "no-hold",
+                    format!(
+                        "whether another batch writes into {} cannot be seen there: {error}",
+                        folder.display()
+                    ),
+                )
+                .help("Start one batch at a time."),
+            ),
+        };
+        Ok((Self(file), unsure))
+    }
+}
+
+fn clear(folder: &Path) -> std::io::Result<()> {
+    for entry in std::fs::read_dir(folder)? {
+        let entry = entry?;
+        if entry.file_name().to_string_lossy().starts_with(WAITING) {
+            std::fs::remove_file(entry.path())?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,229 @@
+//! Many artworks: one summary for people, or a line for each as it finishes for scripts.
+
+use super::arguments::{Arguments, Batch, Telling};
+use super::commands::{LARGEST_MIB, plugins};
+use super::stop::Stop;
+use super::tell::Teller;
+use super::watch::Tally;
+use super::{CANNOT_WRITE, WRONG_INPUT};
+use hoopwright::artwork::read_text;
+use hoopwright::batch::{self, Artwork, Finished, Outcome, Totals, gather};
+use hoopwright::diagnostics::{Diagnostic, Severity};
+use hoopwright::pipeline::{self, Watch};
+use serde::Serialize;
+use std::io::{Read as _, Write as _};
+use std::path::Path;
+use std::sync::Arc;
+
+/// The longest list of artwork read, in MiB.
+const LONGEST_LIST_MIB: u64 = 64;
+
+/// Sews all artworks, and tells what became of each.
+pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop> {
+    if let Some(cores) = many.cores {
+        // It fails only where something has run on all cores already, and nothing has.
+        let _ = rayon::ThreadPoolBuilder::new()
+            .num_threads(usize::from(cores))
+            .build_global();
+    }
+    let mut given = many.artwork.clone();
+    if let Some(list) = &many.list {
+        given.extend(batch::listed(&read_list(list)?));
+    }
+    let gathered = gather(&given, &many.into)?;
+    teller.tell(&gathered.notes);
+    let text = read_text(&many.pipeline, LARGEST_MIB)?;
+    let plugins = plugins(&many.steps)?;
+    let checked = pipeline::check(&many.pipeline, text, &plugins)?;
+    let all = batch::Batch {
+        checked: &checked,
+        plugins: &plugins,
+        artworks: &gathered.artworks,
+        into: &many.into,
+        anew: many.anew,
+        hold_at: many.hold_at,
+    };
+    let tally = Tally::new(all.artworks.len(), arguments.notes);
+    let watch = |artwork: &Artwork| -> Arc<dyn Watch> { tally.watch(&artwork.name) };
+    let mut rows = Vec::new();
+    let mut notices = Vec::new();
+    let told = batch::run(
+        &all,
+        &watch,
+        &mut |notice| notices.push(notice),
+        &mut |finished| {
+            tally.one_more(|| match arguments.telling {
+                Telling::Json => json_line(finished, arguments.notes),
+                Telling::People => teller.tell(&worth_telling(finished, arguments.notes)),
+            });
+            rows.push(Row::of(finished));
+        },
+    );
+    tally.finish();
+    teller.tell(&notices);
+    let totals = told.map_err(Stop::Output)?;
+    match arguments.telling {
+        Telling::Json => line(&Line::Totals(&totals)),
+        Telling::People => table(&mut rows, &totals),
+    }
+    if totals.not_written > 0 {
+        Err(Stop::Told(CANNOT_WRITE))
+    } else if totals.failed > 0 {
+        Err(Stop::Told(WRONG_INPUT))
+    } else {
+        Ok(())
+    }
+}
+
+fn read_list(list: &Path) -> Result<String, Diagnostic> {
+    if list != Path::new("-") {
+        return read_text(list, LONGEST_LIST_MIB);
+    }
+    let mut text = String::new();
+    std::io::stdin()
+        .take(LONGEST_LIST_MIB << 20)
+        .read_to_string(&mut text)
+        .map_err(|error| {
+            Diagnostic::error(
+                "unreadable",
+                format!("the list on standard input cannot be read: {error}"),
+            )
+        })?;
+    Ok(text)
+}
+
+/// For people: why an artwork failed. Warnings are counted in the table and stand in each report,
+/// since those of a hundred artworks would bury the errors.
+fn worth_telling(finished: &Finished, all: bool) -> Vec<Diagnostic> {
+    let failed = matches!(finished.outcome, Outcome::Failed | Outcome::NotWritten);
+    let findings = finished.findings.iter();
+    findings
+        .filter(|finding| all || failed && finding.severity == Severity::Error)
+        .map(|finding| {
+            let mut finding = finding.clone();
+            // Several artworks finish side by side, so each finding says whose it is.
+            finding.file.get_or_insert_with(|| finished.artwork.clone());
+            finding
+        })
+        .collect()
+}
+
+/// A line for scripts.
+#[derive(Serialize)]
+#[serde(tag = "line", rename_all = "kebab-case")]
+enum Line<'a> {
+    Artwork(&'a Finished),
+    Totals(&'a Totals),
+}
+
+fn json_line(finished: &Finished, notes: bool) {
+    let mut finished = finished.clone();
+    finished
+        .findings
+        .retain(|finding| notes || finding.severity > Severity::Note);
+    line(&Line::Artwork(&finished));
+}
+
+/// Prints a line. Whoever reads may have gone; the batch goes on all the same.
+fn line(line: &Line<'_>) {
+    // Plain strings and finite numbers always serialize.
+    let text = serde_json::to_string(line).unwrap_or_default();
+    let mut out = std::io::stdout().lock();
+    let _ = writeln!(out, "{text}").and_then(|()| out.flush());
+}
+
+/// An artwork in the table.
+struct Row {
+    index: usize,
+    cells: [String; 6],
+}
+
+const HEAD: [&str; 6] = ["name", "stitches", "changes", "trims", "minutes", "outcome"];
+
+impl Row {
+    fn of(finished: &Finished) -> Self {
+        let figure = |of: fn(&batch::Figures) -> u64| {
+            let figures = finished.figures.as_ref();
+            figures.map_or_else(|| "-".to_owned(), |figures| of(figures).to_string())
+        };
+        let name = finished.name.chars();
+        Self {
+            index: finished.index,
+            cells: [
+                name.map(|c| if c.is_control() { ' ' } else { c }).collect(),
+                figure(|figures| figures.stitches as u64),
+                figure(|figures| figures.thread_changes as u64),
+                figure(|figures| figures.trims as u64),
+                figure(batch::Figures::minutes),
+                outcome(finished),
+            ],
+        }
+    }
+}
+
+fn outcome(finished: &Finished) -> String {
+    let word = match finished.outcome {
+        Outcome::Sewn => "sewn",
+        Outcome::Unchanged => "unchanged",
+        Outcome::Failed => "failed",
+        Outcome::NotWritten => "not written",
+    };
+    let warnings = finished.figures.map_or(0, |figures| figures.warnings);
+    match (finished.error(), warnings) {
+        (Some(error), _) => {
+            let message = error.message.replace('\n', " ");
+            format!("{word}: {message}")
+        }
+        (None, 0) => word.to_owned(),
+        (None, 1) => format!("{word}, 1 warning"),
+        (None, warnings) => format!("{word}, {warnings} warnings"),
+    }
+}
+
+/// The summary for people, in the order in which the artworks were given.
+fn table(rows: &mut [Row], totals: &Totals) {
+    rows.sort_by_key(|row| row.index);
+    let head = HEAD.map(str::to_owned);
+    let all = || std::iter::once(&head).chain(rows.iter().map(|row| &row.cells));
+    let width = |column: usize| {
+        let widths = all().map(|cells| cells[column].chars().count());
+        widths.max().unwrap_or(0)
+    };
+    let widths = [0, 1, 2, 3, 4].map(width);
+    let mut text = String::new();
+    for [name, stitches, changes, trims, minutes, outcome] in all() {
+        let [first, second, third, fourth, fifth] = widths;
+        text += &format!(
+            "{name:first$}  {stitches:>second$}  {changes:>third$}  {trims:>fourth$}  {minutes:>fifth$}  {outcome}\n"
+        );
+    }
+    text += &sentence(totals);
+    let mut out = std::io::stdout().lock();
+    let _ = writeln!(out, "{text}");
+}
+
+fn sentence(totals: &Totals) -> String {
+    let artworks = if totals.artworks == 1 {
+        "artwork"
+    } else {
+        "artworks"
+    };
+    let parts = [
+        (totals.sewn, "sewn"),
+        (totals.unchanged, "unchanged"),
+        (totals.failed, "failed"),
+        (totals.not_written, "not written"),
+    ];
+    let parts: Vec<String> = parts
+        .iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, word)| format!("{count} {word}"))
+        .collect();
+    let minutes = (totals.seconds / 60.0).ceil();
+    format!(
+        "{} {artworks}: {}; {} stitches, about {minutes} min to sew one of each",
+        totals.artworks,
+        parts.join(", "),
+        totals.stitches,
+    )
+}

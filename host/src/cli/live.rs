@@ -1,0 +1,57 @@
+//! The live loop, told on the terminal; its page opens in the browser.
+
+use super::arguments::Live;
+use super::commands::sandbox;
+use super::stop::Stop;
+use super::tell::Teller;
+use hoopwright::live::{self, Options, Told};
+use std::io::Write as _;
+use std::time::Duration;
+
+/// Sews whenever something changes, until the program is ended.
+pub fn keep_sewing(watched: &Live, teller: &mut Teller) -> Result<(), Stop> {
+    let seconds = |number: u16| Duration::from_secs(u64::from(number));
+    let live = live::Live::open(Options {
+        artwork: watched.artwork.clone(),
+        pipeline: watched.pipeline.clone(),
+        plugins: watched.steps.plugins.clone(),
+        sandbox: sandbox(&watched.steps)?,
+        into: watched.into.clone(),
+        port: watched.port,
+        look_every: watched.look_every.map(seconds),
+    })?;
+    line(&format!(
+        "{}  open this in a browser; Ctrl-C ends it",
+        live.address()
+    ));
+    live.run(&mut |told| match told {
+        Told::WentWell(summary, effort, findings) => {
+            teller.forget_texts();
+            teller.tell(findings);
+            line(&format!("{summary} ({effort})"));
+        }
+        Told::Failed(errors) => {
+            teller.forget_texts();
+            teller.tell(errors);
+            line("failed; waiting for a change");
+        }
+        Told::Looking(period, why) => {
+            let often = match period.as_secs() {
+                1 => "every second".to_owned(),
+                seconds => format!("every {seconds} s"),
+            };
+            match why {
+                Some(why) => line(&format!(
+                    "looking at the files {often}, because changes are not told: {why}"
+                )),
+                None => line(&format!("looking at the files {often}")),
+            }
+        }
+    })
+}
+
+/// Prints a line at once. Whoever reads may have gone; the page is still there.
+fn line(text: &str) {
+    let mut out = std::io::stdout().lock();
+    let _ = writeln!(out, "{text}").and_then(|()| out.flush());
+}

@@ -1,0 +1,110 @@
+//! The files that a run reads, and what was in them.
+
+use sha2::{Digest as _, Sha256};
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+
+/// The files that a run reads.
+#[derive(Debug)]
+pub(super) struct Inputs {
+    pub artwork: PathBuf,
+    pub pipeline: PathBuf,
+    /// Plugins, and folders of them, as they were given.
+    pub plugins: Vec<PathBuf>,
+    /// The rack, as the last pipeline that could be read names it.
+    rack: Option<PathBuf>,
+}
+
+/// What was in the files: a digest of each, or nothing where it could not be read.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Contents {
+    files: BTreeMap<PathBuf, Option<[u8; 32]>>,
+    plugins: BTreeMap<PathBuf, Option<[u8; 32]>>,
+}
+
+impl Contents {
+    /// Whether the plugins are the same.
+    pub fn same_plugins(&self, other: &Self) -> bool {
+        self.plugins == other.plugins
+    }
+}
+
+impl Inputs {
+    pub fn new(artwork: PathBuf, pipeline: PathBuf, plugins: Vec<PathBuf>) -> Self {
+        Self {
+            artwork,
+            pipeline,
+            plugins,
+            rack: None,
+        }
+    }
+
+    /// Looks into all files.
+    pub fn contents(&mut self) -> Contents {
+        let pipeline = std::fs::read(&self.pipeline).ok();
+        if let Some(named) = pipeline.as_deref().and_then(|text| self.named_rack(text)) {
+            self.rack = named;
+        }
+        let digest = |bytes: Vec<u8>| <[u8; 32]>::from(Sha256::digest(bytes));
+        let look = |path: &Path| (path.to_owned(), std::fs::read(path).ok().map(digest));
+        let mut files = BTreeMap::from([look(&self.artwork)]);
+        files.insert(self.pipeline.clone(), pipeline.map(digest));
+        files.extend(self.rack.as_deref().map(look));
+        let plugins = self.plugins.iter().flat_map(|path| plugin_files(path));
+        Contents {
+            files,
+            plugins: plugins.map(|path| look(&path)).collect(),
+        }
+    }
+
+    /// The rack that a pipeline names, or that it names none; nothing where it is not JSON.
+    fn named_rack(&self, text: &[u8]) -> Option<Option<PathBuf>> {
+        let value: serde_json::Value = serde_json::from_slice(text).ok()?;
+        let name = value.get("rack").and_then(serde_json::Value::as_str);
+        let folder = self.pipeline.parent().unwrap_or(Path::new(""));
+        Some(name.map(|name| folder.join(name)))
+    }
+
+    /// The folders in which a change is of interest: where the files are, and where they really are
+    /// if a link leads there. A folder is watched rather than a file, because editors put a new file
+    /// in the old one's place.
+    pub fn folders(&self) -> BTreeSet<PathBuf> {
+        let mut folders = BTreeSet::new();
+        let files = [&self.artwork, &self.pipeline];
+        let mut add = |file: &Path| {
+            folders.insert(folder_of(file));
+            if let Ok(real) = file.canonicalize() {
+                folders.insert(folder_of(&real));
+            }
+        };
+        for file in files.into_iter().chain(&self.rack) {
+            add(file);
+        }
+        for path in &self.plugins {
+            add(path);
+            if path.is_dir() {
+                add(&path.join("any.wasm"));
+            }
+        }
+        folders
+    }
+}
+
+fn folder_of(file: &Path) -> PathBuf {
+    match file.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+        _ => PathBuf::from("."),
+    }
+}
+
+/// The plugin, or all plugins of a folder, as [`crate::plugins::Plugins::add`] takes them.
+fn plugin_files(path: &Path) -> Vec<PathBuf> {
+    if !path.is_dir() {
+        return vec![path.to_owned()];
+    }
+    let entries = std::fs::read_dir(path).into_iter().flatten();
+    entries
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .filter(|file| file.extension().is_some_and(|ending| ending == "wasm"))
+        .collect()
+}

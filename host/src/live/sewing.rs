@@ -1,0 +1,183 @@
+//! The loop: look, sew, show, sleep.
+
+use super::board::{Board, effort};
+use super::changes::Changes;
+use super::inputs::{Contents, Inputs};
+use super::server::Page;
+use crate::artwork::{name_of, read_text};
+use crate::diagnostics::{Diagnostic, Failed};
+use crate::job::{self, HoldAt, Products};
+use crate::output;
+use crate::pipeline::{self, StepCache, Watch};
+use crate::plugins::Plugins;
+use crate::sandbox::Sandbox;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+/// The largest pipeline read, in MiB.
+const LARGEST_PIPELINE_MIB: u64 = 16;
+
+/// What is watched, and where it is shown.
+pub struct Options {
+    /// The artwork. It may be missing, and come.
+    pub artwork: PathBuf,
+    /// The pipeline.
+    pub pipeline: PathBuf,
+    /// Plugins, or folders of them, besides the stock steps.
+    pub plugins: Vec<PathBuf>,
+    /// Where plugins run.
+    pub sandbox: Arc<Sandbox>,
+    /// The folder that products are written into after each run that goes well, where there is one.
+    pub into: Option<PathBuf>,
+    /// The page's port; 0 takes a free one.
+    pub port: u16,
+    /// How often to look at the files, instead of being told of changes.
+    pub look_every: Option<Duration>,
+}
+
+/// What the loop tells, besides what the page shows.
+pub enum Told<'a> {
+    /// A run went well: what was sewn, what that took, and what was noticed.
+    WentWell(&'a str, String, &'a [Diagnostic]),
+    /// A run failed, for these reasons.
+    Failed(&'a [Diagnostic]),
+    /// Changes are not told by the system, and why; the files are looked at this often.
+    Looking(Duration, Option<&'a str>),
+}
+
+/// The live loop, with its page open.
+pub struct Live {
+    options: Options,
+    inputs: Inputs,
+    changes: Changes,
+    board: Arc<Board>,
+    page: Page,
+    cache: StepCache,
+    plugins: Option<Result<Arc<Plugins>, Vec<Diagnostic>>>,
+}
+
+impl Live {
+    /// Opens the page.
+    ///
+    /// # Errors
+    /// The page's port is in use, or not to be had.
+    pub fn open(options: Options) -> Result<Self, Diagnostic> {
+        let named = |path: &Path| path.display().to_string();
+        let board = Arc::new(Board::new(
+            named(&options.artwork),
+            named(&options.pipeline),
+        ));
+        Ok(Self {
+            page: Page::open(options.port, &board)?,
+            inputs: Inputs::new(
+                options.artwork.clone(),
+                options.pipeline.clone(),
+                options.plugins.clone(),
+            ),
+            changes: Changes::new(options.look_every),
+            board,
+            cache: StepCache::default(),
+            plugins: None,
+            options,
+        })
+    }
+
+    /// The page's address.
+    pub fn address(&self) -> String {
+        format!("http://127.0.0.1:{}/", self.page.port)
+    }
+
+    /// Sews, and sews again whenever a file has changed, until the program ends.
+    pub fn run(mut self, tell: &mut dyn FnMut(&Told<'_>)) -> ! {
+        let mut sewn: Option<Contents> = None;
+        let mut looking = None;
+        loop {
+            let contents = self.inputs.contents();
+            // Before the sewing, so that what changes meanwhile is told.
+            self.changes.watch(&self.inputs.folders());
+            if self.changes.period() != looking {
+                looking = self.changes.period();
+                if let Some(period) = looking {
+                    tell(&Told::Looking(period, self.changes.untold.as_deref()));
+                }
+            }
+            if sewn.as_ref() != Some(&contents) {
+                if !sewn.is_some_and(|sewn| sewn.same_plugins(&contents)) {
+                    self.plugins = None;
+                }
+                self.turn(tell);
+                sewn = Some(contents);
+            }
+            self.changes.sleep();
+        }
+    }
+
+    /// One run, and what the page shows of it.
+    fn turn(&mut self, tell: &mut dyn FnMut(&Told<'_>)) {
+        self.board.sewing("Sewing".to_owned());
+        let begun = Instant::now();
+        let sewn = self.sew();
+        let tally = self.cache.take_tally();
+        let delivered = sewn.and_then(|products| {
+            let took = begun.elapsed();
+            self.board.went_well(&products, took, tally);
+            let files = products.files();
+            let written = self.write(&files);
+            self.board.made(files);
+            written?;
+            let line = products.worksheet.on_one_line();
+            let effort = effort(took, tally);
+            tell(&Told::WentWell(&line, effort, &products.findings));
+            Ok(())
+        });
+        if let Err(Failed(errors)) = delivered {
+            tell(&Told::Failed(&errors));
+            self.board.failed(errors);
+        }
+    }
+
+    fn sew(&mut self) -> Result<Products, Failed> {
+        let plugins = self.plugins.get_or_insert_with(|| {
+            let sandbox = Arc::clone(&self.options.sandbox);
+            Plugins::with(sandbox, &self.options.plugins).map(Arc::new)
+        });
+        let plugins = Arc::clone(plugins.as_ref().map_err(|found| Failed(found.clone()))?);
+        let pipeline = &self.options.pipeline;
+        let text = read_text(pipeline, LARGEST_PIPELINE_MIB)?;
+        let checked = pipeline::check(pipeline, text, &plugins)?;
+        let watch: Arc<dyn Watch> = Arc::new(Steps(Arc::clone(&self.board)));
+        let art = &self.options.artwork;
+        job::attempt(
+            &checked,
+            art,
+            &plugins,
+            Some(&self.cache),
+            HoldAt::default(),
+            &watch,
+        )
+    }
+
+    fn write(&self, files: &[(&'static str, Vec<u8>)]) -> Result<(), Diagnostic> {
+        let Some(folder) = &self.options.into else {
+            return Ok(());
+        };
+        let name = name_of(&self.options.artwork);
+        let files: Vec<(PathBuf, Vec<u8>)> = files
+            .iter()
+            .map(|(ending, bytes)| (folder.join(format!("{name}.{ending}")), bytes.clone()))
+            .collect();
+        output::write_all(&files)
+    }
+}
+
+/// Shows which step is at work.
+struct Steps(Arc<Board>);
+
+impl Watch for Steps {
+    fn begins(&self, label: &str, objects: usize) {
+        let noun = if objects == 1 { "object" } else { "objects" };
+        self.0
+            .sewing(format!("Sewing: step {label}, {objects} {noun}"));
+    }
+}

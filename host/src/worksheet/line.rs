@@ -1,0 +1,14 @@
+//! A worksheet on one line.
+
+use super::Worksheet;
+
+impl Worksheet {
+    /// What was sewn, on one line.
+    pub fn on_one_line(&self) -> String {
+        let minutes = (self.seconds / 60.0).ceil();
+        format!(
+            "{}: {} stitches, {} thread changes, {} trims, {} x {} mm, about {minutes} min",
+            self.title, self.stitches, self.thread_changes, self.trims, self.width, self.height,
+        )
+    }
+}
