@@ -6,6 +6,7 @@
 //! against the machine's limits and numbers the findings, worst first.
 
 mod cloth;
+mod clusters;
 #[cfg(test)]
 mod designs;
 mod extra_ties;
