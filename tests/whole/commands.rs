@@ -43,7 +43,10 @@ fn transcript(folder: &str, lines: &[&str]) -> String {
 
 #[test]
 fn help() {
-    assert_snapshot!(transcript(".", &["--help", "run --help", "sew-it"]));
+    assert_snapshot!(transcript(
+        ".",
+        &["--help", "run --help", "report --help", "sew-it"]
+    ));
 }
 
 #[test]
@@ -71,6 +74,24 @@ fn broken_pipelines() {
             "check gone.json",
             "--telling json check unknown-step.json",
             "check sound.json",
+        ]
+    ));
+}
+
+/// A machine's profile is checked with the pipeline that names it, wherever it stands.
+#[test]
+fn machine_profiles() {
+    assert_snapshot!(transcript(
+        "pipelines",
+        &[
+            "check broken-machine-file.json",
+            "check contrary-machine-file.json",
+            "check no-machine-file.json",
+            "check wrong-machine.json",
+            "check contrary-entry.json",
+            "check no-machine.json",
+            "report ../artwork/square.svg",
+            "report ../artwork/square.svg --machine contrary-machine.json",
         ]
     ));
 }

@@ -16,4 +16,5 @@ mod measure;
 mod native;
 mod open_sets;
 mod owl;
+mod report;
 mod step_cache;

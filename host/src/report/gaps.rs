@@ -197,6 +197,7 @@ mod tests {
     use crate::formats::dst::Machine;
     use crate::report::designs::{at, lay_rows, of};
     use crate::report::pulled_cover::SPREAD;
+    use geo::line_string;
 
     fn rectangle(width: f64, height: f64) -> MultiPolygon<f64> {
         let rect = Rect::new(at(0., 0.), at(width, height));
@@ -299,7 +300,7 @@ mod tests {
 
     #[test]
     fn a_hairline_is_not_meant_to_be_covered_and_a_machine_file_tells_no_shapes() {
-        let line = geo::line_string![(x: 0., y: 0.), (x: 20., y: 0.)];
+        let line = line_string![(x: 0., y: 0.), (x: 20., y: 0.)];
         let mut object = Object::of_line("hairline", &line, 3.0);
         let mut list = StitchList::new();
         for x in 0..=10 {

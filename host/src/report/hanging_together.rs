@@ -248,6 +248,7 @@ mod tests {
     use crate::design::{StitchList, StitchRole};
     use crate::formats::dst::Machine;
     use crate::report::designs::{at, of};
+    use geo::line_string;
 
     fn part(id: &str, thread: u32, x: f64, width: f64) -> Object {
         let rect = Rect::new(at(x, 0.), at(x + width, 4.0));
@@ -289,7 +290,7 @@ mod tests {
 
     #[test]
     fn what_lies_inside_touches_and_a_thin_line_hides_nothing() {
-        let line = geo::line_string![(x: 3., y: 2.), (x: 11., y: 2.)];
+        let line = line_string![(x: 3., y: 2.), (x: 11., y: 2.)];
         let bridge = |width: f64| sewn(Object::of_line("bridge", &line, width), 1);
         let apart = || vec![part("a", 0, 0., 4.), part("b", 0, 10., 4.)];
         let with = |width: f64| {

@@ -62,6 +62,10 @@ pub(super) fn spare_needles(
             "the machine's profile does not tell how many needles it has",
         );
     };
+    if !points.shapes && !points.all.is_empty() {
+        let why = "a machine file does not tell which of its runs have the same thread";
+        return Taken::not(Measure::SpareNeedles, why);
+    }
     let objects = &points.design.objects;
     let used = points
         .all
@@ -101,6 +105,7 @@ mod tests {
     use crate::design::StitchRole;
     use crate::formats::dst::{Field, MachineHoop};
     use crate::report::designs::{at, manual};
+    use geo::line_string;
 
     /// Two threads, 60 x 40 mm around the start point.
     fn points(machine: &Machine) -> (crate::design::Design, Route) {
@@ -170,7 +175,9 @@ mod tests {
                 needles: Some(needles),
                 ..Machine::default()
             };
-            let (design, _) = points(&machine);
+            let (mut design, _) = points(&machine);
+            let line = line_string![(x: 0., y: 0.), (x: 60., y: 0.)];
+            design.objects[0].shape = crate::design::Object::of_line("a", &line, 0.4).shape;
             let points = NeedlePoints::of(&design, &machine);
             let taken = spare_needles(&points, &machine, &limits);
             assert_eq!(taken.value, Some(lacking));

@@ -100,8 +100,8 @@ macro_rules! measures {
 // from 5 to 8 mm (R), from 2 to 3 mm if it shows (CP). 5 to 10 mm margin in the hoop (CP).
 measures! {
     /// Share of stitches under 1 mm, ties left out: thread breaks where there are many. Usually a
-    /// warning over 5 % and an error over 20 % of one object's stitches.
-    ShortStitches, short_stitches, "short-stitches", "%", Some(5.0), Some(20.0),
+    /// warning over 10 % and an error over 40 % of one object's stitches.
+    ShortStitches, short_stitches, "short-stitches", "%", Some(10.0), Some(40.0),
         "lengthen the shortest stitch in the step that sews it, or drop the detail";
     /// Number of stitches under 0.3 mm, ties left out: the needle strikes its own thread. Usually
     /// a warning over 0 and an error over 20 in one object.
@@ -120,9 +120,9 @@ measures! {
     /// Usually a warning over 10, which is two full layers, and an error over 15.
     ThreadHeaps, thread_heaps, "thread-heaps", "mm/mm2", Some(10.0), Some(15.0),
         "cut the lower layers away (cut-layers), open the density, or leave out the underlay of small details";
-    /// Needle points on one square centimetre: the cloth is cut. Usually a warning over 200 and an
-    /// error over 400.
-    Penetrations, penetrations, "penetrations", "/cm2", Some(200.0), Some(400.0),
+    /// Needle points on one square centimetre: the cloth is cut. Usually a warning over 400, two
+    /// full layers with their underlay, and an error over 600, three.
+    Penetrations, penetrations, "penetrations", "/cm2", Some(400.0), Some(600.0),
         "open the density, lengthen the stitches, or cut the lower layers away (cut-layers)";
     /// Share of an object's shape that will show cloth once the fabric has pulled its stitches
     /// together. Usually a warning over 1 % and an error over 20 %.

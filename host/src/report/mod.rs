@@ -6,6 +6,7 @@
 //! against the machine's limits and numbers the findings, worst first.
 
 mod cloth;
+mod clusters;
 #[cfg(test)]
 mod designs;
 mod extra_ties;
@@ -107,3 +108,6 @@ pub fn judge(design: &Design, route: &Route, machine: &Machine, fabric: Fabric) 
     let gaps = gaps.into_iter().flat_map(|gaps| gaps.0).collect();
     findings::report(design, limits, taken.into_iter().flatten().collect(), gaps)
 }
+
+#[cfg(test)]
+mod tests;

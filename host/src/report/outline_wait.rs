@@ -144,6 +144,7 @@ mod tests {
     use crate::design::{Object, StitchList, StitchRole};
     use crate::formats::dst::Machine;
     use crate::report::designs::{at, of};
+    use geo::line_string;
     use geo::{LineString, MultiPolygon, Rect};
 
     fn square() -> Rect<f64> {
@@ -188,13 +189,13 @@ mod tests {
 
     #[test]
     fn a_line_elsewhere_or_across_is_no_outline() {
-        let across = geo::line_string![(x: 0., y: 20.), (x: 40., y: 20.)];
-        let far = geo::line_string![(x: 8., y: 10.), (x: 8., y: 30.)];
+        let across = line_string![(x: 0., y: 20.), (x: 40., y: 20.)];
+        let far = line_string![(x: 8., y: 10.), (x: 8., y: 30.)];
         for other in [across, far] {
             let objects = vec![region(), between("b", 2000), line("other", other)];
             assert_eq!(waits(objects), 0.0);
         }
-        let beside = geo::line_string![(x: 9.5, y: 10.), (x: 9.5, y: 30.)];
+        let beside = line_string![(x: 9.5, y: 10.), (x: 9.5, y: 30.)];
         let objects = vec![region(), between("b", 2000), line("beside", beside)];
         assert_eq!(waits(objects), 2000.0);
     }

@@ -1,6 +1,7 @@
 //! Stiffness: how often the needle goes down on each square centimetre.
 
 use super::cloth::{Cell, Cloth};
+use super::clusters::gathered;
 use super::measure::{Limits, Measure};
 use super::needle_points::NeedlePoints;
 use super::taken::{Spot, Taken, is_over};
@@ -49,12 +50,18 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
             }
         }
     }
-    let spots = dense.iter().map(|(cell, &count)| Spot {
-        value: count,
-        at: Some(cloth.middle(*cell)),
-        object: whose.get(cell).and_then(most),
+    let value = dense.values().copied().fold(0.0, f64::max);
+    let spots = whose.iter().map(|(&cell, shares)| {
+        let spot = Spot {
+            value: dense.get(&cell).copied().unwrap_or(0.0),
+            at: Some(cloth.middle(cell)),
+            object: most(shares),
+        };
+        (cell, spot)
     });
-    Taken::worst(Measure::Penetrations, limit, spots)
+    let mut taken = Taken::worst(Measure::Penetrations, limit, gathered(spots.collect()));
+    taken.value = Some(value);
+    taken
 }
 
 #[cfg(test)]
@@ -82,7 +89,7 @@ mod tests {
     #[test]
     fn the_limits_are_those_of_the_table() {
         let limit = Limits::default().of(Measure::Penetrations);
-        assert_eq!((limit.warning, limit.error), (Some(200.0), Some(400.0)));
-        assert!(!is_over(200.0, limit) && is_over(201.0, limit));
+        assert_eq!((limit.warning, limit.error), (Some(400.0), Some(600.0)));
+        assert!(!is_over(400.0, limit) && is_over(401.0, limit));
     }
 }

@@ -15,7 +15,7 @@ const ROUNDING: f64 = 1e-9;
 /// 3 to 5 (H. Hart Momsen), and one comes to where the tie begins.
 const TIE_STITCHES: usize = 6;
 /// What an object must have of short stitches before its share means anything.
-const FEWEST: usize = 10;
+const FEWEST: usize = 20;
 
 /// The share of stitches under 1 mm outside ties, by object; and how many are under 0.3 mm.
 pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> [Taken; 2] {
@@ -78,9 +78,10 @@ pub(super) fn outside_ties(points: &NeedlePoints<'_>) -> Vec<usize> {
     let sewn = |place: &usize| points.all[*place].way == Way::Sewn;
     if points.roles {
         let tie = |needle: &Needle| needle.role == StitchRole::Tie;
+        // The stitch that leaves a tie is a part of it, too.
         return (1..points.all.len())
             .filter(sewn)
-            .filter(|&place| !tie(&points.all[place]))
+            .filter(|&place| !tie(&points.all[place]) && !tie(&points.all[place - 1]))
             .collect();
     }
     let mut outside = Vec::new();

@@ -1,6 +1,7 @@
 //! Stiffness: how much thread lies on each square of 2 mm.
 
 use super::cloth::{Cell, Cloth};
+use super::clusters::gathered;
 use super::measure::{Limits, Measure};
 use super::needle_points::NeedlePoints;
 use super::taken::{Spot, Taken, is_over};
@@ -29,7 +30,8 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
     let per_area = |length: f64| length / (SQUARE * SQUARE);
     let over = |length: f64| is_over(per_area(length), limit);
     let mut whose: BTreeMap<Cell, BTreeMap<usize, f64>> = BTreeMap::new();
-    if cloth.written().any(|(_, length)| over(length)) {
+    let any_over = cloth.written().any(|(_, length)| over(length));
+    if any_over {
         for (from, to) in points.laid() {
             cloth.along(from.at, to.at, |cell, length| {
                 if over(cloth.get(cell)) {
@@ -38,12 +40,19 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
             });
         }
     }
-    let spots = cloth.written().map(|(cell, length)| Spot {
-        value: per_area(length),
-        at: Some(cloth.middle(cell)),
-        object: whose.get(&cell).and_then(most),
+    let value = cloth.written().map(|(_, length)| per_area(length));
+    let value = value.fold(0.0, f64::max);
+    let spots = whose.iter().map(|(&cell, shares)| {
+        let spot = Spot {
+            value: per_area(cloth.get(cell)),
+            at: Some(cloth.middle(cell)),
+            object: most(shares),
+        };
+        (cell, spot)
     });
-    Taken::worst(Measure::ThreadHeaps, limit, spots)
+    let mut taken = Taken::worst(Measure::ThreadHeaps, limit, gathered(spots.collect()));
+    taken.value = Some(value);
+    taken
 }
 
 /// The object with the greatest share; the first of equals.
