@@ -15,3 +15,4 @@ mod native;
 mod open_sets;
 mod owl;
 mod step_cache;
+mod worksheet;

@@ -75,7 +75,15 @@ fn texts(page: &Page) -> Vec<(Area, &str)> {
             let height = 0.54 * size * POINT;
             let width = faces.width(weight, size, text);
             let y = y - height;
-            Some((Area { x, y, width, height }, text.as_str()))
+            Some((
+                Area {
+                    x,
+                    y,
+                    width,
+                    height,
+                },
+                text.as_str(),
+            ))
         }
         _ => None,
     };
@@ -138,13 +146,20 @@ fn sixty_threads_go_on_over_pages_with_the_heads_repeated() {
     for (i, page) in pages.iter().enumerate() {
         let text = all_text(std::slice::from_ref(page));
         assert!(text.contains(&format!("page {} of {}", i + 1, pages.len())));
-        assert_eq!(text.contains("Thread number"), text.contains("As it lies"), "{text}");
+        assert_eq!(
+            text.contains("Thread number"),
+            text.contains("As it lies"),
+            "{text}"
+        );
     }
     // The most comfortable setting is kept where one page is not enough.
-    let sizes = pages.iter().flatten().filter_map(|placed| match placed.mark {
-        Mark::Text { size, .. } => Some(size),
-        _ => None,
-    });
+    let sizes = pages
+        .iter()
+        .flatten()
+        .filter_map(|placed| match placed.mark {
+            Mark::Text { size, .. } => Some(size),
+            _ => None,
+        });
     assert!(sizes.fold(f64::MAX, f64::min) >= Setting::ALL[0].small);
 }
 
@@ -176,7 +191,9 @@ fn warnings_stand_at_the_top_and_many_are_counted() {
     let (mut sheet, start) = sheet(&design, &OperatorNotes::default());
     for i in 0..20 {
         let words = format!("warning {i} {}", "of some length ".repeat(30));
-        sheet.warnings.push(Diagnostic::warning("test", words).help("look"));
+        sheet
+            .warnings
+            .push(Diagnostic::warning("test", words).help("look"));
     }
     let faces = Typefaces::load().expect("built in");
     let sewn = design.sewn_bounds().expect("sewn");
@@ -260,7 +277,10 @@ fn the_same_worksheet_gives_the_same_bytes() {
     assert_eq!(first.findings, []);
     assert!(first.bytes.starts_with(b"%PDF-1.7"));
     for word in ["CreationDate", "ModDate", "Producer", "Author"] {
-        let found = first.bytes.windows(word.len()).any(|at| at == word.as_bytes());
+        let found = first
+            .bytes
+            .windows(word.len())
+            .any(|at| at == word.as_bytes());
         assert!(!found, "{word}");
     }
 }
