@@ -69,6 +69,8 @@ fn broken_pipelines() {
             "check wrong-entries.json",
             "check no-rack.json",
             "check broken-rack.json",
+            "check broken-rack-table.json",
+            "check unknown-needle.json",
             "check not-json.json",
             "check twice.json",
             "check gone.json",

@@ -18,3 +18,4 @@ mod open_sets;
 mod owl;
 mod report;
 mod step_cache;
+mod worksheet;

@@ -59,6 +59,7 @@ fn every_file_is_written() {
         "design.json",
         "preview.svg",
         "worksheet.html",
+        "worksheet.pdf",
         "report.json",
     ] {
         let file = sewn().folder.join(format!("owl.{ending}"));
@@ -133,6 +134,7 @@ fn two_runs_give_the_same_bytes() {
         "design.json",
         "preview.svg",
         "worksheet.html",
+        "worksheet.pdf",
         "report.json",
     ] {
         let name = format!("owl.{ending}");

@@ -80,6 +80,11 @@ fn usual_weight() -> u16 {
     USUAL_WEIGHT
 }
 
+pub(super) fn code_twice(code: &str) -> Diagnostic {
+    Diagnostic::error("given-twice", format!("the code \"{code}\" is given twice"))
+        .help("An operator finds a thread by its code: give each its own.")
+}
+
 pub(super) fn no_colour(text: &str) -> Diagnostic {
     Diagnostic::error("not-a-colour", format!("\"{text}\" is not a CSS colour"))
         .help("Write it like \"#5a4632\".")
@@ -116,7 +121,18 @@ fn read_json(file: &Path, text: String) -> Result<Rack, Failed> {
     })?;
     let mut problems = misfits(&document, "", &schema, &validator, "entry");
     let threads = document.value.get("threads").and_then(Value::as_array);
+    let mut codes = std::collections::BTreeSet::new();
     for (i, thread) in threads.into_iter().flatten().enumerate() {
+        let code = thread.get("code").and_then(Value::as_str);
+        if let Some(code) = code
+            && !code.is_empty()
+            && !codes.insert(code)
+        {
+            problems.push(document.point(
+                code_twice(code),
+                document.value_range(&format!("/threads/{i}/code")),
+            ));
+        }
         let colour = thread.get("colour").and_then(Value::as_str);
         if let Some(colour) = colour.filter(|colour| Colour::parse(colour).is_none()) {
             problems.push(document.point(

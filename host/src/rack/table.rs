@@ -7,6 +7,7 @@ use super::file::{Colour, Rack, RackThread, USUAL_WEIGHT, WEIGHTS};
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::json::nearest::did_you_mean;
 use csv_core::{ReadFieldResult, ReaderBuilder};
+use std::collections::BTreeSet;
 use std::ops::Range;
 use std::path::Path;
 
@@ -53,10 +54,16 @@ pub fn read(file: &Path, text: &str) -> Result<Rack, Failed> {
     let columns = columns(&header, &mut |problem, range| {
         problems.push(point(problem, range));
     });
+    let unclosed = problems.iter().any(|problem| problem.code == "open-quote");
     let mut threads = Vec::new();
-    for row in rows {
+    let mut codes = BTreeSet::new();
+    while let Some(row) = rows.next() {
         let mut tell = |problem: Diagnostic, range| problems.push(point(problem, range));
         if row.len() != header.len() {
+            // A quote that is never closed has taken the rest of the file into the row.
+            if unclosed && rows.len() == 0 {
+                continue;
+            }
             let message = format!(
                 "this row has {} fields, and the first row has {}",
                 row.len(),
@@ -70,7 +77,7 @@ pub fn read(file: &Path, text: &str) -> Result<Rack, Failed> {
             );
             continue;
         }
-        threads.extend(thread(&columns, &row, &mut tell));
+        threads.extend(thread(&columns, &row, &mut codes, &mut tell));
     }
     if threads.is_empty() && problems.is_empty() {
         let empty = Diagnostic::error("empty-rack", "the rack holds no thread");
@@ -201,7 +208,12 @@ fn columns(header: &[Field], tell: Tell<'_>) -> Vec<Option<Column>> {
 }
 
 /// The thread of a row. None where something in it is wrong or missing.
-fn thread(columns: &[Option<Column>], row: &[Field], tell: Tell<'_>) -> Option<RackThread> {
+fn thread(
+    columns: &[Option<Column>],
+    row: &[Field],
+    codes: &mut BTreeSet<String>,
+    tell: Tell<'_>,
+) -> Option<RackThread> {
     let mut thread = RackThread {
         code: String::new(),
         name: String::new(),
@@ -216,7 +228,12 @@ fn thread(columns: &[Option<Column>], row: &[Field], tell: Tell<'_>) -> Option<R
             tell(problem, field.range.clone());
         };
         match column {
-            Some(Column::Code) => text.clone_into(&mut thread.code),
+            Some(Column::Code) => {
+                text.clone_into(&mut thread.code);
+                if !text.is_empty() && !codes.insert(text.to_owned()) {
+                    wrong(super::file::code_twice(text));
+                }
+            }
             Some(Column::Name) => text.clone_into(&mut thread.name),
             Some(Column::Colour) if Colour::parse(text).is_some() => {
                 text.clone_into(&mut thread.colour);

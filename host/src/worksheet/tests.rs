@@ -133,3 +133,80 @@ fn notes_are_kebab_case_and_unknown_ones_are_refused() {
     assert_eq!(notes.hoop.map(|hoop| hoop.margin), Some(5.0));
     assert!(serde_json::from_str::<OperatorNotes>(r#"{"colour": "x"}"#).is_err());
 }
+
+/// By hand: 8,000 stitches at 800 a minute are 600 s; 5 trims at 7 s (textbook 20387AG, p. 168) are
+/// 35 s; 3 changes at 13 s (6 to 20 s, read in trade sources) are 39 s: 674 s. Top thread 5 m and
+/// bobbin thread 3 m for 1,000 stitches (a thread maker's glossary) are 40 m and 24 m.
+#[test]
+fn time_and_thread_are_within_5_percent_of_a_calculation_by_hand() {
+    let objects = (0..4).map(|i| {
+        let mut list = StitchList::new();
+        // One trim in the first three threads, two in the last.
+        let trimmed: &[u32] = if i == 3 { &[500, 1500] } else { &[1000] };
+        for j in 0..2000 {
+            let at = Coord {
+                x: f64::from(j % 2) * 2.0 + f64::from(i) * 4.0,
+                y: f64::from(j) * 0.2,
+            };
+            list.needle(StitchRole::Cover, at);
+            if trimmed.contains(&j) {
+                list.trim(at);
+            }
+        }
+        let mut object = Object::new(&format!("o{i}"), Shape::Manual);
+        object.thread = i;
+        object.stitches = list.into_blocks();
+        object
+    });
+    let design = Design {
+        threads: (0..4).map(|i| thread(&i.to_string())).collect(),
+        objects: objects.collect(),
+        ..two_rows()
+    };
+    let sheet = sheet(&design, &OperatorNotes::default());
+    assert_eq!(
+        (sheet.stitches, sheet.trims, sheet.thread_changes),
+        (8000, 5, 3)
+    );
+    let near = |value: f64, by_hand: f64| {
+        assert!(
+            (value / by_hand - 1.0).abs() <= 0.05,
+            "{value}, by hand {by_hand}"
+        );
+    };
+    near(sheet.seconds, 674.0);
+    near(sheet.top_thread, 40.0);
+    near(sheet.bobbin_thread, 24.0);
+}
+
+#[test]
+fn needles_stand_in_the_thread_order() {
+    let mut design = two_rows();
+    design.objects.push(row("c", 0, 60.0, 5, 2.0));
+    let needles = |notes: &OperatorNotes| {
+        let runs = sheet(&design, notes).runs;
+        runs.iter().map(|run| run.needle).collect::<Vec<_>>()
+    };
+    let some = |needles: [u16; 3]| needles.map(Some).to_vec();
+    assert_eq!(needles(&OperatorNotes::default()), some([1, 2, 1]));
+    let notes: OperatorNotes =
+        serde_json::from_str(r#"{"needles": [{"needle": 7, "code": "R-tan"}]}"#).expect("valid");
+    assert_eq!(needles(&notes), some([7, 1, 7]));
+}
+
+/// The picture in HTML: as it is where it fits, and else of a stated size.
+#[test]
+fn a_large_picture_says_how_large_it_is() {
+    let mut design = two_rows();
+    let page = |design: &Design| {
+        let picture = preview::svg(design, &PreviewOptions::default());
+        html(&sheet(design, &OperatorNotes::default()), &picture)
+    };
+    assert!(page(&design).contains("True size. This rule is 50 mm long"));
+    assert!(!page(&design).contains(".stitches svg {"));
+    // 200 mm and 5 mm around, in 104 mm: 49 %, so 45 %.
+    design.objects[0] = row("a", 0, 0.0, 80, 2.5);
+    let page = page(&design);
+    assert!(page.contains("At 45 % of true size"));
+    assert!(page.contains(".stitches svg { width: 94.50mm; height: 22.50mm }"));
+}

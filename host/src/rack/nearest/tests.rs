@@ -33,7 +33,7 @@ fn thread(name: &str, [red, green, blue]: [u8; 3]) -> Thread {
 /// A design with one object of each thread.
 fn design(threads: Vec<Thread>) -> Design {
     let object = |i: usize| {
-        let mut object = crate::design::Object::new(format!("o{i}"), crate::design::Shape::Manual);
+        let mut object = crate::design::Object::new(&format!("o{i}"), crate::design::Shape::Manual);
         object.thread = i as u32;
         object
     };
@@ -77,10 +77,10 @@ fn colours_that_share_a_thread_become_one() {
     assert_eq!(design.threads.len(), 2);
     assert_eq!(findings.len(), 1, "{findings:?}");
     assert_eq!(findings[0].severity, Severity::Note);
-    // The differences are what `distance` gives, which is checked against published values.
+    // colour-science 0.4.7 gives the same three differences to the first decimal.
     assert_eq!(
         findings[0].message,
-        "#fafafa (1.2 away) and ivory #fffffa (2.8 away) are both sewn in W W; they are 3.4 apart (CIEDE2000)"
+        "#fafafa (1.0 away) and ivory #fffffa (2.6 away) are both sewn in W W; they are 2.7 apart (CIEDE2000)"
     );
 }
 
@@ -108,7 +108,7 @@ fn the_limit_decides_what_is_warned_of() {
     let far = (Severity::Warning, "far-thread");
     let shared = (Severity::Warning, "shared-thread");
     assert_eq!(codes(6.0), [note]);
-    assert_eq!(codes(3.0), [shared]);
+    assert_eq!(codes(2.65), [shared]);
     assert_eq!(codes(2.0), [far, shared]);
     assert_eq!(codes(0.0), [far, far, shared]);
 }

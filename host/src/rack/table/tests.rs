@@ -79,9 +79,15 @@ fn everything_wrong_is_told_at_once_with_line_and_column() {
 #[test]
 fn quotes_that_do_not_pair_are_told() {
     let open = "code,name,colour\nA,\"Soot,#000000\nB,Snow,#ffffff\n";
-    assert_eq!(places(open)[0], ("open-quote", 2, 3));
+    assert_eq!(places(open), [("open-quote", 2, 3)]);
     let stray = "code,name,colour\nA,\"Soot\" x,#000000\n";
     assert_eq!(places(stray), [("stray-quote", 2, 3)]);
+}
+
+#[test]
+fn two_threads_of_one_code_are_told() {
+    let text = "code,name,colour\nA,Soot,#000000\n,Snow,#ffffff\n,Milk,#fefefe\nA,Tar,#010101\n";
+    assert_eq!(places(text), [("given-twice", 5, 1)]);
 }
 
 #[test]
@@ -121,8 +127,9 @@ mod random {
             let delimiter = if semicolon { b';' } else { b',' };
             let mut writer = csv::WriterBuilder::new().delimiter(delimiter).from_writer(Vec::new());
             writer.write_record(["name", "code", "colour"]).expect("in memory");
-            for name in &names {
-                writer.write_record([name.as_str(), "A", "red"]).expect("in memory");
+            for (i, name) in names.iter().enumerate() {
+                let code = i.to_string();
+                writer.write_record([name.as_str(), &code, "red"]).expect("in memory");
             }
             let bytes = writer.into_inner().expect("in memory");
             let rack = read(&String::from_utf8(bytes).expect("UTF-8")).expect("sound");

@@ -1,0 +1,118 @@
+//! The printed worksheet, as `run` writes it. The files stay in target/worksheets, where
+//! tests/oracle/worksheet.py reads them with tools from outside.
+
+use crate::files::{hoopwright, root};
+use geo::Coord;
+use hoopwright::design::{Design, Object, Point, Rectangle, Shape, StitchList, StitchRole, Thread};
+use hoopwright::formats::design_json;
+use serde_json::{Value, json};
+use std::path::PathBuf;
+
+fn folder() -> PathBuf {
+    root().join("target/worksheets")
+}
+
+/// Runs `pipeline` on `artwork`; what it writes is named `name`. Gives the PDF.
+fn sew(name: &str, pipeline: &Value, artwork: &PathBuf) -> Vec<u8> {
+    std::fs::create_dir_all(folder()).unwrap();
+    let file = folder().join(format!("{name}.json"));
+    std::fs::write(&file, format!("{pipeline:#}\n")).unwrap();
+    let output = hoopwright()
+        .arg("run")
+        .args([&file, artwork])
+        .args(["--name", name, "--into"])
+        .arg(folder())
+        .output()
+        .unwrap();
+    let told = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "{told}");
+    std::fs::read(folder().join(format!("{name}.worksheet.pdf"))).unwrap()
+}
+
+/// Rows of stitches, 2 mm each and `width` mm wide, one for each thread.
+fn rows(title: &str, threads: Vec<Thread>, width: f64) -> Design {
+    let object = |i: usize| {
+        let mut list = StitchList::new();
+        let count = (width / 2.0) as u32;
+        for j in 0..=count {
+            let (x, y) = (f64::from(j) * 2.0, i as f64);
+            list.needle(StitchRole::Cover, Coord { x, y });
+        }
+        let mut object = Object::new(&format!("row-{i}"), Shape::Manual);
+        object.thread = i as u32;
+        object.stitches = list.into_blocks();
+        object
+    };
+    let corner = Point { x: 0.0, y: 0.0 };
+    Design {
+        title: title.to_owned(),
+        page: Rectangle {
+            least: corner,
+            greatest: corner,
+        },
+        objects: (0..threads.len()).map(object).collect(),
+        threads,
+    }
+}
+
+fn thread(code: &str, name: &str, [red, green, blue]: [u8; 3]) -> Thread {
+    Thread {
+        name: name.to_owned(),
+        code: code.to_owned(),
+        red,
+        green,
+        blue,
+        weight: 40,
+    }
+}
+
+/// Sews a design with nothing but ties and trims.
+fn sew_design(name: &str, design: &Design, operator: &Value) -> Vec<u8> {
+    std::fs::create_dir_all(folder()).unwrap();
+    let file = folder().join(format!("{name}.design-in.json"));
+    std::fs::write(&file, design_json::write(design)).unwrap();
+    let pipeline = json!({ "operator": operator, "steps": [{ "step": "ties-and-trims" }] });
+    sew(name, &pipeline, &file)
+}
+
+#[test]
+fn the_owl_prints_on_either_paper_and_the_same_each_time() {
+    let file = root().join("demo-pipelines/owl/owl.json");
+    let mut pipeline: Value =
+        serde_json::from_str(&std::fs::read_to_string(file).unwrap()).unwrap();
+    pipeline["rack"] = json!(root().join("demo-pipelines/thread-rack.json"));
+    let art = root().join("demo-pipelines/owl/owl.svg");
+    let first = sew("owl", &pipeline, &art);
+    assert_eq!(first, sew("owl", &pipeline, &art));
+    // What a printer and a mail take without trouble.
+    assert!(first.len() < 250_000, "{} bytes", first.len());
+    pipeline["operator"]["paper"] = json!("letter");
+    pipeline["operator"]["needles"] = json!([{ "needle": 12, "code": "N02" }]);
+    sew("owl-letter", &pipeline, &art);
+}
+
+#[test]
+fn sixty_threads_take_several_pages() {
+    let threads = (0..60u8).map(|i| {
+        let colour = [i * 4, 255 - i * 4, i.wrapping_mul(77)];
+        thread(&format!("K{i:02}"), &format!("Cone {i}"), colour)
+    });
+    let design = rows("Sampler of sixty threads", threads.collect(), 60.0);
+    sew_design("sixty", &design, &json!({}));
+}
+
+#[test]
+fn names_of_many_alphabets_print() {
+    let threads = vec![
+        thread(
+            "É-1",
+            "Émeraude foncé, très longue étiquette de bobine qui ne tient pas sur une ligne",
+            [0, 90, 60],
+        ),
+        thread("Ψ-2", "Γαλάζιο Αιγαίου", [60, 140, 220]),
+        thread("Ж-3", "Тёмный орех", [80, 50, 30]),
+        thread("Ł-4", "Żółć ścięta", [230, 200, 40]),
+    ];
+    let design = rows("Větrník · Ανεμόμυλος · Ветряк", threads, 190.0);
+    sew_design("alphabets", &design, &json!({ "fabric": "Twill 240 g/m²" }));
+}
