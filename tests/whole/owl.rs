@@ -58,6 +58,7 @@ fn every_file_is_written() {
         "dst",
         "design.json",
         "preview.svg",
+        "playback.html",
         "worksheet.html",
         "worksheet.pdf",
         "report.json",
@@ -133,6 +134,7 @@ fn two_runs_give_the_same_bytes() {
         "dst",
         "design.json",
         "preview.svg",
+        "playback.html",
         "worksheet.html",
         "worksheet.pdf",
         "report.json",
@@ -151,7 +153,7 @@ fn two_runs_give_the_same_bytes() {
 fn an_output_that_cannot_be_written_leaves_all_as_it_was() {
     let folder = scratch().join("owl-blocked");
     let _ = std::fs::remove_dir_all(&folder);
-    // One of the five names is taken by a folder, so the whole run must leave the others alone.
+    // One of the six names is taken by a folder, so the whole run must leave the others alone.
     std::fs::create_dir_all(folder.join("owl.report.json")).unwrap();
     std::fs::write(folder.join("owl.dst"), "as it was").unwrap();
     let output = run_into(&folder);

@@ -158,7 +158,7 @@ mod tests {
         let artwork = Artwork::of(&design).expect("shapes");
         assert_eq!((artwork.left, artwork.top), (-0.6, -0.6));
         assert_eq!((artwork.width, artwork.height), (11.2, 9.7));
-        insta::assert_snapshot!(artwork.svg, @"");
+        insta::assert_snapshot!(artwork.svg, @r##"<svg xmlns="http://www.w3.org/2000/svg" width="1120" height="970" viewBox="-60 -60 1120 970"><path fill="#ff0010" fill-rule="evenodd" d="M100 100l800 0 0 800-800-800M400 400l100 0 0 100-100-100"/><path fill="none" stroke="#ff0010" stroke-width="100" stroke-linecap="round" stroke-linejoin="round" d="M0 0l1000 0"/></svg>"##);
         assert!(roxmltree::Document::parse(&artwork.svg).is_ok());
     }
 

@@ -1,5 +1,14 @@
 // All together: a frame is drawn when something has changed, and while the machine sews.
 
+/** Milliseconds of work on the picture in one frame. */
+const WORK = 9;
+/** So long without a change of view, in milliseconds, and the cloth is at rest. */
+const REST = 120;
+/** Words are told so often while the machine sews, in milliseconds. */
+const TELLING = 80;
+
+let asked = false, before = null, told = 0, lastView = null, movedAt = 0;
+
 const design = new Design(JSON.parse(byId("story").textContent));
 const cloth = byId("cloth");
 const frame = new Frame(cloth, design.bounds);
@@ -18,15 +27,6 @@ const contents = new Contents(design, byId("contents"), (at) => {
 new Keys(controls, frame, wake);
 new Gestures(cloth, frame, wake);
 
-/** Milliseconds of work on the picture in one frame, and of drawing ahead. */
-const WORK = 9;
-/** So long without a change of view, in milliseconds, and the cloth is at rest. */
-const REST = 120;
-/** Words are told so often while the machine sews, in milliseconds. */
-const TELLING = 80;
-
-let asked = false, before = null, told = 0, lastView = null, movedAt = 0;
-
 function wake() {
   if (asked) return;
   asked = true;
@@ -36,7 +36,7 @@ function wake() {
 function draw(now) {
   asked = false;
   // A page that was out of sight does not make up for it.
-  const passed = before === null ? 0 : Math.min(0.25, (now - before) / 1000);
+  const passed = before === null ? 0 : Math.min(1, (now - before) / 1000);
   const wasPlaying = sewing.playing;
   sewing.goOn(passed);
   const { view, ratio } = frame;

@@ -80,7 +80,8 @@ class Marks {
   drawCuts(view, ratio, cuts, at) {
     const { trimAt, x, y } = this.design;
     const path = new Path2D();
-    const size = 5 * ratio;
+    // Small where all is small, so that marks do not hide what they mark.
+    const size = Math.max(3, Math.min(5, view.scale / ratio * 8)) * ratio;
     for (let k = 0; k < cuts; k++) {
       const left = x[trimAt[k]] * view.scale + view.x, top = y[trimAt[k]] * view.scale + view.y;
       if (this.outside(left, top, size)) continue;
@@ -94,7 +95,7 @@ class Marks {
       path.moveTo(left + size, top);
       path.arc(left, top, size, 0, 2 * Math.PI);
     }
-    this.stroke(path, 2 * ratio, ratio);
+    this.stroke(path, size * 0.4, ratio);
   }
 
   /** How many records are done at the first needle point after the trim that record `i` begins. */
@@ -103,17 +104,18 @@ class Marks {
     return Math.min(i + 1, this.design.count);
   }
 
-  /** A numbered square where each stretch after the first begins. */
+  /** A square with the thread's number where the machine goes on after a halt. */
   drawChanges(view, ratio, halts) {
     const { runs, x, y } = this.design;
     const c = this.context;
-    c.font = `bold ${11 * ratio}px system-ui, sans-serif`;
+    const near = Math.max(0.7, Math.min(1, (view.scale / ratio) * 1.6)) * ratio;
+    c.font = `bold ${11 * near}px system-ui, sans-serif`;
     c.textAlign = "center";
     c.textBaseline = "middle";
     for (let k = 1; k <= halts && k < runs.length; k++) {
       const next = this.goesOn(runs[k].first + 1);
       const left = x[next] * view.scale + view.x, top = y[next] * view.scale + view.y;
-      const words = String(k + 1), half = 8 * ratio, wide = Math.max(half, words.length * 4.5 * ratio);
+      const words = String(runs[k].thread + 1), half = 8 * near, wide = Math.max(half, words.length * 4.5 * near);
       if (this.outside(left, top, wide)) continue;
       c.fillStyle = "#fff";
       c.strokeStyle = "#111";

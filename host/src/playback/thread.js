@@ -3,15 +3,16 @@
 
 /** How thick the thread lies, in 0.1 mm: a 40 weight thread covers about 0.4 mm (common practice). */
 const THREAD = 4;
-/** Shades from one side of the thread to the other, and directions that the light falls on. */
-const ACROSS = 32, DIRECTIONS = 16;
+/** Shades from one side of the thread to the other, directions that the light falls on, and how
+ * deep an end can be sunk. */
+const ACROSS = 32, DIRECTIONS = 16, DEPTHS = 4;
 
-/** A thread's shades: for each direction and side one colour, and again, darker, for its ends. */
+/** A thread's shades: one for each direction and side, and darker ones for its ends. */
 class Shades {
   constructor(colour) {
     const value = parseInt(colour.slice(1), 16);
     const rgb = [value >> 16, (value >> 8) & 255, value & 255];
-    this.table = new Uint32Array(2 * DIRECTIONS * ACROSS);
+    this.table = new Uint32Array((DEPTHS + 1) * DIRECTIONS * ACROSS);
     for (let direction = 0; direction < DIRECTIONS; direction++) {
       // The light comes from the upper left; thread shines most where it lies across the light.
       const angle = (direction / DIRECTIONS) * Math.PI;
@@ -22,8 +23,10 @@ class Shades {
         const light = 0.5 + 0.5 * round - 0.06 * v;
         const gloss = Math.max(0, round - 0.8) * (30 + 150 * shine);
         const at = direction * ACROSS + side;
-        this.table[at] = packed(rgb, light, gloss);
-        this.table[at + DIRECTIONS * ACROSS] = packed(rgb, light * 0.8, 0);
+        for (let depth = 0; depth <= DEPTHS; depth++) {
+          const up = 1 - depth / DEPTHS;
+          this.table[at + depth * DIRECTIONS * ACROSS] = packed(rgb, light * (0.72 + 0.28 * up), gloss * up);
+        }
       }
     }
   }
@@ -70,12 +73,12 @@ class Bitmap {
     const ux = length > 1e-6 ? dx / length : 1, uy = length > 1e-6 ? dy / length : 0;
     // A little longer than the way, so that stitches meet.
     const more = half * 0.4, first = -more - 0.5, last = length + more + 0.5;
-    const sunk = Math.min(half * 0.9, length * 0.3);
+    const sunk = Math.min(half * 1.2, length * 0.4), deep = DEPTHS / Math.max(sunk, 1e-6);
     const angle = Math.atan2(uy, ux);
     const direction = Math.round((angle / Math.PI) * DIRECTIONS + 2 * DIRECTIONS) % DIRECTIONS;
     // The side towards the light is always the same: the thread does not care which way it is sewn.
     const flip = uy < 0 || (uy === 0 && ux < 0) ? -1 : 1;
-    const table = shades.table, base = direction * ACROSS, dark = base + DIRECTIONS * ACROSS;
+    const table = shades.table, base = direction * ACROSS, layer = DIRECTIONS * ACROSS;
     const scale = (ACROSS / 2 / half) * flip;
     const pixels = this.pixels;
     for (let row = top; row < bottom; row++) {
@@ -91,10 +94,10 @@ class Bitmap {
         from = Math.max(from, Math.min(a, b)); to = Math.min(to, Math.max(a, b));
       }
       const start = Math.max(left, Math.ceil(from + x0 - 0.5));
-      const end = Math.min(right - 1, Math.floor(to + x0 - 0.5));
+      const stopAt = Math.min(right - 1, Math.floor(to + x0 - 0.5));
       let rx = start + 0.5 - x0;
       let v = ux * ry - uy * rx, t = ux * rx + uy * ry;
-      for (let i = row * this.width + start, stop = row * this.width + end; i <= stop; i++, v -= uy, t += ux) {
+      for (let i = row * this.width + start, stop = row * this.width + stopAt; i <= stop; i++, v -= uy, t += ux) {
         let cover = reach - (v < 0 ? -v : v);
         const near = t - first, far = last - t;
         if (near < cover) cover = near;
@@ -103,7 +106,10 @@ class Bitmap {
         cover = cover >= 1 ? thin : cover * thin;
         let side = (v * scale + ACROSS / 2) | 0;
         side = side < 0 ? 0 : side >= ACROSS ? ACROSS - 1 : side;
-        const colour = table[(t < sunk || t > length - sunk ? dark : base) + side];
+        const end = t < length - t ? t : length - t;
+        let shade = base + side;
+        if (end < sunk) shade += layer * (end <= 0 ? DEPTHS : DEPTHS - ((end * deep) | 0));
+        const colour = table[shade];
         if (cover > 0.996) { pixels[i] = (colour | 0xff000000) >>> 0; continue; }
         pixels[i] = over(pixels[i], colour, cover);
       }
