@@ -43,7 +43,16 @@ fn transcript(folder: &str, lines: &[&str]) -> String {
 
 #[test]
 fn help() {
-    assert_snapshot!(transcript(".", &["--help", "run --help", "sew-it"]));
+    assert_snapshot!(transcript(
+        ".",
+        &[
+            "--help",
+            "run --help",
+            "batch --help",
+            "live --help",
+            "sew-it"
+        ]
+    ));
 }
 
 #[test]
