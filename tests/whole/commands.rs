@@ -45,7 +45,14 @@ fn transcript(folder: &str, lines: &[&str]) -> String {
 fn help() {
     assert_snapshot!(transcript(
         ".",
-        &["--help", "run --help", "report --help", "sew-it"]
+        &[
+            "--help",
+            "run --help",
+            "batch --help",
+            "live --help",
+            "report --help",
+            "sew-it"
+        ]
     ));
 }
 

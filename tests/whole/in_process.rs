@@ -1,6 +1,6 @@
 //! The library called directly, without the command line.
 
-use crate::files::root;
+use crate::files::{root, scratch};
 use hoopwright::pipeline::{self, Checked};
 use hoopwright::plugins::Plugins;
 use hoopwright::sandbox::{Limits, Sandbox};
@@ -13,7 +13,8 @@ pub fn checked(pipeline: &str) -> (Plugins, Checked) {
 
 /// The same with limits of the test's own.
 pub fn checked_within(limits: Limits, pipeline: &str) -> (Plugins, Checked) {
-    let sandbox = Arc::new(Sandbox::new(limits, None).unwrap());
+    let compiled = scratch().join("compiled");
+    let sandbox = Arc::new(Sandbox::new(limits, Some(&compiled)).unwrap());
     let plugins = Plugins::stock(sandbox);
     let file = root().join("demo-pipelines").join(pipeline);
     let text = std::fs::read_to_string(&file).unwrap();

@@ -73,6 +73,7 @@ pub(super) fn to<'a>(url: &'a str, board: &Board) -> Given<'a> {
         "/page/script.js" => {
             Answer::page("text/javascript; charset=utf-8", include_str!("script.js"))
         }
+        "/page/icon.svg" => Answer::page("image/svg+xml", include_str!("icon.svg")),
         "/page/state" => match query.strip_prefix("after=") {
             Some(moment) => return Given::NewsAfter(moment),
             None => Answer::json(board.state()),

@@ -170,11 +170,13 @@ function line(tag, text, kind) {
   return element;
 }
 
+const lastPart = (path) => path.split(/[/\\]/).pop();
+
 function item(finding) {
   const li = document.createElement("li");
   li.append(line("span", finding.message));
   const where = [];
-  if (finding.file) where.push([finding.file, finding.line, finding.column].filter(Boolean).join(":"));
+  if (finding.file) where.push(lastPart(finding.file));
   if (finding.line) where.push(`line ${finding.line}`);
   if (finding.step) where.push(`step ${finding.step}`);
   if (finding.object) where.push(`object "${finding.object}"`);
@@ -189,9 +191,12 @@ function list(id, findings) {
 }
 
 function showWords(state) {
-  document.title = `${state.artwork}: ${state.phase.replaceAll("-", " ")}`;
-  byId("artwork").textContent = state.artwork;
-  byId("pipeline").textContent = state.pipeline;
+  const artwork = lastPart(state.artwork);
+  document.title = `${artwork}: ${state.phase.replaceAll("-", " ")}`;
+  byId("artwork").textContent = artwork;
+  byId("artwork").title = state.artwork;
+  byId("pipeline").textContent = `by ${lastPart(state.pipeline)}`;
+  byId("pipeline").title = state.pipeline;
   byId("state").textContent = state.words;
   byId("state").dataset.phase = state.phase;
   frame.classList.toggle("stale", state.phase === "failed");

@@ -4,10 +4,10 @@ use super::answer::{Answer, Given, to};
 use super::board::Board;
 use super::gate::{Knock, pass};
 use crate::diagnostics::Diagnostic;
-use std::io::{Cursor, ErrorKind};
+use std::io::{Cursor, ErrorKind, Write as _};
 use std::net::{Ipv4Addr, TcpListener};
 use std::sync::Arc;
-use tiny_http::{Header, Request, Response, Server};
+use tiny_http::{Header, Method, Request, Response, Server};
 
 /// How many requests are answered at once. None of them waits for news.
 const ANSWERERS: usize = 3;
@@ -110,6 +110,18 @@ pub(super) fn send(request: Request, answer: Answer) {
             response.add_header(header);
         }
     }
-    // Never in pieces: a length says more.
-    let _ = request.respond(response.with_chunked_threshold(usize::MAX));
+    // In one piece: a head and a body that follow each other wait for the reader's acknowledgement
+    // of the head, which may take 40 ms.
+    let version = request.http_version().clone();
+    let bodiless = *request.method() == Method::Head;
+    let mut bytes = Vec::with_capacity(length + 1024);
+    let asked = request.headers().to_vec();
+    let response = response.with_chunked_threshold(usize::MAX);
+    if response
+        .raw_print(&mut bytes, version, &asked, bodiless, None)
+        .is_ok()
+    {
+        let mut writer = request.into_writer();
+        let _ = writer.write_all(&bytes).and_then(|()| writer.flush());
+    }
 }

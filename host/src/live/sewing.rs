@@ -54,6 +54,8 @@ pub struct Live {
     board: Arc<Board>,
     page: Page,
     cache: StepCache,
+    /// How many results were kept after the last run that went well.
+    kept: usize,
     plugins: Option<Result<Arc<Plugins>, Vec<Diagnostic>>>,
 }
 
@@ -78,6 +80,7 @@ impl Live {
             changes: Changes::new(options.look_every),
             board,
             cache: StepCache::default(),
+            kept: 0,
             plugins: None,
             options,
         })
@@ -121,6 +124,7 @@ impl Live {
         let tally = self.cache.take_tally();
         let delivered = sewn.and_then(|products| {
             let took = begun.elapsed();
+            self.kept = self.cache.len();
             self.board.went_well(&products, took, tally);
             let files = products.files();
             let written = self.write(&files);
@@ -132,6 +136,10 @@ impl Live {
             Ok(())
         });
         if let Err(Failed(errors)) = delivered {
+            // Only a run that goes well drops what it did not use.
+            if self.cache.len() > 4 * self.kept + 1000 {
+                self.cache = StepCache::default();
+            }
             tell(&Told::Failed(&errors));
             self.board.failed(errors);
         }

@@ -13,6 +13,7 @@ pub mod run;
 pub mod schema;
 pub mod selection;
 mod step_cache;
+mod trail;
 
 pub use check::{Checked, check};
 pub use file::{Pipeline, Size, Step};

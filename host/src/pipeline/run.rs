@@ -4,6 +4,7 @@ use super::check::{Checked, Ready};
 use super::measures::Measures;
 use super::promise::{broken_by_design_step, broken_by_object_step};
 use super::step_cache::StepCache;
+use super::trail::Walk;
 use crate::design::{Design, Object, Thread};
 use crate::diagnostics::{Diagnostic, Failed, Severity};
 use crate::sandbox::bindings::messages;
@@ -35,7 +36,8 @@ pub struct Outcome {
 }
 
 /// Sends `design` through all steps of a checked pipeline. Whoever runs it again and again gives a
-/// `cache`, so that object steps run anew only on what has changed.
+/// `cache`, so that object steps run anew only on what has changed, and steps before the first change
+/// not at all.
 ///
 /// # Errors
 /// Everything that went wrong in the first step that failed, after the findings before it.
@@ -46,15 +48,16 @@ pub fn run(
     cache: Option<&StepCache>,
     watch: &Arc<dyn Watch>,
 ) -> Result<Outcome, Failed> {
+    let mut walk = cache.map(|cache| Walk::begin(cache, checked, &design));
     let mut findings = Vec::new();
+    let mut steps = &checked.steps[..];
+    if let Some((known, left, found)) = walk.as_ref().and_then(Walk::known) {
+        (steps, design, findings) = (&steps[known..], left, found);
+    }
     let mut measures = Measures::default();
-    for ready in &checked.steps {
+    for ready in steps {
         let selected = ready.step.on.places_with(&design, &mut measures);
         watch.begins(&ready.label, selected.len());
-        if selected.is_empty() {
-            findings.push(nothing_selected(ready, &design));
-            continue;
-        }
         let mut turn = Turn {
             ready,
             sandbox,
@@ -62,13 +65,22 @@ pub fn run(
             findings: &mut findings,
         };
         let done = match ready.plugin.kind {
+            _ if selected.is_empty() => {
+                findings.push(nothing_selected(ready, &design));
+                true
+            }
             Kind::Object => turn.objects(&mut design, &selected, cache),
             Kind::Design => turn.design(&mut design, &selected),
         };
         if !done {
+            walk.into_iter().for_each(Walk::end);
             return Err(Failed(findings));
         }
+        if let Some(walk) = &mut walk {
+            walk.pass(&design, &findings);
+        }
     }
+    walk.into_iter().for_each(Walk::end);
     if let Some(cache) = cache {
         cache.sweep();
     }

@@ -1,19 +1,23 @@
 //! Results of object steps, kept by what went in: a small edit re-runs only what it changed.
 
+use super::trail::Trail;
 use crate::design::{Object, Thread};
 use crate::sandbox::{Answer, Plugin};
 use sha2::{Digest as _, Sha256};
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// SHA-256 over a plugin's bytes, its settings, an object and its thread.
 pub(super) type Key = [u8; 32];
 
-/// Results kept from one run to the next.
+/// Results kept from one run to the next, and the way that the last run went.
 #[derive(Default)]
 pub struct StepCache {
     results: Mutex<BTreeMap<Key, Entry>>,
+    /// The keys asked for since this was last emptied.
+    asked: Mutex<Vec<Key>>,
+    trail: Mutex<Trail>,
     reused: AtomicUsize,
     fresh: AtomicUsize,
 }
@@ -45,22 +49,49 @@ impl StepCache {
     }
 
     pub(super) fn get(&self, key: &Key) -> Option<Answer<Object>> {
-        let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut results = held(&self.results);
         let entry = results.get_mut(key)?;
         entry.used = true;
+        held(&self.asked).push(*key);
         self.reused.fetch_add(1, Ordering::Relaxed);
         Some(entry.answer.clone())
     }
 
     pub(super) fn put(&self, key: Key, answer: Answer<Object>) {
         self.fresh.fetch_add(1, Ordering::Relaxed);
-        let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
+        held(&self.asked).push(key);
+        let mut results = held(&self.results);
         results.insert(key, Entry { answer, used: true });
+    }
+
+    /// The keys asked for since this was last called.
+    pub(super) fn take_asked(&self) -> Vec<Key> {
+        std::mem::take(&mut *held(&self.asked))
+    }
+
+    /// Counts results as reused without handing them out.
+    pub(super) fn use_again(&self, keys: &[Key]) {
+        let mut results = held(&self.results);
+        for key in keys {
+            if let Some(entry) = results.get_mut(key) {
+                entry.used = true;
+            }
+        }
+        self.reused.fetch_add(keys.len(), Ordering::Relaxed);
+    }
+
+    /// The way that the last run went.
+    pub(super) fn take_trail(&self) -> Trail {
+        std::mem::take(&mut *held(&self.trail))
+    }
+
+    pub(super) fn put_trail(&self, trail: Trail) {
+        *held(&self.trail) = trail;
     }
 
     /// Drops what the last run did not use, so that the cache never outgrows two runs.
     pub(super) fn sweep(&self) {
-        let mut results = self.results.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut results = held(&self.results);
         results.retain(|_, entry| std::mem::take(&mut entry.used));
     }
 
@@ -74,14 +105,15 @@ impl StepCache {
 
     /// How many results are kept.
     pub fn len(&self) -> usize {
-        self.results
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
-            .len()
+        held(&self.results).len()
     }
 
     /// Whether nothing is kept.
     pub fn is_empty(&self) -> bool {
         self.len() == 0
     }
+}
+
+fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
