@@ -1,13 +1,15 @@
 //! The whole way once: artwork and a checked pipeline in, everything a shop delivers out.
 
 use crate::artwork;
+use crate::comparison::{self, Drawn, Score, Source};
 use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::{design_json, dst};
 use crate::pipeline::{Checked, StepCache, Watch, run};
 use crate::plugins::Plugins;
+use crate::preview::{self, HoopOutline, PreviewOptions};
+use crate::rack;
 use crate::worksheet::{self, Worksheet};
-use crate::{preview, rack};
 use serde::Serialize;
 use std::path::Path;
 use std::sync::Arc;
@@ -21,6 +23,12 @@ pub struct Products {
     pub machine_file: Vec<u8>,
     /// A picture of the stitches, as SVG.
     pub preview: String,
+    /// The same picture as PNG.
+    pub preview_png: Vec<u8>,
+    /// Artwork, stitches and where they differ, side by side, as PNG.
+    pub compare_png: Vec<u8>,
+    /// How near the stitches come to the artwork; nothing where nothing is drawn.
+    pub score: Option<Score>,
     /// What the operator needs.
     pub worksheet: Worksheet,
     /// Everything noticed on the way.
@@ -31,6 +39,7 @@ pub struct Products {
 #[derive(Serialize)]
 struct Report<'a> {
     worksheet: &'a Worksheet,
+    score: Option<&'a Score>,
     findings: &'a [Diagnostic],
 }
 
@@ -46,10 +55,13 @@ pub fn sew(
     watch: &Arc<dyn Watch>,
 ) -> Result<Products, Failed> {
     let machine = &checked.pipeline.machine;
-    let (mut design, mut findings) = artwork::read_for(art, checked.pipeline.artwork, machine)?;
+    let artwork = artwork::read_whole(art, checked.pipeline.artwork, machine)?;
+    let mut design = artwork.design.clone();
+    let mut findings = artwork.findings;
     if let Some(rack) = &checked.rack {
         findings.extend(rack::wind(&mut design, rack));
     }
+    let wound = rack::wound(&artwork.design, &design);
     let after = |mut findings: Vec<Diagnostic>, failed: Failed| {
         findings.extend(failed.0);
         Failed(findings)
@@ -67,11 +79,43 @@ pub fn sew(
     findings.extend(written.notes.iter().cloned());
     let worksheet = worksheet::build(&design, &written, machine, &checked.pipeline.operator);
     findings.extend(worksheet.warnings.iter().cloned());
-    let preview = preview::svg(&design, &preview::PreviewOptions::default());
+    let drawn = Drawn {
+        source: match &artwork.svg {
+            Some((text, scale)) => Source::Svg(text, *scale),
+            None => Source::Design,
+        },
+        read: &artwork.design,
+        wound: &wound,
+    };
+    let options = PreviewOptions {
+        hoop: checked
+            .pipeline
+            .operator
+            .hoop
+            .map(|hoop| HoopOutline::new(hoop, written.route.origin)),
+        ..PreviewOptions::default()
+    };
+    let (pictures, compared) = rayon::join(
+        || {
+            Ok((
+                preview::svg(&design, &options),
+                preview::png(&design, &options)?,
+            ))
+        },
+        || comparison::compare(&drawn, &design, &options),
+    );
+    let ((preview, preview_png), compared) = match (pictures, compared) {
+        (Ok(pictures), Ok(compared)) => (pictures, compared),
+        (Err(problem), _) | (_, Err(problem)) => return Err(after(findings, problem.into())),
+    };
+    findings.extend(compared.findings);
     Ok(Products {
         design,
         machine_file: written.bytes,
         preview,
+        preview_png,
+        compare_png: compared.picture,
+        score: compared.score,
         worksheet,
         findings,
     })
@@ -82,6 +126,7 @@ impl Products {
     pub fn files(&self) -> Vec<(&'static str, Vec<u8>)> {
         let report = Report {
             worksheet: &self.worksheet,
+            score: self.score.as_ref(),
             findings: &self.findings,
         };
         // Plain structs of strings and finite numbers always serialize.
@@ -91,6 +136,8 @@ impl Products {
             ("dst", self.machine_file.clone()),
             ("design.json", design_json::write(&self.design).into_bytes()),
             ("preview.svg", self.preview.clone().into_bytes()),
+            ("preview.png", self.preview_png.clone()),
+            ("compare.png", self.compare_png.clone()),
             (
                 "worksheet.html",
                 worksheet::html(&self.worksheet, &self.preview).into_bytes(),

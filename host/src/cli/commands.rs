@@ -118,6 +118,9 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     }
     write_all(&files).map_err(Stop::Output)?;
     println!("{}", summary(&products.worksheet));
+    if let Some(score) = &products.score {
+        println!("{}", score.in_words());
+    }
     for (path, _) in &files {
         println!("{}", path.display());
     }

@@ -4,4 +4,4 @@ mod file;
 mod nearest;
 
 pub use file::{Colour, Rack, RackThread, read, schema};
-pub use nearest::{FAR, distance, tag_colours, wind};
+pub use nearest::{FAR, distance, tag_colours, wind, wound};
