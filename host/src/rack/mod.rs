@@ -2,6 +2,8 @@
 
 mod file;
 mod nearest;
+#[cfg(test)]
+mod published;
 
 pub use file::{Colour, Rack, RackThread, read, schema};
 pub use nearest::{FAR, distance, tag_colours, wind, wound};

@@ -118,35 +118,6 @@ mod tests {
     use super::*;
     use crate::rack::RackThread;
 
-    /// Sharma, Wu and Dalal, Color Research & Application 30(1):21-30 (2005), Table I.
-    #[test]
-    fn ciede2000_gives_the_published_differences() {
-        let pairs = [
-            ([50.0, 2.6772, -79.7751], [50.0, 0.0, -82.7485], 2.0425),
-            ([50.0, 0.0, 0.0], [50.0, -1.0, 2.0], 2.3669),
-            ([50.0, 2.5, 0.0], [73.0, 25.0, -18.0], 27.1492),
-            ([50.0, 2.5, 0.0], [56.0, -27.0, -3.0], 31.9030),
-            (
-                [60.2574, -34.0099, 36.2677],
-                [60.4626, -34.1751, 39.4387],
-                1.2644,
-            ),
-            (
-                [2.0776, 0.0795, -1.1350],
-                [0.9033, -0.0636, -0.5514],
-                0.9082,
-            ),
-        ];
-        for ([l, a, b], [l2, a2, b2], published) in pairs {
-            let first: Lab<palette::white_point::D65, f64> = Lab::new(l, a, b);
-            let difference = first.difference(Lab::new(l2, a2, b2));
-            assert!(
-                (difference - published).abs() < 1e-4,
-                "{difference} {published}"
-            );
-        }
-    }
-
     /// IEC 61966-2-1 sRGB to CIELAB under D65, to 0.05.
     #[test]
     fn srgb_becomes_lab_as_published() {
