@@ -80,6 +80,17 @@ fn to_text(path: &Path, bytes: Vec<u8>) -> Result<String, Diagnostic> {
         .map_err(|_| Diagnostic::error("not-text", format!("{} is not UTF-8 text", path.display())))
 }
 
+/// Artwork that was read.
+#[derive(Clone, Debug)]
+pub struct Artwork {
+    /// As a design.
+    pub design: Design,
+    /// What was noticed.
+    pub findings: Vec<Diagnostic>,
+    /// The text of an SVG and the size that it was read at, for whoever paints it.
+    pub svg: Option<(String, svg::Scale)>,
+}
+
 /// Reads artwork, at the size that the pipeline asks for, as a design, with what was noticed. A
 /// machine file is read as for a machine with the usual settings.
 ///
@@ -99,6 +110,14 @@ pub fn read_for(
     size: Size,
     machine: &dst::Machine,
 ) -> Result<(Design, Vec<Diagnostic>), Failed> {
+    read_whole(path, size, machine).map(|artwork| (artwork.design, artwork.findings))
+}
+
+/// Reads like [`read_for`], and keeps what the artwork can be painted from.
+///
+/// # Errors
+/// As [`read_for`].
+pub fn read_whole(path: &Path, size: Size, machine: &dst::Machine) -> Result<Artwork, Failed> {
     let bytes = read_bytes(path, LARGEST_MIB)?;
     let Some(form) = Form::of(path, &bytes) else {
         return Err(Diagnostic::error(
@@ -112,15 +131,18 @@ pub fn read_for(
         to_text(path, bytes)
             .map_err(|problem| problem.help("Save it again with the encoding UTF-8."))
     };
+    let mut painted = None;
     let (mut design, mut findings) = match form {
         Form::Svg => {
+            let text = text(bytes)?;
             let scale = match (size.width, size.height) {
                 (None, None) => svg::Scale::AsDrawn,
                 (Some(width), None) => svg::Scale::Width(width),
                 (None, Some(height)) => svg::Scale::Height(height),
                 (Some(width), Some(height)) => svg::Scale::Within { width, height },
             };
-            let artwork = svg::read(&text(bytes)?, path, scale)?;
+            let artwork = svg::read(&text, path, scale)?;
+            painted = Some((text, scale));
             (artwork.design, artwork.findings)
         }
         Form::DesignJson => (design_json::read(&text(bytes)?, path)?, Vec::new()),
@@ -136,5 +158,9 @@ pub fn read_for(
         );
     }
     crate::rack::tag_colours(&mut design);
-    Ok((design, findings))
+    Ok(Artwork {
+        design,
+        findings,
+        svg: painted,
+    })
 }

@@ -7,14 +7,16 @@ pub use attempt::attempt;
 pub use hold::HoldAt;
 
 use crate::artwork;
+use crate::comparison::{self, Drawn, Score, Source};
 use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Failed, Severity};
 use crate::formats::{design_json, dst};
 use crate::pipeline::{Checked, StepCache, Watch, run};
 use crate::plugins::Plugins;
+use crate::preview::{self, HoopOutline, PreviewOptions};
 use crate::report::{self, Report};
 use crate::worksheet::{self, Worksheet};
-use crate::{playback, preview, rack};
+use crate::{playback, rack};
 use serde::Serialize;
 use std::path::Path;
 use std::sync::Arc;
@@ -30,6 +32,12 @@ pub struct Products {
     pub preview: String,
     /// The sewing as a page to watch.
     pub playback: String,
+    /// The same picture as PNG.
+    pub preview_png: Vec<u8>,
+    /// Artwork, stitches and where they differ, side by side, as PNG.
+    pub compare_png: Vec<u8>,
+    /// How near the stitches come to the artwork; nothing where nothing is drawn.
+    pub score: Option<Score>,
     /// What the operator needs.
     pub worksheet: Worksheet,
     /// What makes the file good or bad on the machine.
@@ -44,6 +52,7 @@ pub struct Products {
 #[derive(Serialize)]
 struct Account<'a> {
     worksheet: &'a Worksheet,
+    score: Option<&'a Score>,
     findings: &'a [Diagnostic],
     judgement: &'a Report,
 }
@@ -60,12 +69,14 @@ pub fn sew(
     watch: &Arc<dyn Watch>,
 ) -> Result<Products, Failed> {
     let machine = &checked.pipeline.machine;
-    let (mut design, mut findings) = artwork::read_for(art, checked.pipeline.artwork, machine)?;
-    let artwork = playback::Artwork::of(&design);
+    let artwork = artwork::read_whole(art, checked.pipeline.artwork, machine)?;
+    let mut design = artwork.design.clone();
+    let mut findings = artwork.findings;
     if let Some(rack) = &checked.rack {
         let limit = checked.pipeline.rack_limit.unwrap_or(rack::FAR);
         findings.extend(rack::wind(&mut design, rack, limit));
     }
+    let wound = rack::wound(&artwork.design, &design);
     let after = |mut findings: Vec<Diagnostic>, failed: Failed| {
         findings.extend(failed.0);
         Failed(findings)
@@ -96,13 +107,50 @@ pub fn sew(
         Err(failed) => return Err(after(findings, failed)),
     };
     findings.extend(print.findings);
-    let preview = preview::svg(&design, &preview::PreviewOptions::default());
-    let playback = playback::html(&design, &written.route, machine, artwork.as_ref());
+    let drawn = Drawn {
+        source: match &artwork.svg {
+            Some((text, scale)) => Source::Svg(text, *scale),
+            None => Source::Design,
+        },
+        read: &artwork.design,
+        wound: &wound,
+    };
+    let options = PreviewOptions {
+        hoop: checked
+            .pipeline
+            .operator
+            .hoop
+            .map(|hoop| HoopOutline::new(hoop, written.route.origin)),
+        ..PreviewOptions::default()
+    };
+    let (pictures, compared) = rayon::join(
+        || {
+            Ok((
+                preview::svg(&design, &options),
+                preview::png(&design, &options)?,
+            ))
+        },
+        || comparison::compare(&drawn, &design, &options),
+    );
+    let ((preview, preview_png), compared) = match (pictures, compared) {
+        (Ok(pictures), Ok(compared)) => (pictures, compared),
+        (Err(problem), _) | (_, Err(problem)) => return Err(after(findings, problem.into())),
+    };
+    findings.extend(compared.findings);
+    let playback = playback::html(
+        &design,
+        &written.route,
+        machine,
+        playback::Artwork::of(&artwork.design).as_ref(),
+    );
     Ok(Products {
         design,
         machine_file: written.bytes,
         preview,
         playback,
+        preview_png,
+        compare_png: compared.picture,
+        score: compared.score,
         worksheet,
         report,
         worksheet_pdf: print.bytes,
@@ -120,6 +168,7 @@ impl Products {
     pub fn files(&self) -> Vec<(&'static str, Vec<u8>)> {
         let report = Account {
             worksheet: &self.worksheet,
+            score: self.score.as_ref(),
             findings: &self.findings,
             judgement: &self.report,
         };
@@ -131,6 +180,8 @@ impl Products {
             ("design.json", design_json::write(&self.design).into_bytes()),
             ("preview.svg", self.preview.clone().into_bytes()),
             ("playback.html", self.playback.clone().into_bytes()),
+            ("preview.png", self.preview_png.clone()),
+            ("compare.png", self.compare_png.clone()),
             (
                 "worksheet.html",
                 worksheet::html(&self.worksheet, &self.preview).into_bytes(),

@@ -58,6 +58,8 @@ fn every_file_is_written() {
         "dst",
         "design.json",
         "preview.svg",
+        "preview.png",
+        "compare.png",
         "playback.html",
         "worksheet.html",
         "worksheet.pdf",
@@ -134,6 +136,8 @@ fn two_runs_give_the_same_bytes() {
         "dst",
         "design.json",
         "preview.svg",
+        "preview.png",
+        "compare.png",
         "playback.html",
         "worksheet.html",
         "worksheet.pdf",
@@ -153,7 +157,7 @@ fn two_runs_give_the_same_bytes() {
 fn an_output_that_cannot_be_written_leaves_all_as_it_was() {
     let folder = scratch().join("owl-blocked");
     let _ = std::fs::remove_dir_all(&folder);
-    // One of the six names is taken by a folder, so the whole run must leave the others alone.
+    // One of the names is taken by a folder, so the whole run must leave the others alone.
     std::fs::create_dir_all(folder.join("owl.report.json")).unwrap();
     std::fs::write(folder.join("owl.dst"), "as it was").unwrap();
     let output = run_into(&folder);
@@ -172,4 +176,54 @@ fn an_output_that_cannot_be_written_leaves_all_as_it_was() {
         2,
         "nothing else is left behind"
     );
+}
+
+/// What the report says of the owl against its artwork; a renderer from outside paints the artwork.
+#[test]
+fn the_owl_looks_like_its_artwork() {
+    let text = std::fs::read_to_string(sewn().folder.join("owl.report.json")).unwrap();
+    let report: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let score = |name: &str| report["score"][name].as_f64().unwrap();
+    // The gold border's outer edge is a circle of 87 mm: 5945 mm2.
+    assert!(
+        (score("drawn-area") - 5945.0).abs() < 60.0,
+        "{}",
+        score("drawn-area")
+    );
+    // Edges of 0.2 mm pull compensation and of thread, and the direction marks that are not sewn.
+    assert!(score("right-thread") > 0.9, "{}", score("right-thread"));
+    assert!(score("bare") < 0.005, "{}", score("bare"));
+    let sum = score("right-thread") + score("other-thread") + score("bare");
+    assert!((sum - 1.0).abs() < 2e-4, "{sum}");
+}
+
+/// The machine file drawn again: same size, and only what DST rounds is different.
+#[test]
+fn a_machine_file_has_a_picture() {
+    let to = scratch().join("owl-machine-file.png");
+    let picture = |to: &Path| {
+        hoopwright()
+            .arg("picture")
+            .arg(sewn().folder.join("owl.dst"))
+            .arg("--to")
+            .arg(to)
+            .args(["--fabric", "navy", "--scale", "8", "--hoop", "130x180"])
+            .args(["--trims", "--travel", "--needle-points"])
+            .output()
+            .unwrap()
+    };
+    let output = picture(&to);
+    let told = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(output.status.success(), "{told}");
+    let bytes = std::fs::read(&to).unwrap();
+    // ISO/IEC 15948, 11.2.2: width and height follow the signature and the first chunk's name.
+    assert_eq!(&bytes[..8], b"\x89PNG\r\n\x1a\n");
+    let number = |at: usize| u32::from_be_bytes([0, 1, 2, 3].map(|i| bytes[at + i]));
+    // The hoop and 5 mm around it, at 8 px in a mm; the scale needs more room below.
+    assert_eq!(number(16), (130 + 10) * 8);
+    assert!(number(20) >= (180 + 10) * 8);
+    let output = picture(&to.with_extension("jpg"));
+    assert_eq!(output.status.code(), Some(1));
+    let told = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(told.contains("is neither PNG nor SVG"), "{told}");
 }

@@ -113,6 +113,9 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     }
     write_all(&files).map_err(Stop::Output)?;
     println!("{}", products.worksheet.on_one_line());
+    if let Some(score) = &products.score {
+        println!("{}", score.in_words());
+    }
     for (path, _) in &files {
         println!("{}", path.display());
     }

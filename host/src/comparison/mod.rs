@@ -122,3 +122,6 @@ fn within(place: Coord<f64>, page: Rect<f64>) -> Coord<f64> {
         y: place.y.clamp(page.min().y, page.max().y),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -5,4 +5,4 @@ mod nearest;
 mod table;
 
 pub use file::{Colour, Rack, RackThread, read, schema};
-pub use nearest::{FAR, distance, tag_colours, wind};
+pub use nearest::{FAR, distance, tag_colours, wind, wound};

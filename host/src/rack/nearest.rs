@@ -133,6 +133,19 @@ fn named(thread: &Thread) -> String {
     }
 }
 
+/// The colour that [`wind`] put in the place of each of `read`'s threads. A thread that no object
+/// has stays as it is.
+pub fn wound(read: &Design, wound: &Design) -> Vec<Colour> {
+    let mut colours: Vec<Colour> = read.threads.iter().map(Colour::of).collect();
+    for (before, after) in read.objects.iter().zip(&wound.objects) {
+        let thread = wound.threads.get(after.thread as usize);
+        if let (Some(colour), Some(thread)) = (colours.get_mut(before.thread as usize), thread) {
+            *colour = Colour::of(thread);
+        }
+    }
+    colours
+}
+
 /// Tags each object with the colour it has now, such as `#5a4632`, so that a pipeline can still
 /// select by the artwork's colour when threads have taken its place.
 pub fn tag_colours(design: &mut Design) {

@@ -91,9 +91,9 @@ fn the_scale_stands_in_the_file_and_the_size_keeps_to_it() {
 #[test]
 fn a_finer_thread_is_thinner() {
     let mut design = lines(&[(RED, [at(0.0, 0.0), at(10.0, 0.0)])]);
-    let forty = drawn(&design, &plain(40.0)).area(reddish);
+    let forty = drawn(&design, &plain(120.0)).area(reddish);
     design.threads[0].weight = 60;
-    let sixty = drawn(&design, &plain(40.0)).area(reddish);
+    let sixty = drawn(&design, &plain(120.0)).area(reddish);
     assert!(
         (sixty / forty - (40.0_f64 / 60.0).sqrt()).abs() < 0.03,
         "{sixty} {forty}"
