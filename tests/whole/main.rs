@@ -14,4 +14,5 @@ mod measure;
 mod native;
 mod open_sets;
 mod owl;
+mod playback;
 mod step_cache;
