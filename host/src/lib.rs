@@ -1,7 +1,7 @@
 //! Hoopwright: from artwork to a machine file, through sandboxed steps.
 //!
 //! The way of the data is the order of the modules: [`formats`] read artwork into a [`design`],
-//! a [`pipeline`] sends it through steps in the [`sandbox`], and formats, [`preview`] and
+//! a [`pipeline`] sends it through steps in the [`sandbox`], and formats, [`preview`], [`playback`] and
 //! [`worksheet`] write what comes out. [`diagnostics`] say what went wrong.
 
 pub mod artwork;
