@@ -225,7 +225,8 @@ def keys(page, design):
     page.wait_for_timeout(100)
     assert page.text_content("#ruler-words") == ruler
     press("?")
-    assert page.is_visible("#help") and page.locator("#keys tr").count() >= 20
+    assert page.is_visible("#help") and page.evaluate("document.getElementById('help').scrollTop") == 0
+    assert page.locator("#keys tr").count() >= 20
     page.uncheck("#letters")
     press("Escape")
     assert not page.is_visible("#help")
@@ -249,6 +250,8 @@ def lists(page, design):
     sewn = [entry for entry in design["objects"] if any(b["kind"] == "Needle" for b in entry["stitches"])]
     parts = page.locator("#contents .part")
     assert parts.count() == len(sewn)
+    around, box = (page.locator(name).bounding_box() for name in ("#contents", "#contents .part[aria-current]"))
+    assert around["y"] <= box["y"] <= around["y"] + around["height"], "what is sewn is in sight"
     for place in (0, 5, len(sewn) - 1):
         parts.nth(place).click()
         assert page.text_content("#object") == f"{place + 1} of {len(sewn)}: {sewn[place]['name']}"

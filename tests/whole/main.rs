@@ -16,6 +16,7 @@ mod measure;
 mod native;
 mod open_sets;
 mod owl;
+mod playback;
 mod report;
 mod step_cache;
 mod worksheet;
