@@ -89,7 +89,8 @@ pub(super) fn report(
         .iter()
         .flat_map(|taken| of_measure(taken, limits.of(taken.measure), design))
         .collect();
-    // Worst first: by severity, and then by how far over the limit.
+    // Worst first: by severity, then thread breaks before trims as the table of measures has them,
+    // and then by how far over the limit.
     let times = |finding: &Finding| finding.value / finding.limit.max(1e-9);
     findings.sort_by(|a, b| {
         b.severity

@@ -15,6 +15,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Pieces this near to each other touch, in mm: less than a thread's width.
 const TOUCH: f64 = 0.3;
+/// What adding and taking away coordinates costs, in mm.
+const ROUNDING: f64 = 1e-9;
 /// A line without width is as wide as its thread, in mm.
 const THREAD: f64 = 0.4;
 /// Lines from this width on hide what lies beneath, in mm (common practice).
@@ -198,7 +200,7 @@ fn touch(a: &Piece, b: &Piece) -> bool {
         theirs[begin..]
             .iter()
             .take_while(|edge| edge[0].x.min(edge[1].x) <= right)
-            .any(|&edge| between_edges(*ours, edge) <= TOUCH)
+            .any(|&edge| between_edges(*ours, edge) <= TOUCH + ROUNDING)
     });
     meets || holds(a, b) || holds(b, a)
 }

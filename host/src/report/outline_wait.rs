@@ -151,10 +151,10 @@ mod tests {
         Rect::new(at(10., 10.), at(30., 30.))
     }
 
-    fn sewn(mut object: Object, stitches: u32) -> Object {
+    fn sewn(mut object: Object, y: f64, stitches: u32) -> Object {
         let mut list = StitchList::new();
         for stitch in 0..stitches {
-            list.needle(StitchRole::Cover, at(f64::from(stitch % 9) * 2.0, 10.));
+            list.needle(StitchRole::Cover, at(f64::from(stitch % 9) * 2.0, y));
         }
         object.stitches = list.into_blocks();
         object
@@ -162,15 +162,15 @@ mod tests {
 
     fn region() -> Object {
         let area = MultiPolygon::new(vec![square().to_polygon()]);
-        sewn(Object::of_region("region", &area), 100)
+        sewn(Object::of_region("region", &area), 10.0, 100)
     }
 
     fn line(id: &str, line: LineString<f64>) -> Object {
-        sewn(Object::of_line(id, &line, 0.4), 50)
+        sewn(Object::of_line(id, &line, 0.4), 12.0, 50)
     }
 
     fn between(id: &str, stitches: u32) -> Object {
-        sewn(Object::new(id, Shape::Manual), stitches)
+        sewn(Object::new(id, Shape::Manual), 14.0, stitches)
     }
 
     fn waits(objects: Vec<Object>) -> f64 {

@@ -85,9 +85,9 @@ mod tests {
     fn hits(places: &[(f64, f64)]) -> Taken {
         let design = manual(&[("a", 0)], |_, list| {
             list.needle(StitchRole::Underlay, at(50.0, 50.0));
-            for &(x, y) in places {
+            for (i, &(x, y)) in places.iter().enumerate() {
                 list.needle(StitchRole::Cover, at(x, y));
-                list.needle(StitchRole::Tie, at(x + 5.0, y));
+                list.needle(StitchRole::Underlay, at(5.0 + i as f64, 5.0));
             }
         });
         let points = NeedlePoints::of(&design, &Machine::default());

@@ -200,6 +200,7 @@ mod tests {
                 if place == 0 {
                     lay_rows(list, at(0., -1.), 2, 4.0, 0.2, 50);
                 } else {
+                    list.trim(at(0., 3.));
                     for x in 0..5 {
                         list.needle(StitchRole::Travel, at(f64::from(x) * 2.0, 3.0));
                     }

@@ -74,11 +74,10 @@ fn the_worst_comes_first_and_has_its_mark() {
         told,
         [
             (Severity::Error, "loose-stitches", Some("loop"), 2),
+            (Severity::Warning, "trim-rate", None, 1),
             (Severity::Warning, "loose-stitches", Some("loose"), 2),
             (Severity::Warning, "long-moves", Some("loop"), 1),
-            (Severity::Warning, "trim-rate", None, 1),
         ]
-        .map(|(severity, name, object, places)| (severity, name, object, places))
     );
     assert_eq!(report.gravest(), Some(Severity::Error));
     let marks: Vec<_> = report.marks().collect();
