@@ -76,13 +76,22 @@ def structure(case, file, report):
             must(case, "/ToUnicode" in font, "text cannot be copied")
 
 
+def channels(colour):
+    """A colour's channels: one of grey, three of red, green and blue."""
+    return tuple(colour) if isinstance(colour, (list, tuple)) else (colour,)
+
+
+def coloured(colour):
+    return len(channels(colour)) == 3
+
+
 def squeezed(text):
     return re.sub(r"\s+", "", text)
 
 
-def words(case, pages, report):
-    """Everything that must be told."""
-    text = squeezed("".join(page.extract_text() for page in pages))
+def words(case, file, pages, report):
+    """Everything that must be told, in the order in which the file has it: columns stay whole."""
+    text = squeezed("".join(page.extract_text() for page in pypdf.PdfReader(file).pages))
     sheet = report["worksheet"]
     facts = [
         f"{sheet['width']:.1f} x {sheet['height']:.1f} mm",
@@ -97,7 +106,8 @@ def words(case, pages, report):
         "Date",
         "Sample approved by",
     ]
-    facts += sheet["cautions"][:1]
+    facts += sheet["cautions"]
+    facts += sheet["setup"].get("notes", [])
     facts += [value for value in sheet["setup"].values() if isinstance(value, str) and len(value) > 6]
     for fact in facts:
         must(case, squeezed(fact) in text, f"does not say {fact!r}")
@@ -114,7 +124,7 @@ def rows_of(pages):
     rows = []
     for page in pages:
         swatches = [r for r in page.rects if r["fill"] and 15 < r["width"] < 60 and 6 < r["height"] < 18]
-        swatches = [r for r in swatches if r["non_stroking_color"] and len(r["non_stroking_color"]) == 3]
+        swatches = [r for r in swatches if coloured(r["non_stroking_color"])]
         for swatch in sorted(swatches, key=lambda r: r["top"]):
             inside = [c for c in page.chars if swatch["x0"] <= c["x0"] <= swatch["x1"]
                       and swatch["top"] - 1 <= (c["top"] + c["bottom"]) / 2 <= swatch["bottom"] + 1]
@@ -145,8 +155,7 @@ def order(case, pages, report):
         must(case, colour == run["colour"], f"run {run['position']} is shown in {colour}")
         ground = luminance(swatch["non_stroking_color"])
         for c in inside:
-            colour = c["non_stroking_color"]
-            ink = luminance(colour if isinstance(colour, (list, tuple)) else [colour])
+            ink = luminance(channels(c["non_stroking_color"]))
             worst = min(worst, (max(ink, ground) + 0.05) / (min(ink, ground) + 0.05))
     must(case, worst >= 4.5, f"a needle's number has a contrast of {worst:.1f}")
     return worst
@@ -154,7 +163,7 @@ def order(case, pages, report):
 
 def picture(case, page, scale):
     """The drawn stitches against the machine file's extents. Gives both widths in mm."""
-    drawn = [c for c in page.curves + page.lines if c["stroking_color"] and len(c["stroking_color"]) == 3]
+    drawn = [c for c in page.curves + page.lines if coloured(c["stroking_color"])]
     left, top = min(c["x0"] for c in drawn), min(c["top"] for c in drawn)
     right, bottom = max(c["x1"] for c in drawn), max(c["bottom"] for c in drawn)
     sewn = pyembroidery.read(str(MADE / f"{case}.dst"))
@@ -179,7 +188,9 @@ def rule(case, page):
     dpi = 600
     image = page.to_image(resolution=dpi).original.convert("L")
     y = round(lengths[0]["top"] / 72 * dpi)
-    dark = [x for x in range(image.width) if image.getpixel((x, y)) < 128]
+    near = 3 / MM
+    first, last = (round(x / 72 * dpi) for x in (lengths[0]["x0"] - near, lengths[0]["x1"] + near))
+    dark = [x for x in range(first, last) if image.getpixel((x, y)) < 128]
     seen = (max(dark) - min(dark) + 1) / dpi * 25.4 if dark else 0
     # Half a pixel at each end, and half a tick's thickness.
     must(case, abs(seen - 50) < 0.35, f"the rule is {seen:.2f} mm in pixels")
@@ -210,7 +221,7 @@ def main():
             for page in pages:
                 for side, mm in zip((page.width, page.height), size):
                     must(case, abs(float(side) * MM - mm) < 0.1, f"a side of {float(side) * MM:.1f} mm")
-            words(case, pages, report)
+            words(case, file, pages, report)
             contrast = order(case, pages, report)
             drawn, sewn = picture(case, pages[0], scale)
             length, seen = rule(case, pages[0])
