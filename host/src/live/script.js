@@ -245,6 +245,7 @@ async function listen() {
       moment = "";
       byId("state").textContent = "The program has ended, or does not answer. Asking again";
       byId("state").dataset.phase = "gone";
+      frame.classList.add("stale");
       await pause(1000);
     }
   }
