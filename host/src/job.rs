@@ -44,7 +44,7 @@ pub struct Products {
     pub report: Report,
     /// The same, to print, as PDF.
     pub worksheet_pdf: Vec<u8>,
-    /// Everything noticed on the way.
+    /// Everything noticed on the way, besides what the report found.
     pub findings: Vec<Diagnostic>,
 }
 
@@ -100,7 +100,6 @@ pub fn sew(
         .collect::<Vec<_>>();
     findings.extend(worksheet.warnings.iter().cloned());
     let report = report::judge(&design, &written.route, machine, checked.pipeline.fabric());
-    findings.extend(report.diagnostics());
     worksheet.warnings.extend(graver);
     let print = match worksheet::pdf(&worksheet, &design, written.route.origin) {
         Ok(print) => print,
@@ -161,7 +160,15 @@ pub fn sew(
 impl Products {
     /// Why nothing should be written, where a finding is as grave as `hold_at`.
     pub fn held(&self, hold_at: HoldAt) -> Option<Diagnostic> {
-        hold_at.hold(&self.findings, "nothing was written")
+        let judged = self.report.diagnostics();
+        hold_at.hold(self.findings.iter().chain(&judged), "nothing was written")
+    }
+
+    /// What to tell of the job: everything noticed, and of each measure the worst; the report has all.
+    pub fn told(&self) -> Vec<Diagnostic> {
+        let mut told = self.findings.clone();
+        told.extend(self.report.headlines());
+        told
     }
 
     /// The files to write, each with the end of its name.

@@ -65,6 +65,8 @@ impl Shop {
         command
             .args(["batch", "routine.json", "art", "--into", "out"])
             .args(["--telling", "json"])
+            // The shop's routine is made for speed here, not for the cloth.
+            .args(["--hold-at", "never"])
             .current_dir(&self.folder);
         command
     }

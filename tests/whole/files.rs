@@ -20,12 +20,13 @@ pub fn hoopwright() -> Command {
     command
 }
 
-/// Runs a pipeline on artwork with the program; what it writes goes into a folder.
+/// Runs a pipeline on artwork with the program, however it judges what was sewn; what it writes goes
+/// into a folder.
 pub fn sew(pipeline: &Path, artwork: &Path, into: &Path) {
     let output = hoopwright()
         .arg("run")
         .args([pipeline, artwork])
-        .arg("--into")
+        .args(["--hold-at", "never", "--into"])
         .arg(into)
         .output()
         .unwrap();

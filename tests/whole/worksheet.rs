@@ -81,6 +81,7 @@ fn the_owl_prints_on_either_paper_and_the_same_each_time() {
     let mut pipeline: Value =
         serde_json::from_str(&std::fs::read_to_string(file).unwrap()).unwrap();
     pipeline["rack"] = json!(root().join("demo-pipelines/thread-rack.json"));
+    pipeline["machine"] = json!(root().join("demo-pipelines/machine.json"));
     let art = root().join("demo-pipelines/owl/owl.svg");
     let first = sew("owl", &pipeline, &art);
     assert_eq!(first, sew("owl", &pipeline, &art));

@@ -45,7 +45,7 @@ impl Figures {
             thread_changes: sheet.thread_changes,
             trims: sheet.trims,
             seconds: sheet.seconds,
-            warnings: products.findings.iter().filter(warns).count(),
+            warnings: products.told().iter().filter(warns).count(),
         }
     }
 

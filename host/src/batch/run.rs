@@ -217,7 +217,7 @@ impl Turn<'_> {
         };
         let figures = Figures::of(&products);
         let files = products.files();
-        let mut findings = products.findings;
+        let mut findings = products.told();
         let digests = files
             .iter()
             .map(|(ending, bytes)| ((*ending).to_owned(), hex(&Sha256::digest(bytes))));

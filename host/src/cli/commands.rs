@@ -107,7 +107,7 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
         .into_iter()
         .map(|(ending, bytes)| (run.into.join(format!("{name}.{ending}")), bytes))
         .collect();
-    teller.tell(&products.findings);
+    teller.tell(&products.told());
     if let Some(held) = products.held(run.hold_at) {
         return Err(Stop::Held(held));
     }

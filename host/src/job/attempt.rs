@@ -32,7 +32,7 @@ pub fn attempt(
     match products.held(hold_at) {
         None => Ok(products),
         Some(held) => {
-            let mut findings = products.findings;
+            let mut findings = products.told();
             findings.push(held);
             Err(Failed(findings))
         }

@@ -115,7 +115,7 @@ impl Board {
             state.words = format!("Up to date. {}", effort(took, tally));
             state.picture = Some(pinned.pictures);
             state.summary = Some(products.worksheet.on_one_line());
-            state.findings = products.findings.clone();
+            state.findings = products.told();
             state.errors = Vec::new();
         });
     }

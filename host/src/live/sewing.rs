@@ -132,7 +132,7 @@ impl Live {
             written?;
             let line = products.worksheet.on_one_line();
             let effort = effort(took, tally);
-            tell(&Told::WentWell(&line, effort, &products.findings));
+            tell(&Told::WentWell(&line, effort, &products.told()));
             Ok(())
         });
         if let Err(Failed(errors)) = delivered {

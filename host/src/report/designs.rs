@@ -45,12 +45,6 @@ pub fn manual(objects: &[(&str, u32)], mut sew: impl FnMut(usize, &mut StitchLis
     of(objects.iter().enumerate().map(object).collect())
 }
 
-/// The same object with a shape.
-pub fn shaped(mut object: Object, shape: Shape) -> Object {
-    object.shape = shape;
-    object
-}
-
 /// Rows to and fro: `rows` of them, `pitch` mm apart, of `count` stitches of `length` mm each. The
 /// first lies half a pitch down from the origin. Cover stitches only, as a machine file has them.
 pub fn rows(count: u32, length: f64, pitch: f64, rows: u32) -> Design {

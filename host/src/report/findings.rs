@@ -175,6 +175,21 @@ impl Report {
         self.findings.iter().map(|finding| finding.severity).max()
     }
 
+    /// The worst finding of each measure and severity as a diagnostic, with how many more there are.
+    pub fn headlines(&self) -> Vec<Diagnostic> {
+        let alike = |a: &Finding, b: &Finding| (a.severity, a.measure) == (b.severity, b.measure);
+        let headline = |alike: &[Finding]| {
+            let mut diagnostic = alike.first()?.diagnostic();
+            if alike.len() > 1 {
+                let more = alike.len() - 1;
+                let objects = if more == 1 { "object" } else { "objects" };
+                diagnostic.message += &format!(" (and in {more} more {objects})");
+            }
+            Some(diagnostic)
+        };
+        self.findings.chunk_by(alike).filter_map(headline).collect()
+    }
+
     /// The findings as diagnostics.
     pub fn diagnostics(&self) -> Vec<Diagnostic> {
         self.findings.iter().map(Finding::diagnostic).collect()

@@ -276,7 +276,10 @@ mod tests {
     fn apart_beside_and_beneath() {
         let apart = || vec![part("a", 0, 0., 4.), part("b", 0, 10., 4.)];
         assert_eq!(fewest(apart()), 1);
-        assert_eq!(fewest(vec![part("a", 0, 0., 4.), part("b", 0, 4.3, 4.)]), 0);
+        assert_eq!(
+            fewest(vec![part("a", 0, 0., 4.), part("b", 0, 4.29, 4.)]),
+            0
+        );
         assert_eq!(
             fewest(vec![part("a", 0, 0., 4.), part("b", 0, 4.31, 4.)]),
             1

@@ -95,6 +95,12 @@ fn the_worst_comes_first_and_has_its_mark() {
         places.iter().all(Option::is_some) && places.is_sorted(),
         "{text}"
     );
+    let headlines = report.headlines();
+    assert_eq!(
+        headlines.len(),
+        4,
+        "an error and a warning of one measure are two"
+    );
     let diagnostics = report.diagnostics();
     assert_eq!(diagnostics[0].code, "loose-stitches");
     assert!(diagnostics[0].message.starts_with("finding 1:"));
