@@ -73,7 +73,7 @@ fn compared(read: &Design, sewn: &Design) -> Comparison {
         read,
         wound: &wound,
     };
-    compare(&drawn, sewn, &PreviewOptions::default()).unwrap()
+    compare(&drawn, sewn, &PreviewOptions::default()).expect("it is drawn")
 }
 
 fn near(got: f64, want: f64, tolerance: f64) {
@@ -90,7 +90,7 @@ fn shares_known_by_hand() {
         (1, rows(32.0, 10.0, 5.0, 20.0)),
     ]);
     let comparison = compared(&read, &sewn);
-    let score = comparison.score.unwrap();
+    let score = comparison.score.expect("it is drawn");
     near(score.drawn_area, 400.0, 4.0);
     // Corners are round, and edges are a pixel of 0.07 mm wide.
     near(score.right_thread, 0.6, 0.01);
@@ -117,9 +117,9 @@ fn a_wound_thread_is_right_though_its_colour_is_not_the_artwork_s() {
         wound: &[Colour::new(orange), Colour::new(BLUE)],
     };
     let score = compare(&drawn, &sewn, &PreviewOptions::default())
-        .unwrap()
+        .expect("it is drawn")
         .score
-        .unwrap();
+        .expect("it is drawn");
     assert!(score.right_thread > 0.99, "{score:?}");
     let far = crate::rack::distance(Colour::new(orange), Colour::new(RED));
     near(score.difference_as_drawn, far, 0.5);
@@ -133,12 +133,24 @@ fn what_is_sewn_last_counts() {
         (1, rows(10.0, 10.0, 20.0, 20.0)),
         (0, rows(10.0, 10.0, 20.0, 20.0)),
     ]);
-    assert!(compared(&read, &sewn).score.unwrap().right_thread > 0.99);
+    assert!(
+        compared(&read, &sewn)
+            .score
+            .expect("it is drawn")
+            .right_thread
+            > 0.99
+    );
     let (read, sewn) = square(vec![
         (0, rows(10.0, 10.0, 20.0, 20.0)),
         (1, rows(10.0, 10.0, 20.0, 20.0)),
     ]);
-    assert!(compared(&read, &sewn).score.unwrap().other_thread > 0.99);
+    assert!(
+        compared(&read, &sewn)
+            .score
+            .expect("it is drawn")
+            .other_thread
+            > 0.99
+    );
 }
 
 /// A polygon whose hole is as large as itself: nothing is drawn, and there is nothing to divide by.
@@ -194,7 +206,7 @@ fn a_move_turn_scale_and_mirror_are_found() {
     let maps: [&dyn Fn(Coord<f64>) -> Coord<f64>; 3] = [&turned, &mirrored, &shifted];
     for map in maps {
         let before = several();
-        let placement = Placement::between(&before, &moved(&before, map)).unwrap();
+        let placement = Placement::between(&before, &moved(&before, map)).expect("it is drawn");
         for place in [at(0.0, 0.0), at(30.0, 5.0), at(-4.0, 18.0)] {
             let (got, want) = (placement.of(place), map(place));
             near(got.x, want.x, 1e-6);
@@ -213,7 +225,7 @@ fn most_objects_decide() {
     let mut after = moved(&before, |place| place + at(5.0, 5.0));
     let off = moved(&before, |place| place + at(-3.0, 0.0));
     after.objects[2] = off.objects[2].clone();
-    let placement = Placement::between(&before, &after).unwrap();
+    let placement = Placement::between(&before, &after).expect("it is drawn");
     near(placement.of(at(1.0, 1.0)).x, 6.0, 1e-6);
 }
 
@@ -233,7 +245,7 @@ const ART: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="40mm" heigh
 
 fn drawn_svg(text: &str, map: impl Fn(Coord<f64>) -> Coord<f64>) -> Comparison {
     let read = svg::read(text, Path::new("art.svg"), svg::Scale::AsDrawn)
-        .unwrap()
+        .expect("it is drawn")
         .design;
     let mut sewn = moved(&read, map);
     sewn.objects[0].stitches = rows(13.0, 10.0, 20.0, 20.0).into_blocks();
@@ -243,17 +255,19 @@ fn drawn_svg(text: &str, map: impl Fn(Coord<f64>) -> Coord<f64>) -> Comparison {
         read: &read,
         wound: &wound,
     };
-    compare(&drawn, &sewn, &PreviewOptions::default()).unwrap()
+    compare(&drawn, &sewn, &PreviewOptions::default()).expect("it is drawn")
 }
 
 /// The renderer's picture of the file lies where the shapes are sewn: 3 mm to the right of where
 /// they were drawn. Left where it was drawn, 3 of 20 mm would be bare.
 #[test]
 fn an_svg_is_painted_from_its_file_where_it_is_sewn() {
-    let with = drawn_svg(ART, |place| place + at(3.0, 0.0)).score.unwrap();
+    let with = drawn_svg(ART, |place| place + at(3.0, 0.0))
+        .score
+        .expect("it is drawn");
     assert!(with.right_thread > 0.99, "{with:?}");
     near(with.drawn_area, 400.0, 4.0);
-    let without = drawn_svg(ART, |place| place).score.unwrap();
+    let without = drawn_svg(ART, |place| place).score.expect("it is drawn");
     near(without.bare, 0.15, 0.01);
 }
 
@@ -269,7 +283,7 @@ fn groups_blended_without_end_are_not_painted() {
     let comparison = drawn_svg(&nested, |place| place);
     let codes: Vec<_> = comparison.findings.iter().map(|f| f.code).collect();
     assert_eq!(codes, ["artwork-not-painted"]);
-    assert!(comparison.score.unwrap().right_thread > 0.8);
+    assert!(comparison.score.expect("it is drawn").right_thread > 0.8);
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use crate::rack::Colour;
 use geo::Coord;
+use std::f64::consts::FRAC_1_SQRT_2;
 
 /// Black, for whatever must be read.
 pub const INK: Colour = Colour {
@@ -94,7 +95,7 @@ pub fn ring(middle: Coord<f64>, radius: f64) -> Vec<Coord<f64>> {
         [1.0, 0.0],
         [0.965_925_826_289, 0.258_819_045_103],
         [0.866_025_403_784, 0.5],
-        [0.707_106_781_187, 0.707_106_781_187],
+        [FRAC_1_SQRT_2, FRAC_1_SQRT_2],
         [0.5, 0.866_025_403_784],
         [0.258_819_045_103, 0.965_925_826_289],
     ];

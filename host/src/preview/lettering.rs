@@ -5,7 +5,7 @@ use geo::Coord;
 /// Width of a letter where its height is 1, without the space to the next.
 const WIDE: f64 = 4.0 / 6.0;
 /// From one letter to the next, where the height is 1.
-const STEP: f64 = 6.0 / 6.0;
+const STEP: f64 = 1.0;
 
 /// How wide `text` is, in units of its height.
 pub fn width(text: &str) -> f64 {

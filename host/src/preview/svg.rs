@@ -6,6 +6,7 @@ use super::path::{self, PathData};
 use super::plan::{Layer, Plan};
 use crate::rack::Colour;
 use geo::Coord;
+use std::f64::consts::FRAC_1_SQRT_2;
 use std::fmt::Write as _;
 
 /// Writes the plan down. Inside the picture one unit is 0.01 mm, so that all numbers are whole.
@@ -44,11 +45,11 @@ const SHADES: usize = 8;
 const DIRECTIONS: [[f64; 2]; SHADES] = [
     [1.0, 0.0],
     [0.923_879_532_511, 0.382_683_432_365],
-    [0.707_106_781_187, 0.707_106_781_187],
+    [FRAC_1_SQRT_2, FRAC_1_SQRT_2],
     [0.382_683_432_365, 0.923_879_532_511],
     [0.0, 1.0],
     [-0.382_683_432_365, 0.923_879_532_511],
-    [-0.707_106_781_187, 0.707_106_781_187],
+    [-FRAC_1_SQRT_2, FRAC_1_SQRT_2],
     [-0.923_879_532_511, 0.382_683_432_365],
 ];
 /// How far, as a cosine, a stitch's direction may be from its shade's before the shade is changed:

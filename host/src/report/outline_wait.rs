@@ -33,7 +33,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
             continue;
         };
         let reach = lines.width / 2.0 + BESIDE;
-        let looks: Vec<Coord<f64>> = lines.paths.iter().flat_map(|path| looks(path)).collect();
+        let looks: Vec<Coord<f64>> = lines.paths.iter().flat_map(looks).collect();
         let mut along: BTreeMap<usize, (usize, Coord<f64>)> = BTreeMap::new();
         for &look in &looks {
             for region in edges.near(look, reach) {

@@ -13,9 +13,9 @@ struct Pixels {
 fn read(file: &[u8]) -> Pixels {
     let mut reader = png::Decoder::new(std::io::Cursor::new(file))
         .read_info()
-        .unwrap();
-    let mut data = vec![0; reader.output_buffer_size().unwrap()];
-    let info = reader.next_frame(&mut data).unwrap();
+        .expect("it is drawn");
+    let mut data = vec![0; reader.output_buffer_size().expect("it is drawn")];
+    let info = reader.next_frame(&mut data).expect("it is drawn");
     assert_eq!(info.color_type, png::ColorType::Rgb);
     Pixels {
         width: info.width as usize,
@@ -26,7 +26,7 @@ fn read(file: &[u8]) -> Pixels {
 }
 
 fn drawn(design: &Design, options: &PreviewOptions) -> Pixels {
-    read(&png(design, options).unwrap())
+    read(&png(design, options).expect("it is drawn"))
 }
 
 fn plain(scale: f64) -> PreviewOptions {
@@ -200,8 +200,8 @@ fn the_same_design_gives_the_same_bytes() {
         travel: true,
         ..PreviewOptions::default()
     };
-    let first = png(&lines(&rows), &options).unwrap();
-    assert_eq!(first, png(&lines(&rows), &options).unwrap());
+    let first = png(&lines(&rows), &options).expect("it is drawn");
+    assert_eq!(first, png(&lines(&rows), &options).expect("it is drawn"));
 }
 
 #[test]
