@@ -6,6 +6,7 @@ use crate::design::Design;
 use crate::formats::dst::record::{Record, UNITS_PER_MM};
 use crate::formats::dst::{Beginning, Machine, Route};
 use crate::rack::Colour;
+use crate::worksheet::mean_speed;
 use serde::Serialize;
 
 /// Everything the page's script needs.
@@ -57,7 +58,7 @@ struct Stretch {
 #[derive(Serialize)]
 #[serde(rename_all = "camelCase")]
 struct Pace {
-    /// Stitches a minute.
+    /// The mean speed between halts and trims, in stitches a minute.
     speed: u16,
     seconds_per_trim: f64,
     seconds_per_thread_change: f64,
@@ -88,7 +89,7 @@ impl<'a> Story<'a> {
             objects: parts(design, route),
             runs: stretches(route),
             machine: Pace {
-                speed: machine.speed,
+                speed: mean_speed(route, machine),
                 seconds_per_trim: machine.seconds_per_trim,
                 seconds_per_thread_change: machine.seconds_per_thread_change,
             },

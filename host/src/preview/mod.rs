@@ -1,7 +1,7 @@
 //! Pictures of the stitches, in true size: as SVG, and as PNG.
 //!
 //! [`plan`] decides what is drawn, in order: thread, and [`figure`]s over it ([`surroundings`],
-//! [`marks`]). [`svg`] writes the plan down; [`canvas`] paints it pixel by pixel, with [`capsule`]s
+//! [`marks`]). [`mod@svg`] writes the plan down; [`canvas`] paints it pixel by pixel, with [`capsule`]s
 //! of thread in the [`light`], and [`encode`] makes a file of it.
 
 pub mod canvas;

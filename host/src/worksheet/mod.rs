@@ -18,7 +18,7 @@ pub use paper::Paper;
 pub use pdf::{Printable, pdf};
 pub use picture_scale::PictureScale;
 pub use setup::{Hoop, OperatorNotes};
-pub use time::seconds;
+pub use time::{mean_speed, seconds};
 
 use crate::design::Design;
 use crate::diagnostics::Diagnostic;
@@ -59,7 +59,7 @@ pub struct Worksheet {
     pub longest_stitch: Option<f64>,
     /// How long the machine needs, in seconds, at the speed below.
     pub seconds: f64,
-    /// The speed that the estimate of time takes, in stitches a minute.
+    /// The mean speed that the estimate of time comes to, in stitches a minute.
     pub speed: u16,
     /// Top thread by the rule of 5 m for 1000 stitches, in m.
     pub top_thread: f64,
@@ -148,7 +148,7 @@ pub fn build(
         shortest_stitch: shortest.map(|mm| rounded(mm, 2)),
         longest_stitch: longest.map(|mm| rounded(mm, 2)),
         seconds: rounded(seconds(route, machine), 1),
-        speed: machine.speed,
+        speed: mean_speed(route, machine),
         top_thread: rounded(TOP_METRES_PER_1000 * thousands, 2),
         bobbin_thread: rounded(BOBBIN_METRES_PER_1000 * thousands, 2),
         laid_thread: rounded(laid / 1000.0, 2),

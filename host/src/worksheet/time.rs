@@ -9,6 +9,23 @@ use std::collections::BTreeMap;
 /// length, and the time of each trim and each halt. An estimate: jumps and a person's time are not
 /// in it.
 pub fn seconds(route: &Route, machine: &Machine) -> f64 {
+    sewing_seconds(route, machine)
+        + route.trims() as f64 * machine.seconds_per_trim
+        + route.halts() as f64 * machine.seconds_per_thread_change
+}
+
+/// The mean speed of `machine` along `route` between its halts and trims, in stitches a minute; the
+/// machine's own where nothing is sewn.
+pub fn mean_speed(route: &Route, machine: &Machine) -> u16 {
+    let minutes = sewing_seconds(route, machine) / 60.0;
+    if minutes > 0.0 {
+        (route.stitches() as f64 / minutes).round() as u16
+    } else {
+        machine.speed
+    }
+}
+
+fn sewing_seconds(route: &Route, machine: &Machine) -> f64 {
     let mut by_speed: BTreeMap<u16, usize> = BTreeMap::new();
     for record in &route.records {
         if let Record::Stitch(step) = record {
@@ -19,9 +36,7 @@ pub fn seconds(route: &Route, machine: &Machine) -> f64 {
     let sewing = by_speed
         .into_iter()
         .map(|(speed, stitches)| stitches as f64 * 60.0 / f64::from(speed.max(1)));
-    sewing.sum::<f64>()
-        + route.trims() as f64 * machine.seconds_per_trim
-        + route.halts() as f64 * machine.seconds_per_thread_change
+    sewing.sum()
 }
 
 /// A time in words, to the minute.
@@ -60,6 +75,7 @@ mod tests {
             ..Route::default()
         };
         assert_eq!(seconds(&route, &Machine::default()), 674.0);
+        assert_eq!(mean_speed(&route, &Machine::default()), 800);
     }
 
     #[test]

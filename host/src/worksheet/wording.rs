@@ -67,7 +67,11 @@ pub fn facts(sheet: &Worksheet) -> Vec<(&'static str, String)> {
         ("Longest stitch", mm(sheet.longest_stitch)),
         (
             "Machine time",
-            format!("about {} at {}/min", in_words(sheet.seconds), sheet.speed),
+            format!(
+                "about {}, sewing at {}/min",
+                in_words(sheet.seconds),
+                sheet.speed
+            ),
         ),
         (
             "Top thread",
