@@ -34,6 +34,8 @@ pub struct Products {
     pub playback: String,
     /// The same picture as PNG.
     pub preview_png: Vec<u8>,
+    /// The picture with the report's findings on it, by their numbers, as PNG.
+    pub report_png: Vec<u8>,
     /// Artwork, stitches and where they differ, side by side, as PNG.
     pub compare_png: Vec<u8>,
     /// How near the stitches come to the artwork; nothing where nothing is drawn.
@@ -122,16 +124,21 @@ pub fn sew(
             .map(|hoop| HoopOutline::new(hoop, written.route.origin)),
         ..PreviewOptions::default()
     };
+    let marked = PreviewOptions {
+        overlay: report.overlay(),
+        ..PreviewOptions::default()
+    };
     let (pictures, compared) = rayon::join(
         || {
             Ok((
                 preview::svg(&design, &options),
                 preview::png(&design, &options)?,
+                preview::png(&design, &marked)?,
             ))
         },
         || comparison::compare(&drawn, &design, &options),
     );
-    let ((preview, preview_png), compared) = match (pictures, compared) {
+    let ((preview, preview_png, report_png), compared) = match (pictures, compared) {
         (Ok(pictures), Ok(compared)) => (pictures, compared),
         (Err(problem), _) | (_, Err(problem)) => return Err(after(findings, problem.into())),
     };
@@ -148,6 +155,7 @@ pub fn sew(
         preview,
         playback,
         preview_png,
+        report_png,
         compare_png: compared.picture,
         score: compared.score,
         worksheet,
@@ -189,6 +197,7 @@ impl Products {
             ("playback.html", self.playback.clone().into_bytes()),
             ("preview.png", self.preview_png.clone()),
             ("compare.png", self.compare_png.clone()),
+            ("report.png", self.report_png.clone()),
             (
                 "worksheet.html",
                 worksheet::html(&self.worksheet, &self.preview).into_bytes(),

@@ -300,6 +300,10 @@ pub struct Report {
     /// As JSON, for scripts.
     #[arg(long)]
     pub json: bool,
+    /// Draw the findings too, by their numbers, on a picture of the stitches; the name ends in .png
+    /// or .svg.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub picture: Option<PathBuf>,
     /// From which severity on findings end the command with exit code 4.
     #[arg(long, value_enum, default_value_t = HoldAt::Error)]
     pub hold_at: HoldAt,

@@ -1,12 +1,14 @@
 //! The command `report`: judges a file that is there.
 
 use super::arguments::{FabricName, Report};
+use super::picture::PictureForm;
 use super::stop::Stop;
 use super::tell::Teller;
 use hoopwright::artwork::{read_for, read_text};
 use hoopwright::formats::dst::Route;
 use hoopwright::formats::dst::machine::{self, Machine};
 use hoopwright::pipeline::Size;
+use hoopwright::preview::PreviewOptions;
 use hoopwright::report::{self, Fabric};
 
 /// The largest profile read, in MiB.
@@ -15,6 +17,8 @@ const LARGEST_MIB: u64 = 4;
 /// Judges a machine file or a sewn design, prints the judgement, and stops where findings hold the
 /// file back.
 pub fn judge(options: &Report, teller: &mut Teller) -> Result<(), Stop> {
+    let form = options.picture.as_deref().map(PictureForm::of);
+    let form = form.transpose()?;
     let machine = match &options.machine {
         Some(path) => machine::read(path, read_text(path, LARGEST_MIB)?)?,
         None => Machine::default(),
@@ -43,6 +47,13 @@ pub fn judge(options: &Report, teller: &mut Teller) -> Result<(), Stop> {
         );
     } else {
         print!("{report}");
+    }
+    if let (Some(to), Some(form)) = (&options.picture, form) {
+        let marked = PreviewOptions {
+            overlay: report.overlay(),
+            ..PreviewOptions::default()
+        };
+        form.draw(to, &design, &marked)?;
     }
     findings.extend(report.diagnostics());
     match options

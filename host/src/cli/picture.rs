@@ -25,21 +25,30 @@ pub fn picture(picture: &Picture, teller: &mut Teller) -> Result<(), Stop> {
         return Err(nothing.into());
     }
     let options = options(picture, &design)?;
-    let bytes = match form {
-        PictureForm::Png => preview::png(&design, &options)?,
-        PictureForm::Svg => preview::svg(&design, &options).into_bytes(),
-    };
-    write_all(&[(picture.to.clone(), bytes)]).map_err(Stop::Output)
+    form.draw(&picture.to, &design, &options)
 }
 
+/// The form of a picture, as its file's name tells.
 #[derive(Clone, Copy)]
-enum PictureForm {
+pub enum PictureForm {
+    /// Pixels.
     Png,
+    /// Lines.
     Svg,
 }
 
 impl PictureForm {
-    fn of(path: &Path) -> Result<Self, Diagnostic> {
+    /// Draws `design` and writes the picture.
+    pub fn draw(self, to: &Path, design: &Design, options: &PreviewOptions) -> Result<(), Stop> {
+        let bytes = match self {
+            Self::Png => preview::png(design, options)?,
+            Self::Svg => preview::svg(design, options).into_bytes(),
+        };
+        write_all(&[(to.to_owned(), bytes)]).map_err(Stop::Output)
+    }
+
+    /// The form that the end of the name tells.
+    pub fn of(path: &Path) -> Result<Self, Diagnostic> {
         let ending = path.extension().and_then(|ending| ending.to_str());
         match ending.map(str::to_ascii_lowercase).as_deref() {
             Some("png") => Ok(Self::Png),

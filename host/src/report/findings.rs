@@ -4,6 +4,7 @@ use super::measure::{Limit, Limits, Measure};
 use super::taken::{Spot, Taken};
 use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Severity};
+use crate::preview::{Mark, Overlay};
 use geo::{Coord, MultiPolygon};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -168,6 +169,19 @@ impl Report {
     /// Where cloth will show, of those objects that have too much of it.
     pub fn gaps(&self) -> &MultiPolygon<f64> {
         &self.gaps
+    }
+
+    /// The findings as they are drawn over a picture of the stitches.
+    pub fn overlay(&self) -> Overlay {
+        let marks = self.marks().map(|(at, severity, number)| Mark {
+            at,
+            severity,
+            number,
+        });
+        Overlay {
+            marks: marks.collect(),
+            gaps: self.gaps.clone(),
+        }
     }
 
     /// The gravest severity among the findings.
