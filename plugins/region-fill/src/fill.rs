@@ -14,6 +14,7 @@ use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::{
     Area, Coord, Distance, Euclidean, MultiPolygon, Point, Polygon,
 };
+use hoopwright_sdk::geometry::measure::distance;
 
 /// Smaller polygons are left out, in mm²: a tenth of the hole that a 75/11 needle makes, which is
 /// 0.75 mm across.
@@ -164,26 +165,39 @@ fn sew(
         };
         ground.rows.allow(a, b, slack)
     };
-    let mut seam = Seam::new(recipe.limits, &allow);
-    if let Some(start) = start {
-        let role = if layers.edge || layers.rows {
-            StitchRole::Underlay
-        } else {
-            StitchRole::Cover
-        };
-        seam.needle(ground.frame.leave(start.at), role);
-    }
-    let cover_start = cover_start(ground, walk);
-    let underlay_start = seam.last().unwrap_or(cover_start);
-    underlay::sew(
-        polygon,
-        ground,
-        layers,
-        recipe,
-        underlay_start,
-        cover_start,
-        &mut seam,
-    );
+    let underlay = underlay::Ready::new(polygon, ground, layers, recipe);
+    let sewn_under = |order| {
+        let mut seam = Seam::new(recipe.limits, &allow);
+        if let Some(start) = start {
+            let role = if layers.edge || layers.rows {
+                StitchRole::Underlay
+            } else {
+                StitchRole::Cover
+            };
+            seam.needle(ground.frame.leave(start.at), role);
+        }
+        let cover_start = cover_start(ground, walk);
+        let underlay_start = seam.last().unwrap_or(cover_start);
+        underlay.sew(order, underlay_start, cover_start, &mut seam);
+        seam
+    };
+    // Of all orders the one with the least travel, all that follows included.
+    let within = walk.spine.first().map_or(0, |stage| stage.cell);
+    let orders = underlay.orders();
+    let choices = orders.into_iter().map(|order| {
+        let seam = sewn_under(order);
+        let from = seam.last().map(|last| ground.spot(last));
+        let walk = walk::plan(ground, within, from, finish);
+        let there = seam
+            .last()
+            .map_or(0.0, |last| distance(last, cover_start(ground, &walk)));
+        let travel = seam.travelled() + there + walk.travelled as f64 * ground.rows.pitch();
+        (travel, seam, walk)
+    });
+    let Some((_, mut seam, walk)) = choices.min_by(|a, b| a.0.total_cmp(&b.0)) else {
+        return Vec::new();
+    };
+    let walk = &walk;
     let from = seam.last().map(|last| ground.spot(last));
     let places = (
         seam.last(),

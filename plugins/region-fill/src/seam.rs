@@ -82,6 +82,13 @@ impl<'a> Seam<'a> {
         self.points.last().map(|point| point.at)
     }
 
+    /// How long the travel is that is laid, in mm.
+    pub fn travelled(&self) -> f64 {
+        let stitches = self.points.windows(2);
+        let travel = stitches.filter(|pair| pair[1].role == StitchRole::Travel);
+        travel.map(|pair| distance(pair[0].at, pair[1].at)).sum()
+    }
+
     /// The thread passes `at` on its way to the next needle point.
     pub fn bend(&mut self, at: Coord<f64>, role: StitchRole) {
         if self.bends.is_empty() {

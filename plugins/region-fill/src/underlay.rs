@@ -15,6 +15,10 @@ use hoopwright_sdk::geometry::offset;
 /// Edge runs shorter than this are left out, in mm: three stitches of 1 mm.
 const SHORTEST_RING: f64 = 3.0;
 
+/// Rows across end this much farther inside where an edge run lies, in mm: that carries the edge, and
+/// along a border with a neighbour thread heaps up as it is.
+const CLEAR_OF_EDGE_RUN: f64 = 1.0;
+
 /// Which underlays are sewn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Layers {
@@ -39,57 +43,128 @@ impl Layers {
     }
 }
 
-/// Sews the underlay of a polygon from where `seam` ends, or from near `start`; the rows end near
-/// `finish`. All of it hangs together, and all travel lies inside the polygon.
-pub fn sew(
-    polygon: &Polygon<f64>,
-    ground: &Ground,
-    layers: Layers,
-    recipe: &Recipe,
-    start: Coord<f64>,
-    finish: Coord<f64>,
-    seam: &mut Seam,
-) {
-    if layers.edge {
-        sew_edge(polygon, ground, recipe, start, seam);
+/// In what order an underlay is sewn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Order {
+    /// Whether the rows are sewn before the edge.
+    rows_first: bool,
+    /// Whether the rows lead toward where the cover begins.
+    onward: bool,
+}
+
+/// The underlay of a polygon, before it is sewn.
+pub struct Ready<'a> {
+    ground: &'a Ground,
+    recipe: &'a Recipe,
+    /// The runs inside the edge.
+    rings: Vec<LineString<f64>>,
+    /// What the rows across lie on.
+    across: Option<Ground>,
+}
+
+impl<'a> Ready<'a> {
+    /// The chosen layers of a polygon's underlay; `ground` is its cover's.
+    pub fn new(
+        polygon: &Polygon<f64>,
+        ground: &'a Ground,
+        layers: Layers,
+        recipe: &'a Recipe,
+    ) -> Self {
+        let angle = recipe.angle + recipe.underlay_turn;
+        let rows = || Ground::new(polygon, angle, recipe.underlay_density / 2.0);
+        Self {
+            ground,
+            recipe,
+            rings: if layers.edge {
+                rings(polygon, recipe)
+            } else {
+                Vec::new()
+            },
+            across: layers.rows.then(rows).flatten(),
+        }
     }
-    if layers.rows {
-        sew_rows(polygon, recipe, seam.last().unwrap_or(start), finish, seam);
+
+    /// All orders in which it can be sewn.
+    pub fn orders(&self) -> Vec<Order> {
+        let both = self.across.is_some() && !self.rings.is_empty();
+        let choices = |choice: bool| [false, true].into_iter().take(1 + usize::from(choice));
+        choices(both)
+            .flat_map(|rows_first| {
+                choices(self.across.is_some()).map(move |onward| Order { rows_first, onward })
+            })
+            .collect()
+    }
+
+    /// Sews it from where `seam` ends, or from near `start`; `cover` is where the cover begins. All
+    /// of it hangs together, and all travel lies inside the polygon.
+    pub fn sew(&self, order: Order, start: Coord<f64>, cover: Coord<f64>, seam: &mut Seam) {
+        if !order.rows_first {
+            self.sew_edge(start, seam);
+        }
+        let cover = order.onward.then_some(cover);
+        self.sew_rows(seam.last().unwrap_or(start), cover, seam);
+        if order.rows_first {
+            self.sew_edge(seam.last().unwrap_or(start), seam);
+        }
+    }
+
+    /// A run along each edge, a little inside.
+    fn sew_edge(&self, start: Coord<f64>, seam: &mut Seam) {
+        let mut rings = self.rings.clone();
+        let mut here = start;
+        while let Some((ring, corner)) = nearest_ring(&rings, here) {
+            let mut corners = rings.swap_remove(ring).0;
+            corners.pop();
+            corners.rotate_left(corner);
+            let first = corners[0];
+            travel(self.ground, first, seam);
+            seam.needle(first, StitchRole::Underlay);
+            for &at in &corners[1..] {
+                seam.bend(at, StitchRole::Underlay);
+            }
+            seam.bend(first, StitchRole::Underlay);
+            seam.needle(first, StitchRole::Underlay);
+            here = first;
+        }
+    }
+
+    /// Sparse rows across the cover.
+    fn sew_rows(&self, start: Coord<f64>, finish: Option<Coord<f64>>, seam: &mut Seam) {
+        let Some(ground) = &self.across else {
+            return;
+        };
+        let recipe = self.recipe;
+        let clear = if self.rings.is_empty() {
+            0.0
+        } else {
+            CLEAR_OF_EDGE_RUN
+        };
+        let style = Style {
+            longest: recipe.limits.underlay,
+            longest_at_end: recipe.limits.underlay,
+            shortest: recipe.limits.shortest.min(recipe.limits.underlay * 0.4),
+            needle_points: NeedlePoints::Bricks,
+            stagger: 2,
+            reach: -recipe.underlay_inset - clear,
+            role: StitchRole::Underlay,
+        };
+        let (start, finish) = (ground.spot(start), finish.map(|at| ground.spot(at)));
+        let walk = walk::plan(ground, ground.cell(start), Some(start), finish);
+        lay::sew(ground, &walk, &style, Some(start), finish, seam);
     }
 }
 
-/// A run along each edge, a little inside.
-fn sew_edge(
-    polygon: &Polygon<f64>,
-    ground: &Ground,
-    recipe: &Recipe,
-    start: Coord<f64>,
-    seam: &mut Seam,
-) {
+/// Runs along each edge, a little inside.
+fn rings(polygon: &Polygon<f64>, recipe: &Recipe) -> Vec<LineString<f64>> {
     let inner = offset::grow(&polygon.clone().into(), -recipe.underlay_inset);
-    let mut rings: Vec<LineString<f64>> = inner
+    inner
         .into_iter()
         .flat_map(|polygon| {
             let (outer, holes) = polygon.into_inner();
             std::iter::once(outer).chain(holes)
         })
         .filter(|ring| length(ring) >= SHORTEST_RING)
-        .collect();
-    let mut here = start;
-    while let Some((ring, corner)) = nearest_ring(&rings, here) {
-        let mut corners = rings.swap_remove(ring).0;
-        corners.pop();
-        corners.rotate_left(corner);
-        let first = corners[0];
-        travel(ground, first, seam);
-        seam.needle(first, StitchRole::Underlay);
-        for &at in &corners[1..] {
-            seam.bend(at, StitchRole::Underlay);
-        }
-        seam.bend(first, StitchRole::Underlay);
-        seam.needle(first, StitchRole::Underlay);
-        here = first;
-    }
+        .collect()
 }
 
 /// The ring and the corner of it nearest to a place.
@@ -115,33 +190,6 @@ fn travel(ground: &Ground, to: Coord<f64>, seam: &mut Seam) {
     for at in route(ground, from, &way, to) {
         seam.bend(ground.frame.leave(at), StitchRole::Travel);
     }
-}
-
-/// Sparse rows across the cover.
-fn sew_rows(
-    polygon: &Polygon<f64>,
-    recipe: &Recipe,
-    start: Coord<f64>,
-    finish: Coord<f64>,
-    seam: &mut Seam,
-) {
-    let angle = recipe.angle + recipe.underlay_turn;
-    let Some(ground) = Ground::new(polygon, angle, recipe.underlay_density / 2.0) else {
-        return;
-    };
-    let style = Style {
-        longest: recipe.limits.underlay,
-        longest_at_end: recipe.limits.underlay,
-        shortest: recipe.limits.shortest.min(recipe.limits.underlay * 0.4),
-        needle_points: NeedlePoints::Bricks,
-        stagger: 2,
-        reach: -recipe.underlay_inset,
-        role: StitchRole::Underlay,
-    };
-    let (start, finish) = (ground.spot(start), ground.spot(finish));
-    // Where it ends matters less than that it is short: the way on lies under the cover anyway.
-    let walk = walk::plan(&ground, ground.cell(start), Some(start), None);
-    lay::sew(&ground, &walk, &style, Some(start), Some(finish), seam);
 }
 
 #[cfg(test)]

@@ -199,6 +199,10 @@ pub fn lay(
             steps.pop();
             steps.push(Step::Needle(turn));
             begin = turn;
+        } else if !dense && slants(ground, begin, turn, style) {
+            // The way to where the next row begins is the row: nothing is laid along the edge.
+            steps.push(Step::Needle(turn));
+            begin = turn;
         } else {
             along(row, begin.x, tip.x, style, &mut steps);
             steps.push(Step::Needle(tip));
@@ -256,6 +260,15 @@ fn merges(
         };
         ground.rows.allow(near, outer, slack) && ground.rows.allow(far, outer, slack)
     })
+}
+
+/// Whether a sparse row of the underlay may slant from where it begins to where the next row begins.
+fn slants(ground: &Ground, begin: Coord<f64>, turn: Coord<f64>, style: &Style) -> bool {
+    /// So many times as long as it is high, at least: a row leans by 27 degrees at most.
+    const LONG: f64 = 2.0;
+    style.role == StitchRole::Underlay
+        && (turn.x - begin.x).abs() >= LONG * (turn.y - begin.y).abs()
+        && ground.rows.allow(begin, turn, style.reach / 2.0)
 }
 
 /// The region's edge between two rows of a cell, in the middle of which scan lines are not sewn.
