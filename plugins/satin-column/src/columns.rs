@@ -40,6 +40,7 @@ pub fn strands_of_object(
             let columns = columns.filter_map(|path| column_of_line(path, taper));
             let mut strands: Vec<Strand> = columns.map(Strand::alone).collect();
             let idle_marks = turn_to_marks(&mut strands, object);
+            join_touching(&mut strands);
             let endless = lines.paths.iter().any(|path| path.closed) && taper.changes();
             let no_ends = endless.then(|| {
                 Finding::warning(

@@ -111,3 +111,47 @@ fn separate_parts_are_joined_by_one_jump_each() {
     }
     assert_eq!(stitches[0].kind, StitchKind::Needle);
 }
+
+/// Outlines that meet, end to end, at a T and in a crossing, in one object: one thread, without a
+/// jump. What lies apart is reached by one.
+#[test]
+fn lines_that_touch_are_one_thread() {
+    let path =
+        |corners: &[(f64, f64)]| Polyline::new(corners.iter().map(|&(x, y)| Coord { x, y }), false);
+    let touching = vec![
+        path(&[(0., 0.), (20., 0.)]),
+        path(&[(20., 0.), (20., 15.)]),
+        path(&[(10., 0.), (10., 12.)]),
+        path(&[(4., 6.), (16., 6.)]),
+    ];
+    let object = |paths: &[Polyline]| {
+        let paths = paths.to_vec();
+        Object::new(
+            "outline",
+            Shape::Lines(hoopwright_sdk::Lines { paths, width: 1.2 }),
+        )
+    };
+    let (stitches, _) = sew(object(&touching), &SatinColumn::default());
+    assert_eq!(jumps(&stitches), 0);
+    let cover = |place: (f64, f64)| {
+        let place = Coord {
+            x: place.0,
+            y: place.1,
+        };
+        let mut cover = stitches.iter().filter(|one| one.role == StitchRole::Cover);
+        cover.any(|one| distance(one.at, place) < 1.0)
+    };
+    for place in [
+        (1., 0.),
+        (19., 0.),
+        (20., 14.),
+        (10., 11.),
+        (5., 6.),
+        (15., 6.),
+    ] {
+        assert!(cover(place), "no cover at {place:?}");
+    }
+    let apart = [&touching[..], &[path(&[(0., 30.), (20., 30.)])]].concat();
+    let (stitches, _) = sew(object(&apart), &SatinColumn::default());
+    assert_eq!(jumps(&stitches), 1);
+}
