@@ -154,6 +154,7 @@ fn sew(
         needle_points: recipe.needle_points,
         stagger: recipe.stagger,
         reach: recipe.pull_compensation,
+        slants: false,
         role: StitchRole::Cover,
     };
     let allow = |a, b, role| {
@@ -181,13 +182,17 @@ fn sew(
         underlay.sew(order, underlay_start, cover_start, &mut seam);
         seam
     };
-    // Of all orders the one with the least travel, all that follows included.
+    // Of all orders the one with the least travel, that under the cover included.
     let within = walk.spine.first().map_or(0, |stage| stage.cell);
     let orders = underlay.orders();
     let choices = orders.into_iter().map(|order| {
         let seam = sewn_under(order);
         let from = seam.last().map(|last| ground.spot(last));
-        let walk = walk::plan(ground, within, from, finish);
+        let walk = if recipe.spare_edges {
+            walk::plan(ground, within, from, finish)
+        } else {
+            walk.clone()
+        };
         let there = seam
             .last()
             .map_or(0.0, |last| distance(last, cover_start(ground, &walk)));

@@ -110,6 +110,12 @@ settings! {
         pub underlay_stitch_length: f64 = 2.5, in "mm", from 1.0 to 12.0;
         /// Angle between the underlay's cross rows and the rows of the cover; 45 to 90 is usual.
         pub underlay_angle: f64 = 90.0, in "degrees", from 20.0 to 160.0;
+        /// Lays as little thread as can be along the edge, where that of neighbouring fills meets
+        /// and heaps up: the underlay's cross rows end 1 mm inside its edge run and slant to where
+        /// the next one begins, and of all orders to sew the underlay in, that with the least travel
+        /// is taken. For fills that border on others; one that stands alone holds its edge better
+        /// without.
+        pub spare_edges: bool = false;
         /// Adds the fill after the stitches that the object has already, instead of replacing them.
         pub add: bool = false;
     }

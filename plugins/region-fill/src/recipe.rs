@@ -34,6 +34,8 @@ pub struct Recipe {
     pub underlay_inset: f64,
     /// The angle between the rows of the underlay and those of the cover, in degrees.
     pub underlay_turn: f64,
+    /// Whether little thread is to lie along the edge.
+    pub spare_edges: bool,
     /// The object's direction marks, tail and head, those without a length left out.
     pub marks: Vec<[Coord<f64>; 2]>,
 }
@@ -69,6 +71,7 @@ impl Recipe {
             underlay_density: within(settings.underlay_density, 0.8, 40.0),
             underlay_inset: within(settings.underlay_inset, 0.1, 10.0),
             underlay_turn: settings.underlay_angle,
+            spare_edges: settings.spare_edges,
             marks: marks(&sewing.direction_marks),
         }
     }

@@ -15,8 +15,8 @@ use hoopwright_sdk::geometry::offset;
 /// Edge runs shorter than this are left out, in mm: three stitches of 1 mm.
 const SHORTEST_RING: f64 = 3.0;
 
-/// Rows across end this much farther inside where an edge run lies, in mm: that carries the edge, and
-/// along a border with a neighbour thread heaps up as it is.
+/// Where edges are to be spared, rows across end this much farther inside than the edge run, in mm: that
+/// carries the edge.
 const CLEAR_OF_EDGE_RUN: f64 = 1.0;
 
 /// Which underlays are sewn.
@@ -84,14 +84,12 @@ impl<'a> Ready<'a> {
         }
     }
 
-    /// All orders in which it can be sewn.
+    /// All orders in which it may be sewn: the usual one, and others where edges are to be spared.
     pub fn orders(&self) -> Vec<Order> {
-        let both = self.across.is_some() && !self.rings.is_empty();
+        let spare = self.recipe.spare_edges && self.across.is_some();
         let choices = |choice: bool| [false, true].into_iter().take(1 + usize::from(choice));
-        choices(both)
-            .flat_map(|rows_first| {
-                choices(self.across.is_some()).map(move |onward| Order { rows_first, onward })
-            })
+        choices(spare && !self.rings.is_empty())
+            .flat_map(|rows_first| choices(spare).map(move |onward| Order { rows_first, onward }))
             .collect()
     }
 
@@ -101,8 +99,7 @@ impl<'a> Ready<'a> {
         if !order.rows_first {
             self.sew_edge(start, seam);
         }
-        let cover = order.onward.then_some(cover);
-        self.sew_rows(seam.last().unwrap_or(start), cover, seam);
+        self.sew_rows(seam.last().unwrap_or(start), cover, order.onward, seam);
         if order.rows_first {
             self.sew_edge(seam.last().unwrap_or(start), seam);
         }
@@ -129,15 +126,15 @@ impl<'a> Ready<'a> {
     }
 
     /// Sparse rows across the cover.
-    fn sew_rows(&self, start: Coord<f64>, finish: Option<Coord<f64>>, seam: &mut Seam) {
+    fn sew_rows(&self, start: Coord<f64>, cover: Coord<f64>, onward: bool, seam: &mut Seam) {
         let Some(ground) = &self.across else {
             return;
         };
         let recipe = self.recipe;
-        let clear = if self.rings.is_empty() {
-            0.0
-        } else {
+        let clear = if recipe.spare_edges && !self.rings.is_empty() {
             CLEAR_OF_EDGE_RUN
+        } else {
+            0.0
         };
         let style = Style {
             longest: recipe.limits.underlay,
@@ -146,11 +143,14 @@ impl<'a> Ready<'a> {
             needle_points: NeedlePoints::Bricks,
             stagger: 2,
             reach: -recipe.underlay_inset - clear,
+            slants: recipe.spare_edges,
             role: StitchRole::Underlay,
         };
-        let (start, finish) = (ground.spot(start), finish.map(|at| ground.spot(at)));
-        let walk = walk::plan(ground, ground.cell(start), Some(start), finish);
-        lay::sew(ground, &walk, &style, Some(start), finish, seam);
+        let (start, cover) = (ground.spot(start), ground.spot(cover));
+        // Where it ends matters less than that it is short: the way on lies under the cover anyway.
+        let toward = onward.then_some(cover);
+        let walk = walk::plan(ground, ground.cell(start), Some(start), toward);
+        lay::sew(ground, &walk, &style, Some(start), Some(cover), seam);
     }
 }
 

@@ -262,11 +262,11 @@ fn merges(
     })
 }
 
-/// Whether a sparse row of the underlay may slant from where it begins to where the next row begins.
+/// Whether a sparse row may slant from where it begins to where the next row begins.
 fn slants(ground: &Ground, begin: Coord<f64>, turn: Coord<f64>, style: &Style) -> bool {
     /// So many times as long as it is high, at least: a row leans by 27 degrees at most.
     const LONG: f64 = 2.0;
-    style.role == StitchRole::Underlay
+    style.slants
         && (turn.x - begin.x).abs() >= LONG * (turn.y - begin.y).abs()
         && ground.rows.allow(begin, turn, style.reach / 2.0)
 }

@@ -22,6 +22,8 @@ pub struct Style {
     pub stagger: usize,
     /// How far the ends of the rows are moved out; negative is in.
     pub reach: f64,
+    /// Whether sparse rows slant to where the next one begins, instead of turning along the edge.
+    pub slants: bool,
     /// What the rows are for.
     pub role: StitchRole,
 }
@@ -82,6 +84,7 @@ mod tests {
             needle_points,
             stagger: 4,
             reach: 0.0,
+            slants: false,
             role: StitchRole::Cover,
         };
         (0..1000)

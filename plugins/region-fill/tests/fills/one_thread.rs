@@ -118,12 +118,14 @@ proptest! {
         density in 0.3..0.6f64,
         pull_compensation in 0.0..0.4f64,
         underlay in underlays(),
+        spare_edges in any::<bool>(),
     ) {
         let settings = RegionFill {
             angle: Some(angle),
             density,
             pull_compensation,
             underlay,
+            spare_edges,
             ..RegionFill::default()
         };
         if let Err(what) = check(&area, &settings) {
@@ -142,12 +144,15 @@ fn the_fixed_shapes_keep_the_guarantees() {
         holed_star(),
     ] {
         for angle in [0.0, 1.0, 25.0, 45.0, 90.0, 135.0] {
-            let settings = RegionFill {
-                angle: Some(angle),
-                ..RegionFill::default()
-            };
-            if let Err(what) = check(&clean(&area), &settings) {
-                panic!("at {angle} degrees: {what}");
+            for spare_edges in [false, true] {
+                let settings = RegionFill {
+                    angle: Some(angle),
+                    spare_edges,
+                    ..RegionFill::default()
+                };
+                if let Err(what) = check(&clean(&area), &settings) {
+                    panic!("at {angle} degrees, edges spared {spare_edges}: {what}");
+                }
             }
         }
     }

@@ -127,3 +127,39 @@ fn a_density_of_0_4_covers_fully() {
         }
     }
 }
+
+/// Thread that lies in heaps breaks needles, and along an edge most of it meets: there the underlay is
+/// its edge run alone where edges are to be spared. Rows across end inside that, and no turn from row to row lies along the edge.
+#[test]
+fn along_an_edge_the_underlay_is_one_run() {
+    let (wide, high) = (40.0, 30.0);
+    let settings = RegionFill {
+        angle: Some(0.0),
+        underlay: Underlay::Both,
+        spare_edges: true,
+        ..RegionFill::default()
+    };
+    let (inset, border) = (settings.underlay_inset, 1.2);
+    let sewn = stitches(&rectangle(wide, high), &settings);
+    let from_edge = |at: Coord<f64>| at.x.min(wide - at.x).min(at.y).min(high - at.y);
+    let under = moves(&sewn)
+        .into_iter()
+        .filter(|m| m.role != StitchRole::Cover);
+    // Cut into a hundred, each piece lies where its middle lies.
+    let along: f64 = under
+        .map(|m| {
+            let near = |i: &i32| {
+                from_edge(m.from + (m.to - m.from) * ((f64::from(*i) + 0.5) / 100.0)) < border
+            };
+            m.length() * (0..100).filter(near).count() as f64 / 100.0
+        })
+        .sum();
+    let run = 2.0 * (wide + high) - 8.0 * inset;
+    assert!(along >= run - 1.0, "{along} of {run}");
+    assert!(along <= run + 2.0 * border, "{along} of {run}");
+    // Rows across are 2 to 4 mm apart (trade practice); here 2.5, so that 40 by 30 mm take at least
+    // as many as fit inside the edge run.
+    let rows = length_of(&sewn, StitchRole::Underlay) - run;
+    let inner = (wide - 2.0 * (inset + 1.0)) * (high - 2.0 * (inset + 1.0));
+    assert!(rows > inner / 4.0, "{rows} mm of rows on {inner} mm2");
+}
