@@ -200,7 +200,7 @@ impl Products {
             ("report.png", self.report_png.clone()),
             (
                 "worksheet.html",
-                worksheet::html(&self.worksheet, &self.preview).into_bytes(),
+                worksheet::html(&self.worksheet, &self.design).into_bytes(),
             ),
             ("worksheet.pdf", self.worksheet_pdf.clone()),
             ("report.json", report),

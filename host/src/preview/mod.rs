@@ -44,6 +44,8 @@ pub struct PreviewOptions {
     pub travel: bool,
     /// Whether trims are marked: a cross where the thread is cut, a ring where it starts again.
     pub trims: bool,
+    /// Whether a bar below what is sewn states the scale.
+    pub scale_bar: bool,
     /// The hoop, where it is to be seen.
     pub hoop: Option<HoopOutline>,
     /// What a check has to say, drawn over the stitches.
@@ -60,6 +62,7 @@ impl Default for PreviewOptions {
             needle_points: false,
             travel: false,
             trims: false,
+            scale_bar: true,
             hoop: None,
             overlay: Overlay::default(),
         }

@@ -47,7 +47,9 @@ impl Plan {
         let mut figures = surroundings::hoop(options, unit);
         figures.extend(marks::ways(design, options, unit));
         figures.extend(marks::overlay(&options.overlay, unit));
-        figures.push(surroundings::scale_bar(frame, options.fabric, unit));
+        if options.scale_bar {
+            figures.push(surroundings::scale_bar(frame, options.fabric, unit));
+        }
         Self {
             frame,
             fabric: Colour::new(options.fabric),

@@ -62,7 +62,7 @@ pub fn frame(seen: Rect<f64>, options: &PreviewOptions) -> Rect<f64> {
     };
     let mut frame = Rect::new(least - margin, greatest + margin);
     let strip = STRIP * unit(frame) - margin.y;
-    if strip > 0.0 {
+    if options.scale_bar && strip > 0.0 {
         frame.set_max(frame.max() + Coord { x: 0.0, y: strip });
     }
     frame

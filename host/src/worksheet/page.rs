@@ -1,7 +1,8 @@
 //! The worksheet as one page to print: self-contained, and readable in black and white.
 
 use super::{Paper, PictureScale, Worksheet, cautions, hand_fields, wording};
-use crate::preview::PreviewOptions;
+use crate::design::Design;
+use crate::preview::{self, PreviewOptions};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// What the picture may take beside the figures, in mm.
@@ -39,9 +40,8 @@ ul { margin: 0; padding-left: 4mm }
 tr, .warnings { break-inside: avoid }
 ";
 
-/// The page. `preview_svg` is the picture that [`crate::preview::svg`] draws with its usual
-/// options, and stands on the page as it is; all other text is escaped.
-pub fn html(sheet: &Worksheet, preview_svg: &str) -> String {
+/// The page, with a picture of the stitches of `design`. All text is escaped.
+pub fn html(sheet: &Worksheet, design: &Design) -> String {
     let paper = sheet.setup.paper.css();
     let margin = Paper::MARGIN;
     let page = html! {
@@ -57,7 +57,7 @@ pub fn html(sheet: &Worksheet, preview_svg: &str) -> String {
                 h1 { (wording::title(sheet)) }
                 @if !sheet.warnings.is_empty() { (warnings(sheet)) }
                 div .top {
-                    (picture(sheet, preview_svg))
+                    (picture(sheet, design))
                     div {
                         (facts(sheet))
                         h2 { (wording::SETUP) }
@@ -87,8 +87,13 @@ pub fn html(sheet: &Worksheet, preview_svg: &str) -> String {
 }
 
 /// The picture at a known scale, with a rule under it.
-fn picture(sheet: &Worksheet, preview_svg: &str) -> Markup {
-    let around = 2.0 * PreviewOptions::default().margin;
+fn picture(sheet: &Worksheet, design: &Design) -> Markup {
+    // The rule under it tells the scale, and the hoop is named beside it.
+    let options = PreviewOptions {
+        scale_bar: false,
+        ..PreviewOptions::default()
+    };
+    let around = 2.0 * options.margin;
     let drawn = [sheet.width + around, sheet.height + around];
     let scale = PictureScale::fitting(drawn, ROOM);
     let size = (scale != PictureScale::TRUE).then(|| {
@@ -106,7 +111,7 @@ fn picture(sheet: &Worksheet, preview_svg: &str) -> Markup {
     html! {
         div .picture {
             @if let Some(size) = size { style { (PreEscaped(size)) } }
-            div .stitches { (PreEscaped(preview_svg)) }
+            div .stitches { (PreEscaped(preview::svg(design, &options))) }
             svg .rule width={ (rule) "mm" } height="2mm" viewBox={ "0 0 " (rule) " 2" } {
                 path fill="none" stroke="#000" stroke-width=".25" d={ "M0 .125H" (rule) (ticks) } {}
             }

@@ -1,7 +1,6 @@
 use super::*;
 use crate::design::{Object, Point, Rectangle, Shape, StitchList, StitchRole, Thread};
 use crate::formats::dst;
-use crate::preview::{self, PreviewOptions};
 use geo::Coord;
 
 fn thread(name: &str) -> Thread {
@@ -102,8 +101,7 @@ fn nothing_in_a_design_becomes_markup() {
         notes: vec![attack.to_owned()],
         ..OperatorNotes::default()
     };
-    let picture = preview::svg(&design, &PreviewOptions::default());
-    let page = html(&sheet(&design, &notes), &picture);
+    let page = html(&sheet(&design, &notes), &design);
     assert!(!page.contains("<script"));
     assert_eq!(page.matches("&lt;script&gt;alert(1)").count(), 7);
 }
@@ -111,8 +109,7 @@ fn nothing_in_a_design_becomes_markup() {
 #[test]
 fn the_page_stands_alone_and_is_whole() {
     let design = two_rows();
-    let picture = preview::svg(&design, &PreviewOptions::default());
-    let page = html(&sheet(&design, &OperatorNotes::default()), &picture);
+    let page = html(&sheet(&design, &OperatorNotes::default()), &design);
     assert!(
         !page.contains("http://") || page.matches("http://").count() == 1,
         "only SVG's own name"
@@ -198,12 +195,11 @@ fn needles_stand_in_the_thread_order() {
 #[test]
 fn a_large_picture_says_how_large_it_is() {
     let mut design = two_rows();
-    let page = |design: &Design| {
-        let picture = preview::svg(design, &PreviewOptions::default());
-        html(&sheet(design, &OperatorNotes::default()), &picture)
-    };
+    let page = |design: &Design| html(&sheet(design, &OperatorNotes::default()), design);
     assert!(page(&design).contains("True size. This rule is 50 mm long"));
     assert!(!page(&design).contains(".stitches svg {"));
+    // 50 x 40 mm of stitches, and 5 mm around; a rule stands below it, so that it has no bar.
+    assert!(page(&design).contains(r#"width="60.00mm" height="50.00mm""#));
     // 200 mm and 5 mm around, in 104 mm: 49 %, so 45 %.
     design.objects[0] = row("a", 0, 0.0, 80, 2.5);
     let page = page(&design);
