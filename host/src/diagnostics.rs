@@ -129,6 +129,15 @@ impl Diagnostic {
 #[error("{}", first_message(.0))]
 pub struct Failed(pub Vec<Diagnostic>);
 
+impl Failed {
+    /// The same after what was noticed before.
+    #[must_use]
+    pub fn after(self, mut noticed: Vec<Diagnostic>) -> Self {
+        noticed.extend(self.0);
+        Self(noticed)
+    }
+}
+
 impl From<Diagnostic> for Failed {
     fn from(diagnostic: Diagnostic) -> Self {
         Self(vec![diagnostic])

@@ -1,7 +1,7 @@
 //! What became of each artwork.
 
 use crate::diagnostics::{Diagnostic, Severity};
-use crate::job::Products;
+use crate::job::Sewn;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 
@@ -37,15 +37,15 @@ pub struct Figures {
 
 impl Figures {
     /// The figures of what was sewn.
-    pub fn of(products: &Products) -> Self {
-        let sheet = &products.worksheet;
+    pub fn of(sewn: &Sewn) -> Self {
+        let sheet = &sewn.worksheet;
         let warns = |finding: &&Diagnostic| finding.severity == Severity::Warning;
         Self {
             stitches: sheet.stitches,
             thread_changes: sheet.thread_changes,
             trims: sheet.trims,
             seconds: sheet.seconds,
-            warnings: products.told().iter().filter(warns).count(),
+            warnings: sewn.told().iter().filter(warns).count(),
         }
     }
 

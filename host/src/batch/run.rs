@@ -211,13 +211,14 @@ impl Turn<'_> {
             None,
             batch.hold_at,
             &watch,
+            |_| {},
         ) {
             Ok(products) => products,
             Err(Failed(findings)) => return self.failed(findings),
         };
-        let figures = Figures::of(&products);
-        let files = products.files();
-        let mut findings = products.told();
+        let figures = Figures::of(&products.sewn);
+        let files = products.files;
+        let mut findings = products.sewn.told();
         let digests = files
             .iter()
             .map(|(ending, bytes)| ((*ending).to_owned(), hex(&Sha256::digest(bytes))));

@@ -98,21 +98,22 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     let checked = pipeline::check(&run.pipeline, text, &plugins)?;
     let bar = Arc::new(Bar::new(arguments.notes));
     let watch: Arc<dyn Watch> = bar.clone();
-    let products = job::sew(&checked, &run.artwork, &plugins, None, &watch);
+    let products =
+        job::sew(&checked, &run.artwork, &plugins, None, &watch).and_then(|sewn| sewn.products());
     bar.finish();
     let products = products?;
     let name = run.name.clone().unwrap_or_else(|| name_of(&run.artwork));
     let files: Vec<(PathBuf, Vec<u8>)> = products
-        .files()
+        .files
         .into_iter()
         .map(|(ending, bytes)| (run.into.join(format!("{name}.{ending}")), bytes))
         .collect();
-    teller.tell(&products.told());
-    if let Some(held) = products.held(run.hold_at) {
+    teller.tell(&products.sewn.told());
+    if let Some(held) = products.sewn.held(run.hold_at) {
         return Err(Stop::Held(held));
     }
     write_all(&files).map_err(Stop::Output)?;
-    println!("{}", products.worksheet.on_one_line());
+    println!("{}", products.sewn.worksheet.on_one_line());
     if let Some(score) = &products.score {
         println!("{}", score.in_words());
     }

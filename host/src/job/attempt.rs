@@ -1,6 +1,6 @@
 //! A job among others that must go on.
 
-use super::{HoldAt, Products, sew};
+use super::{HoldAt, Products, Sewn, sew};
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::pipeline::{Checked, StepCache, Watch};
 use crate::plugins::Plugins;
@@ -8,9 +8,9 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::Arc;
 
-/// Does a job like [`sew`], for whoever has others to go on with: a fault of the program itself is
-/// this job's failure only. What gives products may be written; where a finding is as grave as
-/// `hold_at` it failed.
+/// Does a job like [`sew`], with all its products, for whoever has others to go on with: a fault of
+/// the program itself is this job's failure only. What gives products may be written; where a finding
+/// is as grave as `hold_at` it failed. `sewn` is told before the products are drawn.
 ///
 /// # Errors
 /// Everything that went wrong, after everything that was noticed before it.
@@ -21,20 +21,25 @@ pub fn attempt(
     cache: Option<&StepCache>,
     hold_at: HoldAt,
     watch: &Arc<dyn Watch>,
+    sewn: impl FnOnce(&Sewn),
 ) -> Result<Products, Failed> {
-    let sewing = AssertUnwindSafe(|| sew(checked, art, plugins, cache, watch));
-    let products = catch_unwind(sewing).unwrap_or_else(|_| {
+    let pass = |done: &Sewn| match done.held(hold_at) {
+        None => Ok(()),
+        Some(held) => Err(Failed::from(held).after(done.told())),
+    };
+    let sewing = AssertUnwindSafe(|| {
+        let done = sew(checked, art, plugins, cache, watch)?;
+        pass(&done)?;
+        sewn(&done);
+        let products = done.products()?;
+        // Drawing may have noticed something too.
+        pass(&products.sewn)?;
+        Ok(products)
+    });
+    catch_unwind(sewing).unwrap_or_else(|_| {
         let fault = format!("the program failed at {}", art.display());
         Err(Diagnostic::error("internal", fault)
             .help("This is a fault in the program. Report it, with the artwork and the pipeline.")
             .into())
-    })?;
-    match products.held(hold_at) {
-        None => Ok(products),
-        Some(held) => {
-            let mut findings = products.told();
-            findings.push(held);
-            Err(Failed(findings))
-        }
-    }
+    })
 }

@@ -3,7 +3,7 @@
 use super::answer::Answer;
 use super::server;
 use crate::diagnostics::Diagnostic;
-use crate::job::Products;
+use crate::job::{Products, Sewn};
 use crate::pipeline::Tally;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -106,23 +106,26 @@ impl Board {
     }
 
     /// A run went well. Its picture is shown before its products are there.
-    pub fn went_well(&self, products: &Products, took: Duration, tally: Tally) {
+    pub fn went_well(&self, sewn: &Sewn, took: &str) {
         self.change(|pinned| {
             pinned.pictures += 1;
-            pinned.picture = products.preview.as_bytes().into();
+            pinned.picture = sewn.preview.as_bytes().into();
             let state = &mut pinned.state;
             state.phase = Phase::UpToDate;
-            state.words = format!("Up to date. {}", effort(took, tally));
+            state.words = format!("Up to date. {took}");
             state.picture = Some(pinned.pictures);
-            state.summary = Some(products.worksheet.on_one_line());
-            state.findings = products.told();
+            state.summary = Some(sewn.worksheet.on_one_line());
+            state.findings = sewn.told();
             state.errors = Vec::new();
         });
     }
 
     /// The products of the run that went well.
-    pub fn made(&self, files: Vec<(&'static str, Vec<u8>)>) {
+    pub fn made(&self, products: Products) {
+        let findings = products.sewn.told();
+        let files = products.files;
         self.change(|pinned| {
+            pinned.state.findings = findings;
             pinned.state.products_of = pinned.state.picture;
             pinned.state.products = files.iter().map(|(name, _)| *name).collect();
             let files = files.into_iter();

@@ -120,22 +120,18 @@ impl Live {
     fn turn(&mut self, tell: &mut dyn FnMut(&Told<'_>)) {
         self.board.sewing("Sewing".to_owned());
         let begun = Instant::now();
-        let sewn = self.sew();
-        let tally = self.cache.take_tally();
-        let delivered = sewn.and_then(|products| {
-            let took = begun.elapsed();
+        let delivered = self.sew(begun).and_then(|(products, effort)| {
             self.kept = self.cache.len();
-            self.board.went_well(&products, took, tally);
-            let files = products.files();
-            let written = self.write(&files);
-            self.board.made(files);
+            let line = products.sewn.worksheet.on_one_line();
+            let noticed = products.sewn.told();
+            let written = self.write(&products.files);
+            self.board.made(products);
             written?;
-            let line = products.worksheet.on_one_line();
-            let effort = effort(took, tally);
-            tell(&Told::WentWell(&line, effort, &products.told()));
+            tell(&Told::WentWell(&line, effort, &noticed));
             Ok(())
         });
         if let Err(Failed(errors)) = delivered {
+            self.cache.take_tally();
             // Only a run that goes well drops what it did not use.
             if self.cache.len() > 4 * self.kept + 1000 {
                 self.cache = StepCache::default();
@@ -145,7 +141,8 @@ impl Live {
         }
     }
 
-    fn sew(&mut self) -> Result<Products, Failed> {
+    /// Sews, shows the picture as soon as it is there, and draws the rest. Gives what the sewing took.
+    fn sew(&mut self, begun: Instant) -> Result<(Products, String), Failed> {
         let plugins = self.plugins.get_or_insert_with(|| {
             let sandbox = Arc::clone(&self.options.sandbox);
             Plugins::with(sandbox, &self.options.plugins).map(Arc::new)
@@ -156,14 +153,20 @@ impl Live {
         let checked = pipeline::check(pipeline, text, &plugins)?;
         let watch: Arc<dyn Watch> = Arc::new(Steps(Arc::clone(&self.board)));
         let art = &self.options.artwork;
-        job::attempt(
+        let mut took = String::new();
+        let products = job::attempt(
             &checked,
             art,
             &plugins,
             Some(&self.cache),
             HoldAt::default(),
             &watch,
-        )
+            |sewn| {
+                took = effort(begun.elapsed(), self.cache.take_tally());
+                self.board.went_well(sewn, &took);
+            },
+        )?;
+        Ok((products, took))
     }
 
     fn write(&self, files: &[(&'static str, Vec<u8>)]) -> Result<(), Diagnostic> {
