@@ -26,9 +26,14 @@ pub struct Layer {
     pub colour: Colour,
     /// How thick it is, in mm.
     pub width: f64,
+    /// Whether it is meant to be seen: cover and ties, and not what lies under them.
+    pub seen: bool,
     /// From needle point to needle point, parted where the needle is up.
-    pub lines: Vec<Vec<Coord<f64>>>,
+    pub lines: Vec<Line>,
 }
+
+/// Thread from needle point to needle point, in mm.
+pub type Line = Vec<Coord<f64>>;
 
 /// How far apart two needle points lie at least, in mm, so that thread is seen between them.
 const SEEN: f64 = 1e-3;
@@ -78,9 +83,11 @@ pub fn layers(design: &Design, width: f64) -> Vec<Layer> {
         let thread = design.threads.get(object.thread as usize);
         let colour = thread.map_or(Colour::new([128; 3]), Colour::of);
         let width = thickness(thread, width);
-        layers.extend(of_object(object, &mut before).map(|lines| Layer {
+        let parts = of_object(object, &mut before).into_iter();
+        layers.extend(parts.map(|(seen, lines)| Layer {
             colour,
             width,
+            seen,
             lines,
         }));
     }
@@ -88,8 +95,11 @@ pub fn layers(design: &Design, width: f64) -> Vec<Layer> {
 }
 
 /// The thread of an object alone, from needle point to needle point.
-pub fn lines_of(object: &Object) -> Vec<Vec<Coord<f64>>> {
-    of_object(object, &mut None).flatten().collect()
+pub fn lines_of(object: &Object) -> Vec<Line> {
+    of_object(object, &mut None)
+        .into_iter()
+        .flat_map(|(_, lines)| lines)
+        .collect()
 }
 
 /// A weight number is a length for a mass (ISO 1144 has it as Nm), so that a thread of the same
@@ -102,12 +112,8 @@ fn thickness(thread: Option<&Thread>, forty: f64) -> f64 {
 /// The thread of an object, from needle point to needle point, parted where what is meant to be
 /// seen begins or ends: the thread's lit middle is drawn over its edges in the SVG, so that a part
 /// which lies under another must be drawn before it. `before` is the last needle point sewn before.
-fn of_object(
-    object: &Object,
-    before: &mut Option<Coord<f64>>,
-) -> impl Iterator<Item = Vec<Vec<Coord<f64>>>> + use<> {
-    let mut layers: Vec<Vec<Vec<Coord<f64>>>> = Vec::new();
-    let mut seen = None;
+fn of_object(object: &Object, before: &mut Option<Coord<f64>>) -> Vec<(bool, Vec<Line>)> {
+    let mut layers: Vec<(bool, Vec<Line>)> = Vec::new();
     let mut joined = false;
     for Stitch { at, kind, role } in object.each_stitch() {
         if kind != StitchKind::Needle {
@@ -117,41 +123,36 @@ fn of_object(
         if !sound(&at) {
             continue;
         }
-        let from = before.replace(at);
+        let from = before.replace(at).filter(|_| joined);
         let is_seen = matches!(role, StitchRole::Cover | StitchRole::Tie);
-        if seen.replace(is_seen) != Some(is_seen) {
-            layers.push(Vec::new());
-            if let (true, Some(from)) = (joined, from) {
-                start(&mut layers, from);
-            }
+        let begins = layers.last().is_none_or(|(seen, _)| *seen != is_seen);
+        if begins {
+            layers.push((is_seen, Vec::new()));
         }
-        if joined {
-            go_on(&mut layers, at);
-        } else {
-            start(&mut layers, at);
+        if let Some((_, lines)) = layers.last_mut() {
+            if begins || !joined {
+                lines.push(from.into_iter().collect());
+            }
+            if let Some(line) = lines.last_mut() {
+                go_on(line, at);
+            }
         }
         joined = true;
     }
-    layers.into_iter().filter_map(|mut lines| {
+    for (_, lines) in &mut layers {
         lines.retain(|line| line.len() > 1);
-        (!lines.is_empty()).then_some(lines)
-    })
-}
-
-fn start(layers: &mut [Vec<Vec<Coord<f64>>>], at: Coord<f64>) {
-    if let Some(layer) = layers.last_mut() {
-        layer.push(vec![at]);
     }
+    layers.retain(|(_, lines)| !lines.is_empty());
+    layers
 }
 
-fn go_on(layers: &mut [Vec<Vec<Coord<f64>>>], at: Coord<f64>) {
-    let Some(line) = layers.last_mut().and_then(|layer| layer.last_mut()) else {
-        return;
-    };
-    let far = line
-        .last()
-        .map_or(Coord { x: 1.0, y: 1.0 }, |last| at - *last);
-    if far.x.abs() >= SEEN || far.y.abs() >= SEEN {
+/// Leads a line on to `at`, unless it is there already.
+fn go_on(line: &mut Line, at: Coord<f64>) {
+    let is_there = line.last().is_some_and(|last| {
+        let way = at - *last;
+        way.x.abs() < SEEN && way.y.abs() < SEEN
+    });
+    if !is_there {
         line.push(at);
     }
 }

@@ -1,6 +1,8 @@
 //! The stitches as strokes of thread.
 
-use crate::design::{Design, Object, Stitch, StitchKind, StitchRole, Thread};
+use crate::design::{Design, StitchKind, THREAD_WIDTH};
+use crate::preview::plan::{self, Line};
+use crate::rack::Colour;
 use geo::Coord;
 
 /// Over so many needle points the thread is one thin stroke, and what lies under the cover is left
@@ -36,60 +38,33 @@ pub fn strokes(design: &Design) -> Vec<Stroke> {
         .sum();
     let detailed = needle_points <= DETAILED;
     let mut strokes = Vec::new();
-    let mut before = None;
-    for object in &design.objects {
-        let [edge, lit] = shades(design.threads.get(object.thread as usize));
-        for (is_seen, ways) in layers(object, &mut before) {
-            let stroke = |colour, width| Stroke {
-                colour,
-                width,
-                ways: ways.clone(),
-            };
-            if detailed {
-                strokes.extend([stroke(edge, 40), stroke(lit, 16)]);
-            } else if is_seen {
-                strokes.push(stroke(edge, 20));
-            }
+    for layer in plan::layers(design, THREAD_WIDTH) {
+        let [edge, lit] = shades(layer.colour);
+        let ways = ways(&layer.lines);
+        let stroke = |colour, width| Stroke {
+            colour,
+            width,
+            ways: ways.clone(),
+        };
+        if ways.is_empty() {
+            continue;
+        }
+        if detailed {
+            strokes.extend([stroke(edge, 40), stroke(lit, 16)]);
+        } else if layer.seen {
+            strokes.push(stroke(edge, 20));
         }
     }
     strokes
 }
 
-type Layer = (bool, Vec<Vec<Place>>);
-
-/// The thread of an object, parted where what is meant to be seen begins or ends. `before` is the
-/// last needle point sewn before the object.
-fn layers(object: &Object, before: &mut Option<Coord<f64>>) -> Vec<Layer> {
-    let mut layers: Vec<Layer> = Vec::new();
-    let mut joined = false;
-    for Stitch { at, kind, role } in object.each_stitch() {
-        if kind != StitchKind::Needle {
-            joined = false;
-            continue;
-        }
-        let is_seen = matches!(role, StitchRole::Cover | StitchRole::Tie);
-        let from = before.replace(at).filter(|_| joined);
-        let begins = layers.last().is_none_or(|(seen, _)| *seen != is_seen);
-        if begins {
-            layers.push((is_seen, Vec::new()));
-        }
-        if let Some((_, ways)) = layers.last_mut() {
-            if begins || !joined {
-                ways.push(from.map(place).into_iter().collect());
-            }
-            if let Some(way) = ways.last_mut()
-                && way.last() != Some(&place(at))
-            {
-                way.push(place(at));
-            }
-        }
-        joined = true;
-    }
-    for (_, ways) in &mut layers {
-        ways.retain(|way| way.len() > 1);
-    }
-    layers.retain(|(_, ways)| !ways.is_empty());
-    layers
+fn ways(lines: &[Line]) -> Vec<Vec<Place>> {
+    let ways = lines.iter().map(|line| {
+        let mut way: Vec<Place> = line.iter().map(|at| place(*at)).collect();
+        way.dedup();
+        way
+    });
+    ways.filter(|way| way.len() > 1).collect()
 }
 
 fn place(at: Coord<f64>) -> Place {
@@ -97,8 +72,8 @@ fn place(at: Coord<f64>) -> Place {
 }
 
 /// The thread's edge, in shadow, and its lit middle, so that single rows can be told apart.
-fn shades(thread: Option<&Thread>) -> [[u8; 3]; 2] {
-    let colour = thread.map_or([128; 3], |thread| [thread.red, thread.green, thread.blue]);
+fn shades(colour: Colour) -> [[u8; 3]; 2] {
+    let colour = [colour.red, colour.green, colour.blue];
     let edge = colour.map(|channel| (u16::from(channel) * 4 / 5) as u8);
     let lit = colour.map(|channel| channel.saturating_add((255 - channel) / 10));
     [edge, lit]
@@ -107,7 +82,7 @@ fn shades(thread: Option<&Thread>) -> [[u8; 3]; 2] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::{Point, Rectangle, Shape, StitchList};
+    use crate::design::{Object, Point, Rectangle, Shape, StitchList, StitchRole};
 
     fn design(count: i32) -> Design {
         let mut list = StitchList::new();
