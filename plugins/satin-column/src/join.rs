@@ -1,5 +1,5 @@
-//! Columns that touch without sharing a fork, joined so that one thread sews them: lines that meet, pieces that
-//! earlier columns left bare, and parts of a region that meet in a place.
+//! Columns that touch without sharing a fork, joined so that one thread sews them: lines that meet,
+//! pieces that earlier columns left bare, and parts of a region that meet in a place.
 
 use crate::column::Rung;
 use crate::strand::Strand;
