@@ -1,10 +1,7 @@
 //! The rectangle that an object takes up on the cloth: as drawn, or as its thread lies.
 
-use crate::{Object, Polyline, Shape, StitchBlock, StitchKind, choices, stitches_of};
+use crate::{Object, Polyline, Shape, StitchBlock, StitchKind, THREAD_WIDTH, choices, stitches_of};
 use geo::Coord;
-
-/// How wide a thread lies, in mm: that of weight 40, the trade's usual one (common practice).
-pub const THREAD_WIDTH: f64 = 0.4;
 
 choices! {
     /// Where an object's edges are.

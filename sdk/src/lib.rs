@@ -42,7 +42,6 @@ pub mod copies;
 mod description;
 mod entry;
 mod failure;
-pub mod groups;
 pub mod hiding;
 pub mod messages;
 mod place;
@@ -59,9 +58,10 @@ pub use bindings::{
 pub use description::describe;
 pub use entry::{CONTRACT_VERSION, enter};
 pub use hoopwright_geometry as geometry;
+pub use hoopwright_geometry::groups;
 pub use place::Place;
 pub use placement::Placement;
-pub use stitches::{Stitch, StitchList, stitches_of};
+pub use stitches::{Stitch, StitchList, THREAD_WIDTH, stitches_of};
 pub use {schemars, serde, serde_json, wit_bindgen};
 
 /// What almost every step needs.

@@ -2,6 +2,7 @@
 
 use super::{Design, Lines, Object, Point, Polygon, Polyline, Rectangle, Region, Sewing, Shape};
 use geo::{Coord, LineString, MultiPolygon};
+use hoopwright_geometry::{clean, offset};
 
 impl From<Coord<f64>> for Point {
     fn from(place: Coord<f64>) -> Self {
@@ -91,6 +92,23 @@ impl Region {
                 )
             })
             .collect()
+    }
+}
+
+impl Shape {
+    /// The area that is drawn, cleaned: a region, or the strokes of lines, with round ends and at least
+    /// `least_width` mm wide. Stitches placed by hand have none.
+    pub fn area(&self, least_width: f64) -> MultiPolygon<f64> {
+        match self {
+            Self::Region(region) => clean(&region.to_multi_polygon()),
+            Self::Lines(lines) => {
+                let width = lines.width.max(least_width);
+                let paths = lines.paths.iter();
+                let strokes = paths.flat_map(|path| offset::stroke(&path.to_line_string(), width));
+                clean(&strokes.collect())
+            }
+            Self::Manual => MultiPolygon::new(Vec::new()),
+        }
     }
 }
 

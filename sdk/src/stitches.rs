@@ -3,6 +3,9 @@
 use super::{StitchBlock, StitchKind, StitchRole};
 use geo::Coord;
 
+/// How wide a thread lies, in mm: that of weight 40, the trade's usual one (common practice).
+pub const THREAD_WIDTH: f64 = 0.4;
+
 /// One stitch: a place in mm, how it is made, and what it is for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stitch {

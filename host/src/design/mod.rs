@@ -5,6 +5,8 @@
 
 // The contract's types are generated twice, here for the host and in the SDK for guests. What both
 // can do with them is written once, in the SDK's source files.
+#[path = "../../../sdk/src/hiding.rs"]
+pub mod hiding;
 #[path = "../../../sdk/src/shape.rs"]
 mod shape;
 #[path = "../../../sdk/src/stitches.rs"]
@@ -18,4 +20,4 @@ pub use crate::sandbox::bindings::model::{
     Shape, StitchBlock, StitchKind, StitchRole, Thread,
 };
 pub use extent::bounds;
-pub use stitches::{Stitch, StitchList, stitches_of};
+pub use stitches::{Stitch, StitchList, THREAD_WIDTH, stitches_of};

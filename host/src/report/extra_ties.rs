@@ -1,9 +1,10 @@
 //! Thread nests: ties where the thread is not cut.
 
 use super::measure::{Limits, Measure};
-use super::needle_points::{Needle, NeedlePoints, Way, span};
+use super::needle_points::{Needle, NeedlePoints, Way};
 use super::taken::{Spot, Taken};
 use crate::design::StitchRole;
+use hoopwright_geometry::measure::distance;
 
 /// A loose thread longer than this is tied at both ends though it is not cut, in mm: travel is
 /// trimmed from 5 to 8 mm (read in trade sources), and where it is not, it wants a tie.
@@ -41,7 +42,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
 fn runs(all: &[Needle]) -> impl Iterator<Item = &[Needle]> {
     all.chunk_by(|from, to| match to.way {
         Way::Sewn => true,
-        Way::Carried => span(from.at, to.at) <= LOOSE,
+        Way::Carried => distance(from.at, to.at) <= LOOSE,
         Way::Begins | Way::Cut | Way::CutByLength => false,
     })
 }

@@ -2,23 +2,16 @@
 
 use super::fabric::Fabric;
 use super::measure::{Limits, Measure};
-use super::needle_points::{NeedlePoints, span};
+use super::needle_points::NeedlePoints;
 use super::pulled_cover::{CELL, PulledCover};
 use super::taken::{Spot, Taken, is_over};
-use crate::design::{Object, Shape, StitchKind, StitchRole, bounds};
+use crate::design::{bounds, hiding};
 use geo::{Area, BoundingRect, Coord, LineString, MultiPolygon, Rect};
 use hoopwright_geometry::area::{FillRule, from_rings};
 use hoopwright_geometry::{clean, offset, scan};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
-/// Lines drawn at least this wide are meant to be covered, in mm: the least width of satin that
-/// surely covers (common practice). And a run along their middle is no cover.
-const LEAST_LINE: f64 = 1.0;
-/// A thread's width, in mm: 0.4 mm is what a 40 weight thread covers (common practice).
-const THREAD: f64 = 0.4;
-/// Lines are meant to be covered where their thread covers at least this part of their stroke.
-const COVERED: f64 = 0.5;
 /// The picture of a gap leaves out corners that stray no farther than this from its edge, in mm.
 const STRAY: f64 = CELL;
 
@@ -47,7 +40,7 @@ pub(super) fn take(
     let shapes: Vec<(usize, MultiPolygon<f64>)> = objects
         .collect::<Vec<_>>()
         .into_par_iter()
-        .filter_map(|(place, object)| Some((place, to_be_covered(object)?)))
+        .filter_map(|(place, object)| Some((place, hiding::sewn_area(object)?)))
         .collect();
     let around = shapes.iter().filter_map(|(_, area)| area.bounding_rect());
     let corners = around.flat_map(|rect| [rect.min(), rect.max()]);
@@ -67,47 +60,6 @@ pub(super) fn take(
     let taken = Taken::worst(Measure::Gaps, limit, spots.collect::<Vec<_>>());
     let gaps = found.into_iter().flat_map(|gap| gap.area.0).collect();
     (taken.remark(format!("on {} fabric", fabric.name())), gaps)
-}
-
-/// The area that an object's stitches are meant to cover; nothing where it is not sewn, or sewn
-/// as lines.
-fn to_be_covered(object: &Object) -> Option<MultiPolygon<f64>> {
-    let covers = |kind, role| kind == StitchKind::Needle && role == StitchRole::Cover;
-    if !object
-        .stitches
-        .iter()
-        .any(|block| covers(block.kind, block.role))
-    {
-        return None;
-    }
-    let area = match &object.shape {
-        Shape::Region(region) => clean(&region.to_multi_polygon()),
-        Shape::Lines(lines) if lines.width >= LEAST_LINE => {
-            let strokes = lines.paths.iter();
-            let strokes =
-                strokes.flat_map(|path| offset::stroke(&path.to_line_string(), lines.width));
-            let area = clean(&strokes.collect());
-            let blocks = object.stitches.iter();
-            let thread: f64 = blocks
-                .filter(|block| covers(block.kind, block.role))
-                .map(|block| {
-                    let places: Vec<Coord<f64>> = block
-                        .x
-                        .iter()
-                        .zip(&block.y)
-                        .map(|(&x, &y)| Coord { x, y })
-                        .collect();
-                    places.windows(2).map(|s| span(s[0], s[1])).sum::<f64>()
-                })
-                .sum();
-            if thread * THREAD < COVERED * area.unsigned_area() {
-                return None;
-            }
-            area
-        }
-        Shape::Lines(_) | Shape::Manual => return None,
-    };
-    (!area.0.is_empty()).then_some(area)
 }
 
 /// What of `area` lies bare. The polygons are made only where the share is too much.
@@ -194,6 +146,7 @@ fn largest(area: &MultiPolygon<f64>) -> Option<Coord<f64>> {
 mod tests {
     use super::*;
     use crate::design::{Design, StitchList};
+    use crate::design::{Object, Shape, StitchRole};
     use crate::formats::dst::Machine;
     use crate::report::designs::{at, lay_rows, of};
     use crate::report::pulled_cover::SPREAD;

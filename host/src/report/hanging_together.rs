@@ -6,10 +6,11 @@
 //! geometry of its own, judges the open drawings: `tests/oracle/drawings/hanging.py`.
 
 use super::needle_points::NeedlePoints;
-use crate::design::{Object, Shape};
-use geo::{BoundingRect, Coord, MultiPolygon, Polygon, Rect};
+use crate::design::hiding::LEAST_LINE;
+use crate::design::{Object, Shape, THREAD_WIDTH};
+use geo::{BoundingRect, Coord, Polygon, Rect};
+use hoopwright_geometry::groups::Groups;
 use hoopwright_geometry::measure::between_edges;
-use hoopwright_geometry::{clean, offset};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -17,10 +18,6 @@ use std::collections::{BTreeMap, BTreeSet};
 const TOUCH: f64 = 0.3;
 /// What adding and taking away coordinates costs, in mm.
 const ROUNDING: f64 = 1e-9;
-/// A line without width is as wide as its thread, in mm.
-const THREAD: f64 = 0.4;
-/// Lines from this width on hide what lies beneath, in mm (common practice).
-const LEAST_COVER: f64 = 1.0;
 /// Pieces are looked up by squares of this side, in mm.
 const SQUARE: f64 = 16.0;
 /// Pieces larger than this, in mm, are held against all others instead.
@@ -81,36 +78,32 @@ fn parts_of_block(
     };
     for &(a, b) in touching.iter().filter(|&&pair| among(block, pair)) {
         if pieces[a].opaque && pieces[b].opaque {
-            later.join(a, b);
+            later.merge(a, b);
         }
     }
     let mut here = later.clone();
     for &(a, b) in touching.iter().filter(|&&pair| among(block, pair)) {
         let counts = |piece: &Piece| piece.opaque || piece.block == block;
         if counts(&pieces[a]) && counts(&pieces[b]) {
-            here.join(a, b);
+            here.merge(a, b);
         }
     }
     let of_block = pieces
         .iter()
         .enumerate()
         .filter(|(_, piece)| piece.block == block);
-    let roots: BTreeSet<usize> = of_block.map(|(piece, _)| here.root(piece)).collect();
+    let roots: BTreeSet<usize> = of_block.map(|(piece, _)| here.of(piece)).collect();
     roots.len()
 }
 
 fn pieces(block: usize, object: &Object) -> Vec<Piece> {
-    let (area, opaque) = match &object.shape {
-        Shape::Region(region) => (clean(&region.to_multi_polygon()), true),
-        Shape::Lines(lines) => {
-            let width = lines.width.max(THREAD);
-            let strokes = lines.paths.iter();
-            let strokes = strokes.flat_map(|path| offset::stroke(&path.to_line_string(), width));
-            let area: MultiPolygon<f64> = strokes.collect();
-            (clean(&area), lines.width >= LEAST_COVER)
-        }
+    let opaque = match &object.shape {
+        Shape::Region(_) => true,
+        Shape::Lines(lines) => lines.width >= LEAST_LINE,
         Shape::Manual => return Vec::new(),
     };
+    // A line without width is as wide as its thread.
+    let area = object.shape.area(THREAD_WIDTH);
     let piece = |area: Polygon<f64>| {
         Some(Piece {
             bounds: area.bounding_rect()?,
@@ -217,40 +210,13 @@ fn edges(area: &Polygon<f64>) -> impl Iterator<Item = [Coord<f64>; 2]> {
     rings.flat_map(|ring| ring.lines().map(|line| [line.start, line.end]))
 }
 
-/// Pieces in groups.
-#[derive(Clone)]
-struct Groups {
-    above: Vec<usize>,
-}
-
-impl Groups {
-    fn new(count: usize) -> Self {
-        Self {
-            above: (0..count).collect(),
-        }
-    }
-
-    fn root(&mut self, mut piece: usize) -> usize {
-        while self.above[piece] != piece {
-            self.above[piece] = self.above[self.above[piece]];
-            piece = self.above[piece];
-        }
-        piece
-    }
-
-    fn join(&mut self, a: usize, b: usize) {
-        let (a, b) = (self.root(a), self.root(b));
-        self.above[a.max(b)] = a.min(b);
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::design::{StitchList, StitchRole};
     use crate::formats::dst::Machine;
     use crate::report::designs::{at, of};
-    use geo::line_string;
+    use geo::{MultiPolygon, line_string};
 
     fn part(id: &str, thread: u32, x: f64, width: f64) -> Object {
         let rect = Rect::new(at(x, 0.), at(x + width, 4.0));

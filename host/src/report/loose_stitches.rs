@@ -1,9 +1,10 @@
 //! Loops and snags: stitches and moves that are too long.
 
 use super::measure::{Limits, Measure};
-use super::needle_points::{Needle, NeedlePoints, span};
+use super::needle_points::{Needle, NeedlePoints};
 use super::taken::{Spot, Taken};
 use crate::design::StitchRole;
+use hoopwright_geometry::measure::distance;
 
 /// The longest stitch that is meant to be seen. A satin lies free over its whole width; the
 /// stitches of a fill and a run are shorter by far, so that every cover stitch is asked.
@@ -11,7 +12,7 @@ pub(super) fn loose(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
     let covers = points
         .stitches()
         .filter(|(_, to)| to.role == StitchRole::Cover)
-        .map(|(from, to)| between(from, to, span(from.at, to.at)));
+        .map(|(from, to)| between(from, to, distance(from.at, to.at)));
     Taken::worst(
         Measure::LooseStitches,
         limits.of(Measure::LooseStitches),

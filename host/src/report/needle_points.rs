@@ -7,6 +7,7 @@ use crate::formats::dst::grid::{Grid, Units, length, way};
 use crate::formats::dst::record::{Reach, UNITS_PER_MM};
 use crate::formats::dst::travel::parts_needed;
 use geo::{Coord, Rect};
+use hoopwright_geometry::measure::distance;
 
 /// How the thread comes to a needle point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -146,19 +147,13 @@ impl<'a> NeedlePoints<'a> {
 
     /// All thread that lies on the cloth, in mm.
     pub fn thread(&self) -> f64 {
-        self.laid().map(|(from, to)| span(from.at, to.at)).sum()
+        self.laid().map(|(from, to)| distance(from.at, to.at)).sum()
     }
 
     /// Every stitch: where from, where to.
     pub fn stitches(&self) -> impl Iterator<Item = (&Needle, &Needle)> {
         self.laid().filter(|(_, to)| to.way == Way::Sewn)
     }
-}
-
-/// How long a piece of thread is, in mm. A square root is the same on every machine.
-pub(super) fn span(from: Coord<f64>, to: Coord<f64>) -> f64 {
-    let step = to - from;
-    (step.x * step.x + step.y * step.y).sqrt()
 }
 
 #[cfg(test)]

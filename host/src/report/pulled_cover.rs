@@ -2,9 +2,10 @@
 
 use super::cloth::Cloth;
 use super::fabric::Fabric;
-use super::needle_points::{NeedlePoints, Way, span};
+use super::needle_points::{NeedlePoints, Way};
 use crate::design::StitchRole;
 use geo::{Coord, Rect};
+use hoopwright_geometry::measure::distance;
 
 /// The side of a cell in mm, half the machine's own step.
 pub(super) const CELL: f64 = 0.05;
@@ -70,7 +71,7 @@ impl PulledCover {
 
     /// Covers a strip from `from` to `to`, with square ends.
     fn stroke(&mut self, from: Coord<f64>, to: Coord<f64>) {
-        let length = span(from, to);
+        let length = distance(from, to);
         if length <= 0.0 {
             return;
         }
@@ -152,7 +153,11 @@ impl Row<'_> {
     /// Hands over the row's stitches as they lie once it is `pull` mm shorter at both ends; what
     /// the weave hides is added to each.
     fn lay(&self, pull: f64, mut stroke: impl FnMut(Coord<f64>, Coord<f64>)) {
-        let lengths: Vec<f64> = self.places.windows(2).map(|s| span(s[0], s[1])).collect();
+        let lengths: Vec<f64> = self
+            .places
+            .windows(2)
+            .map(|s| distance(s[0], s[1]))
+            .collect();
         let total: f64 = lengths.iter().sum();
         let mut before = 0.0;
         for (stitch, &length) in self.places.windows(2).zip(&lengths) {
@@ -295,7 +300,7 @@ mod tests {
             let cloth = Cloth::new(squeezed(bounds, corner), corner, CELL);
             let mut cover = PulledCover { cloth, corner };
             cover.stroke(from, to);
-            let length = span(from, to);
+            let length = distance(from, to);
             prop_assume!(length > 0.0);
             let along = (to - from) / length;
             for line in 0..180 {

@@ -1,9 +1,10 @@
 //! Thread breaks: stitches so short that the needle strikes the thread it has just laid.
 
 use super::measure::{Limits, Measure};
-use super::needle_points::{Needle, NeedlePoints, Way, span};
+use super::needle_points::{Needle, NeedlePoints, Way};
 use super::taken::{Spot, Taken};
 use crate::design::StitchRole;
+use hoopwright_geometry::measure::distance;
 
 /// Stitches are safe from this length on, in mm: Printwear, December 2016, p. 30.
 const SAFE: f64 = 1.0;
@@ -24,7 +25,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> [Taken; 2] {
     let mut short: Vec<Vec<(f64, usize)>> = vec![Vec::new(); objects];
     for place in outside_ties(points) {
         let (from, to) = (&points.all[place - 1], &points.all[place]);
-        let length = span(from.at, to.at);
+        let length = distance(from.at, to.at);
         judged[to.object] += 1;
         if length < SAFE - ROUNDING {
             short[to.object].push((length, place));

@@ -2,10 +2,11 @@
 
 use super::cloth::Cloth;
 use super::measure::{Limits, Measure};
-use super::needle_points::{Needle, NeedlePoints, Way, span};
+use super::needle_points::{Needle, NeedlePoints, Way};
 use super::taken::{Spot, Taken};
 use crate::design::StitchRole;
 use geo::Coord;
+use hoopwright_geometry::measure::distance;
 
 /// The side of a cell in mm: half the width of a 40 weight thread.
 const CELL: f64 = 0.2;
@@ -50,7 +51,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
         let (from, to) = (&pair[0], &pair[1]);
         if travel(to) {
             let own = points.design.objects.get(to.object).map(|o| o.thread);
-            let count = (span(from.at, to.at) / LOOK).ceil().max(1.0);
+            let count = (distance(from.at, to.at) / LOOK).ceil().max(1.0);
             for part in 0..count as usize {
                 let at = from.at + (to.at - from.at) * ((part as f64 + 0.5) / count);
                 let beneath = cloth.get(cloth.cell(at));
@@ -109,7 +110,7 @@ fn bare_stretches(looks: &[Look], bare: impl Fn(&Look) -> bool) -> Vec<std::ops:
 
 /// Lays a stitch down on the cloth.
 fn lay(cloth: &mut Cloth<u32>, from: Coord<f64>, to: Coord<f64>, number: u32) {
-    let length = span(from, to);
+    let length = distance(from, to);
     if length <= 0.0 {
         return;
     }

@@ -9,7 +9,7 @@ use crate::region::Cut;
 use crate::shown::{NOISE, Shown, together};
 use crate::upper::Upper;
 use hoopwright_sdk::Lines;
-use hoopwright_sdk::bounds::THREAD_WIDTH;
+use hoopwright_sdk::THREAD_WIDTH;
 use hoopwright_sdk::geometry::area::intersection;
 use hoopwright_sdk::geometry::geo::{Area, Contains, LineString, MultiPolygon, Point};
 use hoopwright_sdk::geometry::measure::distance;

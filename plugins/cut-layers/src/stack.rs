@@ -5,10 +5,9 @@ use crate::region::Cut;
 use crate::shown::together;
 use crate::upper::Upper;
 use crate::{CutBy, CutLayers, line, region};
-use hoopwright_sdk::bounds::THREAD_WIDTH;
+use hoopwright_sdk::THREAD_WIDTH;
 use hoopwright_sdk::geometry::area::intersection;
 use hoopwright_sdk::geometry::geo::{Area, BoundingRect, MultiPolygon};
-use hoopwright_sdk::geometry::{clean, offset};
 use hoopwright_sdk::prelude::*;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
@@ -35,7 +34,7 @@ pub(crate) fn cut(
     for place in (0..count).rev() {
         messages::progress((count - place) as f64 / count as f64);
         let object = &design.objects[place];
-        let mut area = area_of(object);
+        let mut area = object.shape.area(THREAD_WIDTH);
         account.meets(object, &area, settings);
         let cut = if may_change[place] {
             let above = uppers.over(&area);
@@ -50,7 +49,7 @@ pub(crate) fn cut(
             Cut::Whole => {}
             Cut::To(shape, _) => {
                 design.objects[place].shape = shape;
-                area = area_of(&design.objects[place]);
+                area = design.objects[place].shape.area(THREAD_WIDTH);
             }
             Cut::Gone(_) => {
                 gone[place] = true;
@@ -97,22 +96,6 @@ fn cut_one(
         }
         Shape::Lines(lines) => line::cut(lines, area, above, settings).map(Shape::Lines),
         Shape::Manual => Cut::Whole,
-    }
-}
-
-/// The area that an object covers, cleaned; of lines, their strokes with round ends.
-fn area_of(object: &Object) -> MultiPolygon<f64> {
-    match &object.shape {
-        Shape::Region(region) => clean(&region.to_multi_polygon()),
-        Shape::Lines(lines) => {
-            let width = lines.width.max(THREAD_WIDTH);
-            let strokes = lines.paths.iter().map(Polyline::to_line_string);
-            let strokes: MultiPolygon<f64> = strokes
-                .flat_map(|line| offset::stroke(&line, width))
-                .collect();
-            clean(&strokes)
-        }
-        Shape::Manual => MultiPolygon::new(Vec::new()),
     }
 }
 

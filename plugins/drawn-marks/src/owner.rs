@@ -1,10 +1,10 @@
 //! The objects that marks are for.
 
-use hoopwright_sdk::bounds::THREAD_WIDTH;
+use hoopwright_sdk::THREAD_WIDTH;
 use hoopwright_sdk::geometry::geo::{
     Distance, Euclidean, Intersects, LineString, MultiPolygon, Point,
 };
-use hoopwright_sdk::geometry::{clean, offset};
+
 use hoopwright_sdk::prelude::*;
 
 /// An object that marks can be for, with the area it takes up.
@@ -17,19 +17,7 @@ pub struct Owner {
 impl Owner {
     /// The object at a place of the design, or nothing where it has no shape.
     pub fn of(place: usize, object: &Object) -> Option<Self> {
-        let area = match &object.shape {
-            Shape::Region(region) => clean(&region.to_multi_polygon()),
-            Shape::Lines(lines) => {
-                let strokes = lines.paths.iter().map(Polyline::to_line_string);
-                let width = lines.width.max(THREAD_WIDTH);
-                clean(
-                    &strokes
-                        .flat_map(|line| offset::stroke(&line, width))
-                        .collect(),
-                )
-            }
-            Shape::Manual => return None,
-        };
+        let area = object.shape.area(THREAD_WIDTH);
         (!area.0.is_empty()).then_some(Self { place, area })
     }
 

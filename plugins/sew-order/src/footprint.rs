@@ -1,6 +1,6 @@
 //! The area that an object covers on the cloth.
 
-use hoopwright_sdk::bounds::THREAD_WIDTH;
+use hoopwright_sdk::THREAD_WIDTH;
 use hoopwright_sdk::geometry::geo::{
     Area, BoundingRect, ConvexHull, MultiPoint, MultiPolygon, Polygon, Rect,
 };

@@ -1,9 +1,9 @@
 //! Ways beneath objects that are sewn later.
 
-use hoopwright_sdk::bounds::THREAD_WIDTH;
-use hoopwright_sdk::geometry::geo::{Area, BoundingRect, Intersects, MultiPolygon, Rect};
+use hoopwright_sdk::geometry::geo::{BoundingRect, Intersects, MultiPolygon, Rect};
 use hoopwright_sdk::geometry::inside_way::InsideWays;
 use hoopwright_sdk::geometry::{measure, offset};
+use hoopwright_sdk::hiding;
 use hoopwright_sdk::prelude::*;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -16,10 +16,6 @@ const EDGE: f64 = 0.3;
 /// How far a way may lie open at either end, in mm: from the edge where the stitches of an object
 /// end to where the thread is hidden. A loose thread shows from about 3 mm (trade practice).
 const OPEN_END: f64 = 1.3;
-
-/// Sewn lines hide where their thread, 0.4 mm wide, covers at least this part of their stroke: satin
-/// does, a run along the middle does not.
-const COVERED: f64 = 0.5;
 
 /// So many unions of covers are remembered.
 const MOST_REMEMBERED: usize = 64;
@@ -41,7 +37,7 @@ impl Covers {
     /// What hides among `objects`: regions that have cover stitches, and wide lines sewn as satin.
     pub fn of(objects: &[Object]) -> Self {
         let covers = objects.iter().map(|object| {
-            let area = hiding(object)?;
+            let area = hiding::sewn_area(object)?;
             let bounds = area.bounding_rect()?;
             Some(Cover { area, bounds })
         });
@@ -123,37 +119,6 @@ impl Covers {
 fn widened(bounds: Rect<f64>, by: f64) -> Rect<f64> {
     let out = Coord { x: by, y: by };
     Rect::new(bounds.min() - out, bounds.max() + out)
-}
-
-/// The area that an object hides once it is sewn.
-fn hiding(object: &Object) -> Option<MultiPolygon<f64>> {
-    let cover = object.stitches.iter().filter(|block| {
-        block.kind == StitchKind::Needle && block.role == StitchRole::Cover && !block.x.is_empty()
-    });
-    let cover: Vec<&StitchBlock> = cover.collect();
-    if cover.is_empty() {
-        return None;
-    }
-    let area = hoopwright_sdk::hiding::area(object)?;
-    let hides = match object.shape {
-        Shape::Lines(_) => {
-            let thread: f64 = cover.into_iter().map(length).sum();
-            thread * THREAD_WIDTH >= COVERED * area.unsigned_area()
-        }
-        Shape::Region(_) | Shape::Manual => true,
-    };
-    hides.then_some(area)
-}
-
-fn length(block: &StitchBlock) -> f64 {
-    let places: Vec<Coord<f64>> = block
-        .x
-        .iter()
-        .zip(&block.y)
-        .map(|(&x, &y)| Coord { x, y })
-        .collect();
-    let steps = places.windows(2);
-    steps.map(|step| measure::distance(step[0], step[1])).sum()
 }
 
 #[cfg(test)]

@@ -14,6 +14,7 @@
 pub use geo;
 
 pub mod area;
+pub mod groups;
 pub mod inside_way;
 pub mod measure;
 pub mod medial_axis;
