@@ -15,6 +15,7 @@ pub mod formats;
 pub mod job;
 pub mod json;
 pub mod live;
+pub mod manual;
 pub mod output;
 pub mod pipeline;
 pub mod playback;

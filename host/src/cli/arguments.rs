@@ -62,6 +62,8 @@ pub enum Command {
     Steps(Steps),
     /// Describe a step: what it does, and its settings with unit, range and default.
     Describe(Describe),
+    /// Write the manual of the steps: a page for each, with its settings and a picture.
+    Manual(Manual),
     /// Write a JSON Schema, so that an editor completes and checks your files while you type.
     Schema(Schema),
     /// Tell what is in a machine file, a design or artwork.
@@ -220,6 +222,22 @@ pub struct Describe {
     /// Where steps come from and what they may use.
     #[command(flatten)]
     pub steps: StepSource,
+}
+
+/// Options of `manual`.
+#[derive(Debug, Args)]
+pub struct Manual {
+    /// The steps; all unless given.
+    pub steps: Vec<String>,
+    /// The folder to write into; it is made where it is missing.
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub into: PathBuf,
+    /// The pipeline that is to name them.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub pipeline: Option<PathBuf>,
+    /// Where steps come from and what they may use.
+    #[command(flatten)]
+    pub source: StepSource,
 }
 
 /// Options of `schema`.

@@ -1,11 +1,12 @@
 //! What each command does.
 
-use super::arguments::{Arguments, Check, Command, Run, Schema, SchemaOf, StepSource, Steps};
+use super::arguments::{Arguments, Check, Command, Run, Schema, SchemaOf, StepSource};
 use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
 use super::{
-    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, picture, playback, steps,
+    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, manual, picture, playback,
+    steps,
 };
 use clap::CommandFactory as _;
 use hoopwright::artwork::{name_of, read_text};
@@ -28,9 +29,14 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
         Command::Batch(many) => batch::sew_all(many, arguments, &mut teller),
         Command::Live(watched) => live::keep_sewing(watched, &mut teller),
         Command::Check(check) => check_all(check),
-        Command::Steps(list) => listed(list).and_then(|all| steps::list(&all, list.json)),
+        Command::Steps(list) => match &list.pipeline {
+            Some(pipeline) => listed(pipeline, &list.steps),
+            None => plugins(&list.steps),
+        }
+        .and_then(|all| steps::list(&all, list.json)),
         Command::Describe(describe) => plugins(&describe.steps)
             .and_then(|all| steps::describe(&all, &describe.step, describe.schema)),
+        Command::Manual(options) => manual::write(options),
         Command::Schema(schema) => write_schema(schema),
         Command::Inspect(file) => inspect::inspect(&file.file, file.json, &mut teller),
         Command::Picture(drawn) => picture::picture(drawn, &mut teller),
@@ -79,14 +85,11 @@ pub(super) fn plugins(source: &StepSource) -> Result<Plugins, Stop> {
     }
 }
 
-/// The steps to list.
-fn listed(list: &Steps) -> Result<Plugins, Stop> {
-    let Some(pipeline) = &list.pipeline else {
-        return plugins(&list.steps);
-    };
+/// The steps that a pipeline may name.
+pub(super) fn listed(pipeline: &Path, source: &StepSource) -> Result<Plugins, Stop> {
     let text = read_text(pipeline, pipeline::LARGEST_MIB)?;
     let document = Document::parse(pipeline, text).map_err(Stop::Input)?;
-    match sources(&list.steps)?.for_pipeline(&document) {
+    match sources(source)?.for_pipeline(&document) {
         (plugins, problems) if problems.is_empty() => Ok(plugins),
         (_, problems) => Err(Stop::Input(problems)),
     }

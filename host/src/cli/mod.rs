@@ -6,6 +6,7 @@ mod commands;
 mod inspect;
 mod judge;
 mod live;
+mod manual;
 mod picture;
 mod playback;
 mod steps;

@@ -7,10 +7,12 @@
 mod layer;
 mod place;
 mod reading;
+mod settings;
 mod sources;
 
 pub use layer::Layer;
 pub use place::{Origin, Place};
+pub use settings::{Setting, settings};
 pub use sources::{PROJECT_FOLDER, Sources};
 
 pub(crate) use reading::files_in;

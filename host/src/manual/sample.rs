@@ -1,0 +1,128 @@
+//! What a step makes of the sample.
+
+use super::markdown::json_blocks;
+use crate::design::{Design, Object, Shape};
+use crate::diagnostics::Failed;
+use crate::formats::svg;
+use crate::plugins::Plugins;
+use crate::sandbox::{Kind, Plugin, Sandbox};
+use serde_json::Value;
+use std::path::Path;
+
+/// A feather, an eye and a twig, with the marks that artwork may carry.
+const DRAWN: &str = include_str!("sample.svg");
+
+/// The sample as it comes from the artwork, and sewn simply.
+pub(super) struct Sample {
+    drawn: Design,
+    sewn: Design,
+}
+
+/// What a step did, or why there is nothing to see.
+pub(super) enum Seen {
+    /// The sample before and after, and the settings that were used.
+    Changed {
+        before: Box<Design>,
+        after: Box<Design>,
+        settings: String,
+    },
+    /// It leaves the sample as it is: such a step finds, or waits for settings.
+    Unchanged,
+    /// It refuses the sample, for this reason.
+    Refused(String),
+}
+
+impl Sample {
+    /// Sews the sample with the steps of these names that are built in or stand in for them.
+    pub fn new(plugins: &Plugins) -> Result<Self, Failed> {
+        let read = svg::read(DRAWN, Path::new("sample.svg"), svg::Scale::AsDrawn)?;
+        let mut drawn = read.design;
+        crate::rack::tag_colours(&mut drawn);
+        let mut sewn = drawn.clone();
+        let marks = ["direction-mark", "start-mark"];
+        sewn.objects
+            .retain(|object| !object.tags.iter().any(|tag| marks.contains(&tag.as_str())));
+        for (name, takes) in [
+            ("region-fill", is_region as fn(&Object) -> bool),
+            ("line-run", |object| !is_region(object)),
+        ] {
+            if let Some(plugin) = plugins.get(name) {
+                let plugin = plugin?;
+                let after = through(&sewn, &plugin, plugins.sandbox(), "{}", &takes);
+                sewn = after.unwrap_or(sewn);
+            }
+        }
+        Ok(Self { drawn, sewn })
+    }
+
+    /// Sends the sample through a step: with the first example of its manual, or with its defaults. A
+    /// step that leaves drawn objects alone gets them sewn.
+    pub fn through(&self, plugin: &Plugin, sandbox: &Sandbox) -> Seen {
+        let fits = |text: &String| {
+            let value = serde_json::from_str::<Value>(text);
+            value.is_ok_and(|value| plugin.validator.is_valid(&value))
+        };
+        let example = json_blocks(&plugin.manual).into_iter().find(fits);
+        let settings = example.unwrap_or_else(|| "{}".to_owned());
+        let mut seen = Seen::Unchanged;
+        for before in [&self.drawn, &self.sewn] {
+            match through(before, plugin, sandbox, &settings, &|_| true) {
+                Ok(after) if after != *before => {
+                    return Seen::Changed {
+                        before: Box::new(before.clone()),
+                        after: Box::new(after),
+                        settings,
+                    };
+                }
+                Ok(_) => seen = Seen::Unchanged,
+                Err(why) => seen = Seen::Refused(why),
+            }
+        }
+        seen
+    }
+}
+
+fn is_region(object: &Object) -> bool {
+    matches!(object.shape, Shape::Region(_))
+}
+
+/// The design after a step on all objects that `takes` takes. An object step leaves those as they are
+/// that it refuses, unless it refuses all.
+fn through(
+    design: &Design,
+    plugin: &Plugin,
+    sandbox: &Sandbox,
+    settings: &str,
+    takes: &dyn Fn(&Object) -> bool,
+) -> Result<Design, String> {
+    let mut after = design.clone();
+    let places = (0..design.objects.len()).filter(|&place| takes(&design.objects[place]));
+    match plugin.kind {
+        Kind::Design => {
+            let selected: Vec<u32> = places.map(|place| place as u32).collect();
+            let answer = sandbox.call_design(plugin, design, &selected, settings, None);
+            after = answer.map_err(|error| error.to_string())?.value;
+        }
+        Kind::Object => {
+            let mut refused = None;
+            let mut taken = false;
+            for place in places {
+                let object = &design.objects[place];
+                let Some(thread) = design.threads.get(object.thread as usize) else {
+                    continue;
+                };
+                match sandbox.call_object(plugin, object, thread, settings) {
+                    Ok(answer) => {
+                        taken = true;
+                        after.objects[place] = answer.value;
+                    }
+                    Err(error) => refused = Some(error.to_string()),
+                }
+            }
+            if let Some(why) = refused.filter(|_| !taken) {
+                return Err(why);
+            }
+        }
+    }
+    Ok(after)
+}
