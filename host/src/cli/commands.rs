@@ -8,9 +8,9 @@ use super::{
     CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, picture, playback, steps,
 };
 use clap::CommandFactory as _;
-use hoopwright::artwork::{name_of, read_text};
+use hoopwright::artwork::{Asked, name_of, read_text};
 use hoopwright::diagnostics::{Diagnostic, Failed};
-use hoopwright::job;
+use hoopwright::job::{self, Forms};
 use hoopwright::output::write_all;
 use hoopwright::pipeline::{self, Watch};
 use hoopwright::plugins::Plugins;
@@ -98,8 +98,15 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     let checked = pipeline::check(&run.pipeline, text, &plugins)?;
     let bar = Arc::new(Bar::new(arguments.notes));
     let watch: Arc<dyn Watch> = bar.clone();
-    let products =
-        job::sew(&checked, &run.artwork, &plugins, None, &watch).and_then(|sewn| sewn.products());
+    let forms = Forms::default();
+    let asked = Asked {
+        size: checked.pipeline.artwork,
+        machine: &checked.pipeline.machine,
+    };
+    let artwork = forms.readers.read(&run.artwork, &asked);
+    let products = artwork
+        .and_then(|artwork| job::sew(&checked, artwork, &plugins, None, &watch))
+        .and_then(|sewn| sewn.products(&forms.writers));
     bar.finish();
     let products = products?;
     let name = run.name.clone().unwrap_or_else(|| name_of(&run.artwork));
@@ -134,12 +141,13 @@ fn check_all(check: &Check) -> Result<(), Stop> {
                 continue;
             }
         };
-        match pipeline::check(path, text, &plugins) {
-            Ok(checked) => println!(
-                "{}: {} steps, all well",
-                path.display(),
-                checked.steps.len()
-            ),
+        let steps = if pipeline::is_part(&text) {
+            pipeline::check_part(path, text, &plugins)
+        } else {
+            pipeline::check(path, text, &plugins).map(|checked| checked.steps.len())
+        };
+        match steps {
+            Ok(steps) => println!("{}: {steps} steps, all well", path.display()),
             Err(Failed(found)) => problems.extend(found),
         }
     }
@@ -153,6 +161,7 @@ fn check_all(check: &Check) -> Result<(), Stop> {
 fn write_schema(schema: &Schema) -> Result<(), Stop> {
     let value = match schema.of {
         SchemaOf::Pipeline => pipeline::schema::composed(&plugins(&schema.steps)?)?,
+        SchemaOf::Part => pipeline::schema::composed_part(&plugins(&schema.steps)?)?,
         SchemaOf::Rack => hoopwright::rack::schema(),
         SchemaOf::Design => hoopwright::formats::design_json::schema(),
         SchemaOf::Machine => hoopwright::formats::dst::machine::schema(),

@@ -4,6 +4,7 @@ use super::arguments::Live;
 use super::commands::sandbox;
 use super::stop::Stop;
 use super::tell::Teller;
+use hoopwright::job::Forms;
 use hoopwright::live::{self, Options, Told};
 use std::io::Write as _;
 use std::time::Duration;
@@ -16,6 +17,7 @@ pub fn keep_sewing(watched: &Live, teller: &mut Teller) -> Result<(), Stop> {
         pipeline: watched.pipeline.clone(),
         plugins: watched.steps.plugins.clone(),
         sandbox: sandbox(&watched.steps)?,
+        forms: Forms::default(),
         into: watched.into.clone(),
         port: watched.port,
         look_every: watched.look_every.map(seconds),

@@ -1,5 +1,6 @@
 //! The files that a run reads, and what was in them.
 
+use crate::pipeline::named_files;
 use sha2::{Digest as _, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -11,8 +12,8 @@ pub(super) struct Inputs {
     pub pipeline: PathBuf,
     /// Plugins, and folders of them, as they were given.
     pub plugins: Vec<PathBuf>,
-    /// The rack, as the last pipeline that could be read names it.
-    rack: Option<PathBuf>,
+    /// Rack, machine's profile and parts, as the last pipeline that could be read names them.
+    named: BTreeSet<PathBuf>,
 }
 
 /// What was in the files: a digest of each, or nothing where it could not be read.
@@ -35,34 +36,27 @@ impl Inputs {
             artwork,
             pipeline,
             plugins,
-            rack: None,
+            named: BTreeSet::new(),
         }
     }
 
     /// Looks into all files.
     pub fn contents(&mut self) -> Contents {
         let pipeline = std::fs::read(&self.pipeline).ok();
-        if let Some(named) = pipeline.as_deref().and_then(|text| self.named_rack(text)) {
-            self.rack = named;
+        let named = pipeline.as_deref();
+        if let Some(named) = named.and_then(|text| named_files(&self.pipeline, text)) {
+            self.named = named;
         }
         let digest = |bytes: Vec<u8>| <[u8; 32]>::from(Sha256::digest(bytes));
         let look = |path: &Path| (path.to_owned(), std::fs::read(path).ok().map(digest));
         let mut files = BTreeMap::from([look(&self.artwork)]);
         files.insert(self.pipeline.clone(), pipeline.map(digest));
-        files.extend(self.rack.as_deref().map(look));
+        files.extend(self.named.iter().map(|path| look(path)));
         let plugins = self.plugins.iter().flat_map(|path| plugin_files(path));
         Contents {
             files,
             plugins: plugins.map(|path| look(&path)).collect(),
         }
-    }
-
-    /// The rack that a pipeline names, or that it names none; nothing where it is not JSON.
-    fn named_rack(&self, text: &[u8]) -> Option<Option<PathBuf>> {
-        let value: serde_json::Value = serde_json::from_slice(text).ok()?;
-        let name = value.get("rack").and_then(serde_json::Value::as_str);
-        let folder = self.pipeline.parent().unwrap_or(Path::new(""));
-        Some(name.map(|name| folder.join(name)))
     }
 
     /// The folders in which a change is of interest: where the files are, and where they really are
@@ -77,7 +71,7 @@ impl Inputs {
                 folders.insert(folder_of(&real));
             }
         };
-        for file in files.into_iter().chain(&self.rack) {
+        for file in files.into_iter().chain(&self.named) {
             add(file);
         }
         for path in &self.plugins {

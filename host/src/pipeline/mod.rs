@@ -1,13 +1,18 @@
 //! A shop's routine, as a file of steps.
 //!
 //! A pipeline [`file`](mod@file) is checked whole before anything runs ([`check`](mod@check)), against the schemas of
-//! its steps; [`schema`] gives editors the same rules. [`run`](mod@run) sends a design through the steps:
+//! its steps and those of its parts; [`schema`] gives editors the same rules. [`run`](mod@run) sends a design through the steps:
 //! a [`selection`] says which objects a step may touch, and [`promise`] holds the step to it.
 
 pub mod check;
+mod confine;
 mod digest;
 pub mod file;
+mod fill;
+mod layout;
 mod measures;
+pub mod part;
+mod part_files;
 pub mod promise;
 pub mod run;
 pub mod schema;
@@ -15,8 +20,10 @@ pub mod selection;
 mod step_cache;
 mod trail;
 
-pub use check::{Checked, check};
-pub use file::{Pipeline, Size, Step};
+pub use check::{Checked, Ready, check, check_part, is_part};
+pub use file::{Entry, Include, Pipeline, Size, Step};
+pub use layout::Group;
+pub use part_files::named_files;
 pub use run::{Outcome, Watch, run};
 pub use selection::Selection;
 pub use step_cache::{StepCache, Tally};
