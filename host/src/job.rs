@@ -1,17 +1,22 @@
 //! The whole way once: artwork and a checked pipeline in, everything a shop delivers out.
 //!
 //! [`sew`] runs the steps, makes the machine file and judges it; [`Sewn::products`] draws and prints
-//! all the rest, which takes longer than a small change of the design.
+//! all the rest, which takes longer than a small change of the design. Artwork comes in through a
+//! [`Reader`](crate::artwork::Reader), and a [`Writer`] makes a further product; [`Forms`] hold both.
 
 mod attempt;
+mod forms;
 mod hold;
 mod products;
+mod writer;
 
-pub use attempt::attempt;
+pub use attempt::Attempt;
+pub use forms::Forms;
 pub use hold::HoldAt;
 pub use products::Products;
+pub use writer::{Writer, Writers};
 
-use crate::artwork::{self, Artwork};
+use crate::artwork::Artwork;
 use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Failed, Severity};
 use crate::formats::dst::{self, Machine, Written};
@@ -21,7 +26,6 @@ use crate::preview::{self, HoopOutline, PreviewOptions};
 use crate::rack::{self, Colour};
 use crate::report::{self, Report};
 use crate::worksheet::{self, Worksheet};
-use std::path::Path;
 use std::sync::Arc;
 
 /// Artwork that was sewn and judged.
@@ -49,26 +53,26 @@ pub struct Sewn {
     options: PreviewOptions,
 }
 
-/// Does a job, with the results in `cache` where there is one.
+/// Sews artwork, with the results in `cache` where there is one. [`Readers`](crate::artwork::Readers)
+/// read it, or whoever has a design makes it with [`Artwork::new`].
 ///
 /// # Errors
 /// Everything that went wrong, after everything that was noticed before it.
 pub fn sew(
     checked: &Checked,
-    art: &Path,
+    mut artwork: Artwork,
     plugins: &Plugins,
     cache: Option<&StepCache>,
     watch: &Arc<dyn Watch>,
 ) -> Result<Sewn, Failed> {
     let machine = &checked.pipeline.machine;
-    let mut artwork = artwork::read_whole(art, checked.pipeline.artwork, machine)?;
     let mut findings = std::mem::take(&mut artwork.findings);
-    let mut design = artwork.design.clone();
+    let mut design = artwork.design().clone();
     if let Some(rack) = &checked.rack {
         let limit = checked.pipeline.rack_limit.unwrap_or(rack::FAR);
         findings.extend(rack::wind(&mut design, rack, limit));
     }
-    let wound = rack::wound(&artwork.design, &design);
+    let wound = rack::wound(artwork.design(), &design);
     let outcome = match run(checked, design, plugins.sandbox(), cache, watch) {
         Ok(outcome) => outcome,
         Err(failed) => return Err(failed.after(findings)),
@@ -110,6 +114,16 @@ pub fn sew(
 }
 
 impl Sewn {
+    /// The machine that it was sewn for.
+    pub fn machine(&self) -> &Machine {
+        &self.machine
+    }
+
+    /// The artwork as it was read, before any step.
+    pub fn artwork(&self) -> &Design {
+        self.artwork.design()
+    }
+
     /// Why nothing should be written, where a finding is as grave as `hold_at`.
     pub fn held(&self, hold_at: HoldAt) -> Option<Diagnostic> {
         let judged = self.report.diagnostics();

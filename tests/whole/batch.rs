@@ -240,6 +240,40 @@ fn what_is_done_and_unchanged_is_not_done_again() {
     assert_eq!(shop.run(&[]).outcomes(), all("unchanged"));
 }
 
+/// A part is as much of the routine as the rest: what it does counts, how it is laid out does not.
+#[test]
+fn a_part_that_changed_is_sewn_anew() {
+    let shop = Shop::new("part");
+    shop.square("a", 10);
+    let part = |default: f64| {
+        format!(
+            r#"{{ "takes": {{ "density": {{ "type": "number", "default": {default} }} }},
+                 "steps": [ {{ "step": "region-fill", "settings": {{ "density": {{ "taken": "density" }} }} }} ] }}"#
+        )
+    };
+    let routine = |entry: &str| {
+        let text = format!(r#"{{ "steps": [ {entry}, {{ "step": "ties-and-trims" }} ] }}"#);
+        shop.write("routine.json", &text);
+    };
+    shop.write("fill.json", &part(0.4));
+    routine(r#"{ "part": "fill.json" }"#);
+    assert_eq!(shop.run(&[]).outcome("a"), "sewn");
+    assert_eq!(shop.run(&[]).outcome("a"), "unchanged");
+    shop.write("fill.json", &format!("\n{}\n", part(0.4)));
+    assert_eq!(shop.run(&[]).outcome("a"), "unchanged");
+    shop.write("fill.json", &part(0.5));
+    assert_eq!(shop.run(&[]).outcome("a"), "sewn");
+    routine(r#"{ "part": "fill.json", "settings": { "density": 0.6 } }"#);
+    assert_eq!(shop.run(&[]).outcome("a"), "sewn");
+    // The default is not used now.
+    shop.write("fill.json", &part(0.4));
+    assert_eq!(shop.run(&[]).outcome("a"), "unchanged");
+    routine(
+        r#"{ "part": "fill.json", "on": { "shape": "region" }, "settings": { "density": 0.6 } }"#,
+    );
+    assert_eq!(shop.run(&[]).outcome("a"), "sewn");
+}
+
 /// The files of an earlier run stay, and it is said that they are not of this artwork.
 #[test]
 fn outdated_products_of_a_broken_artwork_are_pointed_out() {

@@ -87,6 +87,26 @@ fn broken_pipelines() {
     ));
 }
 
+/// Mistakes in parts and in what they are given are told where they can be mended.
+#[test]
+fn broken_parts() {
+    assert_snapshot!(transcript(
+        "parts",
+        &[
+            "check sound.json edges.json",
+            "check wrong-given.json",
+            "check does-not-fit.json",
+            "check default-does-not-fit.json",
+            "check two-faulty.json",
+            "check round.json",
+            "check itself.json",
+            "check nothing-taken.json",
+            "check faulty.json",
+            "run edges.json ../artwork/square.svg --into $FRESH",
+        ]
+    ));
+}
+
 /// A machine's profile is checked with the pipeline that names it, wherever it stands.
 #[test]
 fn machine_profiles() {
@@ -170,13 +190,49 @@ fn the_composed_schema_accepts_the_demo_and_refuses_slips() {
     }
 }
 
+/// The rules of parts: what is taken may stand in the place of a value, and nowhere else.
+#[test]
+fn the_schema_of_parts_accepts_the_demo_s_and_refuses_slips() {
+    let output = hoopwright().args(["schema", "part"]).output().unwrap();
+    let schema: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let validator = jsonschema::draft202012::new(&schema).unwrap();
+    let text =
+        std::fs::read_to_string(root().join("demo-pipelines/parts/tiny-details.json")).unwrap();
+    let part: serde_json::Value = serde_json::from_str(&text).unwrap();
+    assert!(validator.is_valid(&part));
+    for (pointer, wrong) in [
+        (
+            "/steps/0/settings",
+            serde_json::json!({ "no-such-setting": 1 }),
+        ),
+        ("/steps/1/settings/density", "0.3".into()),
+        (
+            "/steps/1/settings/density",
+            serde_json::json!({ "takn": "density" }),
+        ),
+        ("/steps/1/on/area/under", "4".into()),
+        (
+            "/takes/density",
+            serde_json::json!({ "type": "number", "minimun": 1 }),
+        ),
+        ("/takes/density", serde_json::json!({ "default": 1 })),
+    ] {
+        let mut slip = part.clone();
+        *slip.pointer_mut(pointer).unwrap() = wrong;
+        assert!(!validator.is_valid(&slip), "{pointer}");
+    }
+}
+
 /// Editors that open the demo find the rules beside it.
 #[test]
-fn the_schema_beside_the_demo_is_current() {
-    let output = hoopwright().arg("schema").output().unwrap();
-    let committed = std::fs::read(root().join("demo-pipelines/pipeline.schema.json")).unwrap();
-    assert!(
-        committed == output.stdout,
-        "write it anew: hoopwright schema --to demo-pipelines/pipeline.schema.json"
-    );
+fn the_schemas_beside_the_demo_are_current() {
+    for of in ["pipeline", "part"] {
+        let output = hoopwright().args(["schema", of]).output().unwrap();
+        let file = format!("demo-pipelines/{of}.schema.json");
+        let committed = std::fs::read(root().join(&file)).unwrap_or_default();
+        assert!(
+            committed == output.stdout,
+            "write it anew: hoopwright schema {of} --to {file}"
+        );
+    }
 }

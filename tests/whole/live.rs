@@ -325,6 +325,46 @@ fn a_plugin_is_watched_like_the_rest() {
     assert_eq!(state["errors"][0]["code"], "plugin-unreadable");
 }
 
+/// Parts are watched like the pipeline that includes them, also those within parts, and before they are
+/// there; so is the machine's profile.
+#[test]
+fn parts_are_watched_like_the_rest() {
+    let folder = folder("parts");
+    std::fs::create_dir(folder.join("parts")).unwrap();
+    let outer =
+        r#"{ "takes": {}, "steps": [ { "part": "inner.json" }, { "step": "ties-and-trims" } ] }"#;
+    let inner = |density: f64| {
+        format!(
+            r#"{{ "takes": {{}}, "steps": [ {{ "step": "region-fill", "settings": {{ "density": {density} }} }} ] }}"#
+        )
+    };
+    save(
+        &folder.join("shop/routine.json"),
+        r#"{ "machine": "machine.json", "steps": [ { "part": "../parts/outer.json" } ] }"#,
+    );
+    save(&folder.join("shop/machine.json"), r#"{ "trim-jumps": 3 }"#);
+    save(&folder.join("parts/outer.json"), outer);
+    let live = Loop::start(folder, &[]);
+    let state = live.wait_for_failure();
+    assert_eq!(state["errors"][0]["file"], "shop/../parts/outer.json");
+    save(&live.path("parts/inner.json"), &inner(0.4));
+    live.wait_for_picture(1);
+    let picture = live.picture();
+    save(&live.path("parts/inner.json"), &inner(0.8));
+    live.wait_for_picture(2);
+    assert!(live.picture().len() < picture.len(), "half the stitches");
+    save(&live.path("shop/machine.json"), r#"{ "trim-jumps": 4 }"#);
+    live.wait_for_picture(3);
+    save(
+        &live.path("parts/inner.json"),
+        &inner(0.8).replace("density", "densty"),
+    );
+    let state = live.wait_for_failure();
+    let error = &state["errors"][0];
+    assert_eq!(error["file"], "shop/../parts/inner.json");
+    assert_eq!(error["step"], "1 (outer) 1 (inner) 1 (region-fill)");
+}
+
 /// No page from elsewhere can read it, nothing can be written, and no address reaches a file.
 #[test]
 fn it_is_for_this_computer_s_own_page_only() {

@@ -5,6 +5,7 @@
 mod batch;
 mod commands;
 mod dst_trims;
+mod examples;
 mod files;
 mod guests;
 mod hostile;
@@ -16,6 +17,7 @@ mod measure;
 mod native;
 mod open_sets;
 mod owl;
+mod parts;
 mod playback;
 mod report;
 mod sources;

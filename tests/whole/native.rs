@@ -141,6 +141,8 @@ fn the_sandbox_changes_nothing() {
         let one = Checked {
             pipeline: pipeline.clone(),
             steps: vec![ready],
+            groups: Vec::new(),
+            parts: Vec::new(),
             rack: None,
         };
         let outcome = pipeline::run(&one, design, plugins.sandbox(), None, &watch).unwrap();

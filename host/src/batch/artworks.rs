@@ -1,12 +1,9 @@
 //! Which artworks a batch has, and what each one's products are called.
 
-use crate::artwork;
+use crate::artwork::{self, Readers};
 use crate::diagnostics::{Diagnostic, Failed};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-
-/// How the names of files end that are taken from a folder as artwork.
-const ENDINGS: [&str; 3] = [".svg", ".design.json", ".dst"];
 
 /// One artwork of a batch.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -42,7 +39,7 @@ pub fn listed(text: &str) -> Vec<PathBuf> {
 /// Everything that would go wrong later: a folder that cannot be read or is the one to write
 /// `into`, two artworks whose products would have the same names, or no artwork at all. Whether a
 /// file is there is seen when its turn comes.
-pub fn gather(given: &[PathBuf], into: &Path) -> Result<Gathered, Failed> {
+pub fn gather(given: &[PathBuf], into: &Path, readers: &Readers) -> Result<Gathered, Failed> {
     let mut gathered = Gathered::default();
     let mut problems = Vec::new();
     for path in given {
@@ -59,15 +56,17 @@ pub fn gather(given: &[PathBuf], into: &Path) -> Result<Gathered, Failed> {
                 )
                 .help("Name another folder with --into; what is written would be the next run's artwork."),
             );
-        } else if let Err(problem) = gathered.take_folder(path) {
+        } else if let Err(problem) = gathered.take_folder(path, readers) {
             problems.push(problem);
         }
     }
     problems.extend(gathered.collisions());
     if problems.is_empty() && gathered.artworks.is_empty() {
         problems.push(
-            Diagnostic::error("no-artwork", "there is no artwork to sew")
-                .help("Name files, or folders that hold .svg, .design.json or .dst files."),
+            Diagnostic::error("no-artwork", "there is no artwork to sew").help(format!(
+                "Name files, or folders that hold {} files.",
+                readers.endings_in_words()
+            )),
         );
     }
     if problems.is_empty() {
@@ -90,7 +89,7 @@ impl Gathered {
         self.artworks.push(Artwork { path, name });
     }
 
-    fn take_folder(&mut self, folder: &Path) -> Result<(), Diagnostic> {
+    fn take_folder(&mut self, folder: &Path, readers: &Readers) -> Result<(), Diagnostic> {
         let unreadable = |error: std::io::Error| {
             Diagnostic::error(
                 "unreadable",
@@ -105,8 +104,9 @@ impl Gathered {
             }
         }
         files.sort();
-        let (artworks, others): (Vec<_>, Vec<_>) =
-            files.into_iter().partition(|path| named_like_artwork(path));
+        let (artworks, others): (Vec<_>, Vec<_>) = files
+            .into_iter()
+            .partition(|path| named_like_artwork(path, readers));
         artworks.into_iter().for_each(|path| self.take(path));
         if !others.is_empty() {
             let names: Vec<String> = others.iter().map(|path| file_name(path)).collect();
@@ -161,7 +161,6 @@ fn file_name(path: &Path) -> String {
 }
 
 /// Names that begin with a dot are an editor's or the system's own.
-fn named_like_artwork(path: &Path) -> bool {
-    let name = file_name(path).to_lowercase();
-    !name.starts_with('.') && ENDINGS.iter().any(|ending| name.ends_with(ending))
+fn named_like_artwork(path: &Path, readers: &Readers) -> bool {
+    !file_name(path).starts_with('.') && readers.know_the_name(path)
 }

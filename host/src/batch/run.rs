@@ -6,7 +6,7 @@ use super::hold::{Hold, WAITING};
 use super::record::{Entry, Record, hex};
 use crate::artwork::{LARGEST_MIB, read_bytes};
 use crate::diagnostics::{Diagnostic, Failed};
-use crate::job::{self, HoldAt};
+use crate::job::{Attempt, Forms, HoldAt};
 use crate::output;
 use crate::pipeline::{Checked, Watch};
 use crate::plugins::Plugins;
@@ -27,6 +27,8 @@ pub struct Batch<'a> {
     pub checked: &'a Checked,
     /// The steps.
     pub plugins: &'a Plugins,
+    /// What comes in and what goes out.
+    pub forms: &'a Forms,
     /// The artworks.
     pub artworks: &'a [Artwork],
     /// The folder that products are written into; it is made where it is missing.
@@ -121,6 +123,8 @@ impl Batch<'_> {
         hash.update(env!("CARGO_PKG_VERSION"));
         hash.update(format!("{:?}", self.plugins.sandbox().limits()));
         hash.update(format!("{:?}", self.hold_at));
+        let products: Vec<&str> = self.forms.writers.endings().collect();
+        hash.update(products.join(" "));
         hash.finalize().into()
     }
 
@@ -203,16 +207,15 @@ impl Turn<'_> {
             return (Outcome::Unchanged, Some(known.figures), Vec::new(), None);
         }
         let watch = (self.work.watch)(self.artwork);
-        let art = &self.artwork.path;
-        let products = match job::attempt(
-            batch.checked,
-            art,
-            batch.plugins,
-            None,
-            batch.hold_at,
-            &watch,
-            |_| {},
-        ) {
+        let attempt = Attempt {
+            checked: batch.checked,
+            plugins: batch.plugins,
+            forms: batch.forms,
+            cache: None,
+            hold_at: batch.hold_at,
+            watch: &watch,
+        };
+        let products = match attempt.sew(&self.artwork.path, |_| {}) {
             Ok(products) => products,
             Err(Failed(findings)) => return self.failed(findings),
         };
@@ -221,7 +224,7 @@ impl Turn<'_> {
         let mut findings = products.sewn.told();
         let digests = files
             .iter()
-            .map(|(ending, bytes)| ((*ending).to_owned(), hex(&Sha256::digest(bytes))));
+            .map(|(ending, bytes)| (ending.clone(), hex(&Sha256::digest(bytes))));
         let mut entry = Entry {
             made_of,
             figures,
@@ -252,11 +255,7 @@ impl Turn<'_> {
         Ok(hex(&hash.finalize()))
     }
 
-    fn write(
-        &self,
-        files: Vec<(&'static str, Vec<u8>)>,
-        paths: &[PathBuf],
-    ) -> Result<(), Diagnostic> {
+    fn write(&self, files: Vec<(String, Vec<u8>)>, paths: &[PathBuf]) -> Result<(), Diagnostic> {
         if let Some(path) = paths.iter().find(|path| {
             let there = path.canonicalize();
             there.is_ok_and(|there| self.work.taken.contains(&there))

@@ -56,7 +56,7 @@ pub enum Command {
     Batch(Batch),
     /// Sew again whenever artwork, pipeline, rack or plugin is saved, and show it in the browser.
     Live(Live),
-    /// Check a pipeline, or several, without running it.
+    /// Check pipelines, and parts of pipelines, without running them.
     Check(Check),
     /// List all steps.
     Steps(Steps),
@@ -180,7 +180,7 @@ pub struct Live {
 /// Options of `check`.
 #[derive(Debug, Args)]
 pub struct Check {
-    /// The pipeline files.
+    /// The pipeline files, and files of parts.
     #[arg(required = true, value_hint = ValueHint::FilePath)]
     pub pipelines: Vec<PathBuf>,
     /// Where steps come from and what they may use.
@@ -259,6 +259,8 @@ pub struct Schema {
 pub enum SchemaOf {
     /// A pipeline, with the settings of every known step.
     Pipeline,
+    /// A part: steps with settings of their own, for pipelines to include.
+    Part,
     /// A thread rack.
     Rack,
     /// A design.

@@ -9,6 +9,7 @@ use super::{CANNOT_WRITE, WRONG_INPUT};
 use hoopwright::artwork::read_text;
 use hoopwright::batch::{self, Artwork, Finished, Outcome, Totals, gather};
 use hoopwright::diagnostics::{Diagnostic, Severity};
+use hoopwright::job::Forms;
 use hoopwright::pipeline::{self, Opened, Watch};
 use serde::Serialize;
 use std::io::{Read as _, Write as _};
@@ -30,12 +31,14 @@ pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Resu
     if let Some(list) = &many.list {
         given.extend(batch::listed(&read_list(list)?));
     }
-    let gathered = gather(&given, &many.into)?;
+    let forms = Forms::default();
+    let gathered = gather(&given, &many.into, &forms.readers)?;
     teller.tell(&gathered.notes);
     let Opened { plugins, checked } = pipeline::open(&many.pipeline, &sources(&many.steps)?)?;
     let all = batch::Batch {
         checked: &checked,
         plugins: &plugins,
+        forms: &forms,
         artworks: &gathered.artworks,
         into: &many.into,
         anew: many.anew,

@@ -9,9 +9,9 @@ use super::{
     steps,
 };
 use clap::CommandFactory as _;
-use hoopwright::artwork::{name_of, read_text};
+use hoopwright::artwork::{Asked, name_of, read_text};
 use hoopwright::diagnostics::{Diagnostic, Failed};
-use hoopwright::job;
+use hoopwright::job::{self, Forms};
 use hoopwright::json::Document;
 use hoopwright::output::write_all;
 use hoopwright::pipeline::{self, Opened, Watch};
@@ -124,8 +124,15 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     let Opened { plugins, checked } = pipeline::open(&run.pipeline, &sources(&run.steps)?)?;
     let bar = Arc::new(Bar::new(arguments.notes));
     let watch: Arc<dyn Watch> = bar.clone();
-    let products =
-        job::sew(&checked, &run.artwork, &plugins, None, &watch).and_then(|sewn| sewn.products());
+    let forms = Forms::default();
+    let asked = Asked {
+        size: checked.pipeline.artwork,
+        machine: &checked.pipeline.machine,
+    };
+    let artwork = forms.readers.read(&run.artwork, &asked);
+    let products = artwork
+        .and_then(|artwork| job::sew(&checked, artwork, &plugins, None, &watch))
+        .and_then(|sewn| sewn.products(&forms.writers));
     bar.finish();
     let products = products?;
     let name = run.name.clone().unwrap_or_else(|| name_of(&run.artwork));
@@ -153,12 +160,13 @@ fn check_all(check: &Check) -> Result<(), Stop> {
     let sources = sources(&check.steps)?;
     let mut problems = Vec::new();
     for path in &check.pipelines {
-        match pipeline::open(path, &sources) {
-            Ok(Opened { checked, .. }) => println!(
-                "{}: {} steps, all well",
-                path.display(),
-                checked.steps.len()
-            ),
+        let steps = match read_text(path, pipeline::LARGEST_MIB) {
+            Ok(text) if pipeline::is_part(&text) => pipeline::open_part(path, &sources),
+            // What cannot be read is told by whoever opens it.
+            _ => pipeline::open(path, &sources).map(|opened| opened.checked.steps.len()),
+        };
+        match steps {
+            Ok(steps) => println!("{}: {steps} steps, all well", path.display()),
             Err(Failed(found)) => problems.extend(found),
         }
     }
@@ -172,6 +180,7 @@ fn check_all(check: &Check) -> Result<(), Stop> {
 fn write_schema(schema: &Schema) -> Result<(), Stop> {
     let value = match schema.of {
         SchemaOf::Pipeline => pipeline::schema::composed(&plugins(&schema.steps)?)?,
+        SchemaOf::Part => pipeline::schema::composed_part(&plugins(&schema.steps)?)?,
         SchemaOf::Rack => hoopwright::rack::schema(),
         SchemaOf::Design => hoopwright::formats::design_json::schema(),
         SchemaOf::Machine => hoopwright::formats::dst::machine::schema(),

@@ -4,6 +4,7 @@ use super::arguments::Live;
 use super::commands::sources;
 use super::stop::Stop;
 use super::tell::Teller;
+use hoopwright::job::Forms;
 use hoopwright::live::{self, Options, Told};
 use std::io::Write as _;
 use std::time::Duration;
@@ -15,6 +16,7 @@ pub fn keep_sewing(watched: &Live, teller: &mut Teller) -> Result<(), Stop> {
         artwork: watched.artwork.clone(),
         pipeline: watched.pipeline.clone(),
         sources: sources(&watched.steps)?,
+        forms: Forms::default(),
         into: watched.into.clone(),
         port: watched.port,
         look_every: watched.look_every.map(seconds),

@@ -1,14 +1,13 @@
 //! Everything that is delivered, drawn and printed.
 
-use super::Sewn;
+use super::{Sewn, Writers};
 use crate::comparison::{self, Drawn, Score, Source};
 use crate::diagnostics::{Diagnostic, Failed};
-use crate::formats::design_json;
-use crate::playback;
 use crate::preview::{self, PreviewOptions};
 use crate::report::Report;
 use crate::worksheet::{self, Worksheet};
 use serde::Serialize;
+use std::collections::BTreeSet;
 
 /// What a job gives. Nothing has been written yet.
 #[derive(Clone, Debug)]
@@ -18,7 +17,7 @@ pub struct Products {
     /// How near the stitches come to the artwork; nothing where nothing is drawn.
     pub score: Option<Score>,
     /// The files to write, each with the end of its name.
-    pub files: Vec<(&'static str, Vec<u8>)>,
+    pub files: Vec<(String, Vec<u8>)>,
 }
 
 /// The machine-readable account of a job.
@@ -31,23 +30,23 @@ struct Account<'a> {
 }
 
 impl Sewn {
-    /// Draws and prints what is delivered.
+    /// Draws and prints what is delivered, and lets `writers` make the rest.
     ///
     /// # Errors
-    /// There is no memory for a picture, or nothing to print with; after everything that was noticed
+    /// There is no memory for a picture, nothing to print with, or a writer's own reason; after everything that was noticed
     /// before it.
-    pub fn products(mut self) -> Result<Products, Failed> {
+    pub fn products(mut self, writers: &Writers) -> Result<Products, Failed> {
         let route = &self.written.route;
         let print = match worksheet::pdf(&self.worksheet, &self.design, route.origin) {
             Ok(print) => print,
             Err(failed) => return Err(failed.after(self.findings)),
         };
         let drawn = Drawn {
-            source: match &self.artwork.svg {
-                Some((text, scale)) => Source::Svg(text, *scale),
+            source: match self.artwork.svg() {
+                Some((text, scale)) => Source::Svg(text, scale),
                 None => Source::Design,
             },
-            read: &self.artwork.design,
+            read: self.artwork.design(),
             wound: &self.wound,
         };
         let marked = PreviewOptions {
@@ -71,8 +70,10 @@ impl Sewn {
             }
         };
         self.findings.extend(compared.findings);
-        let artwork = playback::Artwork::of(&self.artwork.design);
-        let playback = playback::html(&self.design, route, &self.machine, artwork.as_ref());
+        let mut files = match writers.write(&self) {
+            Ok(files) => files,
+            Err(failed) => return Err(failed.after(self.findings)),
+        };
         let account = Account {
             worksheet: &self.worksheet,
             score: compared.score.as_ref(),
@@ -82,21 +83,21 @@ impl Sewn {
         // Plain structs of strings and finite numbers always serialize.
         let mut account = serde_json::to_vec_pretty(&account).unwrap_or_default();
         account.push(b'\n');
-        let files = vec![
-            ("dst", self.written.bytes.clone()),
-            ("design.json", design_json::write(&self.design).into_bytes()),
-            ("preview.svg", self.preview.clone().into_bytes()),
-            ("playback.html", playback.into_bytes()),
+        let drawn = [
             ("preview.png", picture),
             ("compare.png", compared.picture),
             ("report.png", marked),
-            (
-                "worksheet.html",
-                worksheet::html(&self.worksheet, &self.design).into_bytes(),
-            ),
             ("worksheet.pdf", print.bytes),
             ("report.json", account),
         ];
+        let drawn = drawn.map(|(ending, bytes)| (ending.to_owned(), bytes));
+        // A writer's product takes the place of one that is drawn here.
+        let written: BTreeSet<&str> = writers.endings().collect();
+        files.extend(
+            drawn
+                .into_iter()
+                .filter(|(ending, _)| !written.contains(&**ending)),
+        );
         Ok(Products {
             sewn: self,
             score: compared.score,

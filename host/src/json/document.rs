@@ -162,7 +162,7 @@ impl Walk<'_> {
 }
 
 /// A name as a token of a JSON Pointer (RFC 6901, section 3).
-pub(super) fn escape(name: &str) -> String {
+pub fn escape(name: &str) -> String {
     name.replace('~', "~0").replace('/', "~1")
 }
 

@@ -49,7 +49,7 @@ pub struct State {
     /// Why the last run failed.
     pub errors: Vec<Diagnostic>,
     /// The products' names, without the artwork's.
-    pub products: Vec<&'static str>,
+    pub products: Vec<String>,
     /// The number of the picture that the products belong to; a moment behind the picture.
     pub products_of: Option<u64>,
 }
@@ -65,7 +65,7 @@ struct Pinned {
     changes: u64,
     pictures: u64,
     picture: Arc<[u8]>,
-    products: BTreeMap<&'static str, Arc<[u8]>>,
+    products: BTreeMap<String, Arc<[u8]>>,
 }
 
 impl Board {
@@ -127,7 +127,7 @@ impl Board {
         self.change(|pinned| {
             pinned.state.findings = findings;
             pinned.state.products_of = pinned.state.picture;
-            pinned.state.products = files.iter().map(|(name, _)| *name).collect();
+            pinned.state.products = files.iter().map(|(name, _)| name.clone()).collect();
             let files = files.into_iter();
             pinned.products = files.map(|(name, bytes)| (name, bytes.into())).collect();
         });

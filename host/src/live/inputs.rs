@@ -1,5 +1,6 @@
 //! The files that a run reads, and what was in them.
 
+use crate::pipeline::named_files;
 use crate::plugins::{self, Sources};
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
@@ -13,8 +14,8 @@ pub(super) struct Inputs {
     pub pipeline: PathBuf,
     /// Plugins, and folders of them, as the last pipeline that could be read names them.
     plugins: Vec<PathBuf>,
-    /// The rack, likewise.
-    rack: Option<PathBuf>,
+    /// Rack, machine's profile and parts, likewise.
+    named: BTreeSet<PathBuf>,
 }
 
 /// What was in the files: a digest of each, or nothing where it could not be read.
@@ -30,25 +31,27 @@ impl Inputs {
             artwork,
             pipeline,
             plugins: Vec::new(),
-            rack: None,
+            named: BTreeSet::new(),
         }
     }
 
     /// Looks into all files.
     pub fn contents(&mut self, sources: &Sources) -> Contents {
         let pipeline = std::fs::read(&self.pipeline).ok();
-        let value = pipeline.as_deref().map(serde_json::from_slice::<Value>);
+        let text = pipeline.as_deref();
+        if let Some(named) = text.and_then(|text| named_files(&self.pipeline, text)) {
+            self.named = named;
+        }
+        let value = text.map(serde_json::from_slice::<Value>);
         if let Some(Ok(value)) = value {
             let folder = self.pipeline.parent().unwrap_or(Path::new(""));
-            let rack = value.get("rack").and_then(Value::as_str);
-            self.rack = rack.map(|name| folder.join(name));
             self.plugins = sources.paths(folder, &value);
         }
         let digest = |bytes: Vec<u8>| <[u8; 32]>::from(Sha256::digest(bytes));
         let look = |path: &Path| (path.to_owned(), std::fs::read(path).ok().map(digest));
         let mut files = BTreeMap::from([look(&self.artwork)]);
         files.insert(self.pipeline.clone(), pipeline.map(digest));
-        files.extend(self.rack.as_deref().map(look));
+        files.extend(self.named.iter().map(|path| look(path)));
         let plugins = self.plugins.iter().flat_map(|path| plugin_files(path));
         Contents {
             files,
@@ -68,17 +71,25 @@ impl Inputs {
                 folders.insert(folder_of(&real));
             }
         };
-        for file in files.into_iter().chain(&self.rack) {
+        for file in files.into_iter().chain(&self.named) {
             add(file);
         }
         for path in &self.plugins {
-            add(path);
+            // Folders of plugins may come later, and with them the folders around them.
+            add(first_there(path));
             if path.is_dir() {
                 add(&path.join("any.wasm"));
             }
         }
         folders
     }
+}
+
+/// The outermost part of a path that is missing, or the path itself.
+fn first_there(path: &Path) -> &Path {
+    let missing = |path: &&Path| !folder_of(path).is_dir();
+    let around = path.ancestors().take_while(missing).last();
+    around.and_then(Path::parent).unwrap_or(path)
 }
 
 fn folder_of(file: &Path) -> PathBuf {

@@ -6,7 +6,7 @@ use super::inputs::{Contents, Inputs};
 use super::server::Page;
 use crate::artwork::name_of;
 use crate::diagnostics::{Diagnostic, Failed};
-use crate::job::{self, HoldAt, Products};
+use crate::job::{Attempt, Forms, HoldAt, Products};
 use crate::output;
 use crate::pipeline::{self, Opened, StepCache, Watch};
 use crate::plugins::Sources;
@@ -22,6 +22,8 @@ pub struct Options {
     pub pipeline: PathBuf,
     /// Where steps come from.
     pub sources: Sources,
+    /// What comes in and what goes out.
+    pub forms: Forms,
     /// The folder that products are written into after each run that goes well, where there is one.
     pub into: Option<PathBuf>,
     /// The page's port; 0 takes a free one.
@@ -133,22 +135,22 @@ impl Live {
         let watch: Arc<dyn Watch> = Arc::new(Steps(Arc::clone(&self.board)));
         let art = &self.options.artwork;
         let mut took = String::new();
-        let products = job::attempt(
-            &checked,
-            art,
-            &plugins,
-            Some(&self.cache),
-            HoldAt::default(),
-            &watch,
-            |sewn| {
-                took = effort(begun.elapsed(), self.cache.take_tally());
-                self.board.went_well(sewn, &took);
-            },
-        )?;
+        let attempt = Attempt {
+            checked: &checked,
+            plugins: &plugins,
+            forms: &self.options.forms,
+            cache: Some(&self.cache),
+            hold_at: HoldAt::default(),
+            watch: &watch,
+        };
+        let products = attempt.sew(art, |sewn| {
+            took = effort(begun.elapsed(), self.cache.take_tally());
+            self.board.went_well(sewn, &took);
+        })?;
         Ok((products, took))
     }
 
-    fn write(&self, files: &[(&'static str, Vec<u8>)]) -> Result<(), Diagnostic> {
+    fn write(&self, files: &[(String, Vec<u8>)]) -> Result<(), Diagnostic> {
         let Some(folder) = &self.options.into else {
             return Ok(());
         };

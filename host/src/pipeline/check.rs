@@ -1,6 +1,7 @@
 //! Everything that is wrong with a pipeline, before anything runs.
 
 use super::file::{Pipeline, Step};
+use super::layout::{self, Group, Layout};
 use super::{schema, selection};
 use crate::artwork;
 use crate::diagnostics::{Diagnostic, Failed};
@@ -11,7 +12,8 @@ use crate::rack::{self, Rack};
 use crate::sandbox::Plugin;
 use crate::worksheet;
 use serde_json::{Map, Value};
-use std::path::Path;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// The largest rack read, in MiB; a shop's own is a few hundred lines.
@@ -24,46 +26,47 @@ const LARGEST_MACHINE_MIB: u64 = 4;
 pub struct Checked {
     /// The file as written, with the machine's profile in the place of its path.
     pub pipeline: Pipeline,
-    /// Its steps, each with its plugin and whole settings.
+    /// Its steps and those of its parts, each with its plugin and whole settings.
     pub steps: Vec<Ready>,
+    /// The parts that steps stand in.
+    pub groups: Vec<Group>,
+    /// The files of the parts, each once.
+    pub parts: Vec<PathBuf>,
     /// The thread rack it names.
     pub rack: Option<Rack>,
 }
 
 /// A step that may run.
 pub struct Ready {
-    /// Its number from 1 and name, for messages.
+    /// Its number from 1 and name, for messages, after those of the parts that it stands in.
     pub label: String,
-    /// As written.
+    /// As written, with what its part took.
     pub step: Step,
     /// What it runs.
     pub plugin: Arc<Plugin>,
     /// Its settings as JSON text, with defaults left out.
     pub settings: String,
+    /// The place of the part that it stands in, in [`Checked::groups`].
+    pub within: Option<usize>,
 }
 
 /// Reads a pipeline and finds every problem in it: broken JSON, unknown steps and settings, wrong
-/// types, values out of range, a missing rack. Nothing runs but the plugins' own descriptions.
+/// types, values out of range, a missing rack, and all that of its parts. Nothing runs but the plugins' own descriptions.
 ///
 /// # Errors
-/// All problems, each with its place in the file.
+/// All problems, each with its place in its file.
 pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Failed> {
     let document = Document::parse(file, text).map_err(Failed)?;
-    let mut problems = file_problems(&document);
-    let mut ready = Vec::new();
-    let steps = document.value.get("steps").and_then(Value::as_array);
-    for (i, step) in steps.into_iter().flatten().enumerate() {
-        match check_step(&document, i, step, plugins) {
-            Ok(step) => ready.push(step),
-            Err(found) => problems.extend(found),
-        }
+    if document.value.get("takes").is_some() {
+        return Err(part_not_pipeline(&document).into());
     }
-    if steps.is_some_and(Vec::is_empty) {
-        problems.push(document.point(
-            Diagnostic::error("no-steps", "the pipeline has no steps"),
-            document.value_range("/steps"),
-        ));
-    }
+    let Layout {
+        steps,
+        groups,
+        parts,
+        mut problems,
+        ..
+    } = layout::of_pipeline(&document, file_problems(&document), plugins);
     let rack = read_rack(&document).unwrap_or_else(|found| {
         problems.extend(found);
         None
@@ -75,12 +78,14 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
         Err(found) => problems.extend(found),
     }
     problems.extend(worksheet::needle_problems(&document, rack.as_ref()));
-    problems.sort_by_key(|problem| problem.range.as_ref().map_or(0, |range| range.start));
+    let problems = in_order(problems, file);
     let pipeline: Option<Pipeline> = serde_json::from_value(value).ok();
     match pipeline {
         Some(pipeline) if problems.is_empty() => Ok(Checked {
             pipeline,
-            steps: ready,
+            steps,
+            groups,
+            parts,
             rack,
         }),
         _ if problems.is_empty() => Err(document
@@ -91,6 +96,52 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
             .into()),
         _ => Err(Failed(problems)),
     }
+}
+
+/// Whether a file is a part rather than a pipeline: it says what it takes, though it be nothing.
+pub fn is_part(text: &str) -> bool {
+    let value: Result<Value, _> = serde_json::from_str(text);
+    value.is_ok_and(|value| value.get("takes").is_some())
+}
+
+/// Finds every problem of a part by itself, with the defaults of what it takes, and gives the number
+/// of its steps. Values that only the including file gives are checked with that file.
+///
+/// # Errors
+/// All problems, each with its place in its file.
+pub fn check_part(file: &Path, text: String, plugins: &Plugins) -> Result<usize, Failed> {
+    let document = Document::parse(file, text).map_err(Failed)?;
+    let laid = layout::of_part(&document, plugins);
+    match in_order(laid.problems, file) {
+        problems if problems.is_empty() => Ok(laid.met),
+        problems => Err(Failed(problems)),
+    }
+}
+
+/// Problems as they stand, first those of `file`; each once, though a part be included often.
+fn in_order(mut problems: Vec<Diagnostic>, file: &Path) -> Vec<Diagnostic> {
+    problems.sort_by_key(|problem| {
+        let elsewhere = problem.file.as_deref().filter(|other| *other != file);
+        let start = problem.range.as_ref().map_or(0, |range| range.start);
+        (elsewhere.map(Path::to_owned), start)
+    });
+    let mut told = BTreeSet::new();
+    problems.retain(|problem| {
+        let place = problem.range.as_ref().map(|range| (range.start, range.end));
+        let step = place.is_none().then(|| problem.step.clone());
+        told.insert((problem.file.clone(), place, step, problem.message.clone()))
+    });
+    problems
+}
+
+fn part_not_pipeline(document: &Document) -> Diagnostic {
+    let name = document.file.file_name().unwrap_or_default();
+    let wrong =
+        Diagnostic::error("not-a-pipeline", "this is a part, not a whole pipeline").help(format!(
+            "Name it in the steps of a pipeline: {{ \"part\": \"{}\" }}.",
+            name.to_string_lossy()
+        ));
+    document.point(wrong, document.key_range("/takes"))
 }
 
 /// Problems with the file itself, the settings of its steps left aside.
@@ -105,9 +156,11 @@ fn file_problems(document: &Document) -> Vec<Diagnostic> {
     }
 }
 
-fn check_step(
+/// Finds every problem of the step at place `i` in the document, whose label begins with `outer`.
+pub(super) fn check_step(
     document: &Document,
     i: usize,
+    outer: &str,
     value: &Value,
     plugins: &Plugins,
 ) -> Result<Ready, Vec<Diagnostic>> {
@@ -115,7 +168,7 @@ fn check_step(
         .get("step")
         .and_then(Value::as_str)
         .unwrap_or_default();
-    let label = format!("{} ({name})", i + 1);
+    let label = format!("{outer}{} ({name})", i + 1);
     let pointer = format!("/steps/{i}");
     if name.is_empty() {
         // The file's own schema has reported it.
@@ -148,6 +201,7 @@ fn check_step(
             label,
             step,
             plugin,
+            within: None,
         }),
         _ => Err(found
             .into_iter()

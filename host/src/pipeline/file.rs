@@ -7,6 +7,7 @@ use crate::worksheet::OperatorNotes;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
+use std::borrow::Cow;
 
 /// A shop's routine: what to do with artwork, step by step.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -50,8 +51,8 @@ pub struct Pipeline {
     /// What the operator needs to know.
     #[serde(default)]
     pub operator: OperatorNotes,
-    /// The steps, from first to last.
-    pub steps: Vec<Step>,
+    /// The steps, from first to last; a part stands for steps of a file of its own.
+    pub steps: Vec<Entry>,
 }
 
 /// A machine's profile, or the path of a file that holds it.
@@ -85,9 +86,40 @@ pub struct Size {
     pub height: Option<f64>,
 }
 
+/// One entry of a routine: a step, or a part.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Entry {
+    /// A step.
+    Step(Step),
+    /// A part: steps that stand in a file of their own.
+    Part(Include),
+}
+
+/// Told apart by the name "part", so that whatever else is wrong with an entry is told in its own
+/// terms.
+impl JsonSchema for Entry {
+    fn schema_name() -> Cow<'static, str> {
+        "Entry".into()
+    }
+
+    fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        let step = generator.subschema_for::<Step>();
+        let part = generator.subschema_for::<Include>();
+        schemars::json_schema!({
+            "description": "One entry of a routine: a step, or a part, which is a file of steps.",
+            "type": "object",
+            "if": {"required": ["part"]},
+            "then": part,
+            "else": step,
+        })
+    }
+}
+
 /// One step of a routine.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
+#[schemars(transform = part_is_known)]
 pub struct Step {
     /// The step's name; `hoopwright steps` lists them.
     pub step: String,
@@ -98,6 +130,33 @@ pub struct Step {
     #[serde(default)]
     pub on: Selection,
     /// The step's own settings; `hoopwright describe <step>` lists them.
+    #[serde(default)]
+    pub settings: Map<String, Value>,
+}
+
+/// An entry with a slip in "part" counts as a step: the name is to be among those that it may have
+/// meant. With "part" itself it would be none.
+fn part_is_known(step: &mut schemars::Schema) {
+    if let Some(Value::Object(known)) = step.get_mut("properties") {
+        known.insert("part".to_owned(), Value::Bool(false));
+    }
+}
+
+/// A part of a routine that stands in a file of its own.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Include {
+    /// The part's file, relative to this file. `hoopwright schema part` writes the rules of such
+    /// files.
+    pub part: String,
+    /// Why it is here, for whoever reads this file next.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+    /// Which objects its steps may act on; all unless given. It is asked once, when the part begins;
+    /// what the part's own steps make belongs to it too. Every other object stays as it is.
+    #[serde(default)]
+    pub on: Selection,
+    /// What the part takes; its own file says what that is.
     #[serde(default)]
     pub settings: Map<String, Value>,
 }

@@ -1,6 +1,6 @@
 //! A pipeline with the steps that it may name, from its file.
 
-use super::check::{Checked, check};
+use super::check::{Checked, check, check_part};
 use crate::artwork::read_text;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::json::Document;
@@ -24,11 +24,33 @@ pub struct Opened {
 /// All problems, each with its place: plugins that cannot be used, and what is wrong with the
 /// pipeline itself.
 pub fn open(file: &Path, sources: &Sources) -> Result<Opened, Failed> {
+    look(file, sources, |text, plugins| {
+        let checked = check(file, text, &plugins)?;
+        Ok(Opened { plugins, checked })
+    })
+}
+
+/// Reads a part, looks for the steps that a pipeline in its place may name, and
+/// [checks](fn@check_part) it by itself; gives how many steps it has.
+///
+/// # Errors
+/// All problems, as [`open`].
+pub fn open_part(file: &Path, sources: &Sources) -> Result<usize, Failed> {
+    look(file, sources, |text, plugins| {
+        check_part(file, text, &plugins)
+    })
+}
+
+fn look<T>(
+    file: &Path,
+    sources: &Sources,
+    check: impl FnOnce(String, Plugins) -> Result<T, Failed>,
+) -> Result<T, Failed> {
     let text = read_text(file, LARGEST_MIB)?;
     let document = Document::parse(file, text).map_err(Failed)?;
     let (plugins, mut problems) = sources.for_pipeline(&document);
-    match check(file, document.text, &plugins) {
-        Ok(checked) if problems.is_empty() => Ok(Opened { plugins, checked }),
+    match check(document.text, plugins) {
+        Ok(checked) if problems.is_empty() => Ok(checked),
         Ok(_) => Err(Failed(problems)),
         Err(Failed(found)) => {
             // A step may be unknown only because its plugin cannot be used.

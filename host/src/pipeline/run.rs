@@ -1,6 +1,8 @@
 //! A design on its way through the steps.
 
+use super::Selection;
 use super::check::{Checked, Ready};
+use super::confine::Confines;
 use super::measures::Measures;
 use super::promise::{broken_by_design_step, broken_by_object_step};
 use super::step_cache::StepCache;
@@ -26,6 +28,15 @@ pub trait Watch: Send + Sync {
 /// Watches nothing.
 impl Watch for () {}
 
+/// How far a run has come.
+#[derive(Clone)]
+pub(super) struct Reached {
+    pub design: Design,
+    pub findings: Vec<Diagnostic>,
+    /// The parts that the last step stands in.
+    pub confines: Confines,
+}
+
 /// What a run gave.
 #[derive(Clone, Debug)]
 pub struct Outcome {
@@ -43,54 +54,83 @@ pub struct Outcome {
 /// Everything that went wrong in the first step that failed, after the findings before it.
 pub fn run(
     checked: &Checked,
-    mut design: Design,
+    design: Design,
     sandbox: &Sandbox,
     cache: Option<&StepCache>,
     watch: &Arc<dyn Watch>,
 ) -> Result<Outcome, Failed> {
     let mut walk = cache.map(|cache| Walk::begin(cache, checked, &design));
-    let mut findings = Vec::new();
-    let mut steps = &checked.steps[..];
-    if let Some((known, left, found)) = walk.as_ref().and_then(Walk::known) {
-        (steps, design, findings) = (&steps[known..], left, found);
-    }
+    let known = walk.as_ref().and_then(Walk::known);
+    let (known, mut reached) = known.unwrap_or_else(|| (0, Reached::begin(design)));
     let mut measures = Measures::default();
-    for ready in steps {
-        let selected = ready.step.on.places_with(&design, &mut measures);
+    for ready in &checked.steps[known..] {
+        let selected = reached.select(ready, checked, &mut measures);
         watch.begins(&ready.label, selected.len());
         let mut turn = Turn {
             ready,
             sandbox,
             watch,
-            findings: &mut findings,
+            findings: &mut reached.findings,
         };
+        let design = &mut reached.design;
         let done = match ready.plugin.kind {
-            _ if selected.is_empty() => {
-                findings.push(nothing_selected(ready, &design));
-                true
-            }
-            Kind::Object => turn.objects(&mut design, &selected, cache),
-            Kind::Design => turn.design(&mut design, &selected),
+            _ if selected.is_empty() => true,
+            Kind::Object => turn.objects(design, &selected, cache),
+            Kind::Design => turn.design(design, &selected, &mut reached.confines),
         };
         if !done {
             walk.into_iter().for_each(Walk::end);
-            return Err(Failed(findings));
+            return Err(Failed(reached.findings));
         }
         if let Some(walk) = &mut walk {
-            walk.pass(&design, &findings);
+            walk.pass(&reached);
         }
     }
     walk.into_iter().for_each(Walk::end);
     if let Some(cache) = cache {
         cache.sweep();
     }
-    Ok(Outcome { design, findings })
+    Ok(Outcome {
+        design: reached.design,
+        findings: reached.findings,
+    })
 }
 
-fn nothing_selected(ready: &Ready, design: &Design) -> Diagnostic {
-    let note = Diagnostic::note("nothing-selected", "the step's selection takes no object")
-        .in_step(&ready.label);
-    match ready.step.on.stranger(design) {
+impl Reached {
+    fn begin(design: Design) -> Self {
+        Self {
+            design,
+            findings: Vec::new(),
+            confines: Confines::default(),
+        }
+    }
+
+    /// The places of the objects that the next step may act on: those that its own selection takes,
+    /// among what belongs to the part that it stands in. Notes where there are none.
+    fn select(&mut self, ready: &Ready, checked: &Checked, measures: &mut Measures) -> Vec<usize> {
+        let (design, groups) = (&self.design, &checked.groups);
+        let empty = self.confines.go_to(ready.within, groups, design, measures);
+        for group in empty.into_iter().map(|group| &groups[group]) {
+            let note = nothing_selected("part", &group.label, &group.on, design);
+            self.findings.push(note);
+        }
+        if self.confines.are_empty() {
+            return Vec::new();
+        }
+        let on = &ready.step.on;
+        let selected = self.confines.keep(design, on.places_with(design, measures));
+        if selected.is_empty() {
+            let note = nothing_selected("step", &ready.label, on, design);
+            self.findings.push(note);
+        }
+        selected
+    }
+}
+
+fn nothing_selected(what: &str, label: &str, on: &Selection, design: &Design) -> Diagnostic {
+    let words = format!("the {what}'s selection takes no object");
+    let note = Diagnostic::note("nothing-selected", words).in_step(label);
+    match on.stranger(design) {
         Some(hint) => note.help(hint),
         None => note,
     }
@@ -148,7 +188,7 @@ impl Turn<'_> {
     }
 
     /// Runs a design step. Says whether all went well.
-    fn design(&mut self, design: &mut Design, selected: &[usize]) -> bool {
+    fn design(&mut self, design: &mut Design, selected: &[usize], confines: &mut Confines) -> bool {
         let places: Vec<u32> = selected.iter().map(|&place| place as u32).collect();
         let watch = Arc::clone(self.watch);
         let progress: Progress = Arc::new(move |fraction| watch.progress(fraction));
@@ -165,6 +205,7 @@ impl Turn<'_> {
                 let broken = broken_by_design_step(design, &answer.value, selected);
                 let well = broken.is_empty();
                 self.blame(broken);
+                confines.follow(&design.objects, &answer.value.objects);
                 *design = answer.value;
                 well
             }

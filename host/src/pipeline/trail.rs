@@ -2,9 +2,9 @@
 //! same design and the same steps can go on where they part.
 
 use super::check::{Checked, Ready};
+use super::run::Reached;
 use super::step_cache::{Key, StepCache};
 use crate::design::Design;
-use crate::diagnostics::Diagnostic;
 use sha2::{Digest as _, Sha256};
 
 /// What is known of a run's steps, from the first on.
@@ -17,9 +17,7 @@ pub(super) struct Trail {
 struct Passed {
     /// SHA-256 over the design at the beginning and all steps up to this one.
     key: Key,
-    design: Design,
-    /// What was found up to here.
-    findings: Vec<Diagnostic>,
+    reached: Reached,
     /// The results that the step took from the cache or put there.
     results: Vec<Key>,
 }
@@ -39,7 +37,7 @@ impl<'a> Walk<'a> {
             .steps
             .iter()
             .map(|ready| {
-                key = next(key, ready);
+                key = next(key, ready, checked);
                 key
             })
             .collect();
@@ -54,21 +52,19 @@ impl<'a> Walk<'a> {
     }
 
     /// How many steps need not be run, and what they left.
-    pub fn known(&self) -> Option<(usize, Design, Vec<Diagnostic>)> {
+    pub fn known(&self) -> Option<(usize, Reached)> {
         let last = self.trail.passed.last()?;
-        let steps = self.trail.passed.len();
-        Some((steps, last.design.clone(), last.findings.clone()))
+        Some((self.trail.passed.len(), last.reached.clone()))
     }
 
     /// Remembers what the next step left.
-    pub fn pass(&mut self, design: &Design, findings: &[Diagnostic]) {
+    pub fn pass(&mut self, reached: &Reached) {
         let Some(&key) = self.keys.get(self.trail.passed.len()) else {
             return;
         };
         self.trail.passed.push(Passed {
             key,
-            design: design.clone(),
-            findings: findings.to_vec(),
+            reached: reached.clone(),
             results: self.cache.take_asked(),
         });
     }
@@ -80,16 +76,23 @@ impl<'a> Walk<'a> {
     }
 }
 
-fn next(before: Key, ready: &Ready) -> Key {
+fn next(before: Key, ready: &Ready, checked: &Checked) -> Key {
     let mut hash = Sha256::new();
     hash.update(before);
     hash.update(ready.plugin.digest);
-    // The label is part of what is found.
-    for part in [&ready.label, &ready.settings] {
-        hash.update((part.len() as u64).to_le_bytes());
-        hash.update(part);
+    // The labels are part of what is found, and tell a part from the next.
+    let mut part = |bytes: &[u8]| {
+        hash.update((bytes.len() as u64).to_le_bytes());
+        hash.update(bytes);
+    };
+    for bytes in [&ready.label, &ready.settings] {
+        part(bytes.as_bytes());
     }
-    hash.update(json(&ready.step.on));
+    part(&json(&ready.step.on));
+    for group in checked.parts_around(ready) {
+        part(group.label.as_bytes());
+        part(&json(&group.on));
+    }
     hash.finalize().into()
 }
 

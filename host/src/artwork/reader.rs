@@ -1,0 +1,163 @@
+//! The seam through which artwork comes in: one reader for each form, the stock ones and your own.
+
+use super::{Artwork, LARGEST_MIB, read_bytes};
+use crate::diagnostics::{Diagnostic, Failed};
+use crate::formats::dst::Machine;
+use crate::pipeline::Size;
+use std::path::Path;
+
+/// Reads one form of artwork as a design.
+///
+/// The example `a_reader_of_your_own` has one.
+pub trait Reader: Send + Sync {
+    /// What the form is called in messages, such as `SVG`.
+    fn name(&self) -> &str;
+
+    /// How names of such files end, in small letters and without the first dot, such as `design.json`.
+    /// A batch takes files of these names from a folder.
+    fn endings(&self) -> &[&str];
+
+    /// How much a file looks like this form by its bytes alone.
+    fn likeness(&self, _bytes: &[u8]) -> Likeness {
+        Likeness::None
+    }
+
+    /// Whether artwork is read at the size that the pipeline asks for. A form that has no size of its
+    /// own to change, such as stitches, is read as it is, and that is noted.
+    fn scales(&self) -> bool {
+        false
+    }
+
+    /// Reads the file at `path`, whose bytes are `bytes`. The path is for messages.
+    ///
+    /// # Errors
+    /// Everything that keeps the file from being read, each with its place where it has one.
+    fn read(&self, path: &Path, bytes: &[u8], asked: &Asked<'_>) -> Result<Artwork, Failed>;
+}
+
+/// What a pipeline asks of a reader.
+#[derive(Clone, Copy, Debug)]
+pub struct Asked<'a> {
+    /// The size that the artwork is sewn at.
+    pub size: Size,
+    /// The machine that it is sewn for. How many jumps in a row cut the thread is its own setting,
+    /// which a machine file does not tell.
+    pub machine: &'a Machine,
+}
+
+/// How much bytes look like a form.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Likeness {
+    /// They tell nothing.
+    None,
+    /// They may be of this form; a name that tells another is believed.
+    Some,
+    /// They are of this form, whatever the file is called.
+    Sure,
+}
+
+/// The forms of artwork that can be read.
+pub struct Readers(Vec<Box<dyn Reader>>);
+
+impl Default for Readers {
+    fn default() -> Self {
+        Self::stock()
+    }
+}
+
+impl Readers {
+    /// SVG, design JSON and DST.
+    pub fn stock() -> Self {
+        Self(super::forms::stock())
+    }
+
+    /// These and one more, which is asked before all others.
+    #[must_use]
+    pub fn with(mut self, reader: impl Reader + 'static) -> Self {
+        self.0.push(Box::new(reader));
+        self
+    }
+
+    /// The reader of a file: the one that is sure by the bytes, else the one with the longest ending of
+    /// the file's name, else one that finds some likeness. Of several it is the one added last.
+    pub fn reader_of(&self, path: &Path, bytes: &[u8]) -> Option<&dyn Reader> {
+        let like = |least| {
+            let mut latest = self.0.iter().rev();
+            latest.find(|reader| reader.likeness(bytes) == least)
+        };
+        let named = self
+            .0
+            .iter()
+            .max_by_key(|reader| longest_ending(&***reader, path));
+        like(Likeness::Sure)
+            .or(named.filter(|reader| longest_ending(&***reader, path) > 0))
+            .or_else(|| like(Likeness::Some))
+            .map(|reader| &**reader)
+    }
+
+    /// Whether a file of this name would be taken from a folder as artwork.
+    pub fn know_the_name(&self, path: &Path) -> bool {
+        self.0
+            .iter()
+            .any(|reader| longest_ending(&**reader, path) > 0)
+    }
+
+    /// How the names of artwork end, such as `.svg or .dst`.
+    pub fn endings_in_words(&self) -> String {
+        let endings = self.0.iter().flat_map(|reader| reader.endings());
+        let endings: Vec<String> = endings.map(|ending| format!(".{ending}")).collect();
+        match endings.split_last() {
+            Some((last, before)) if !before.is_empty() => {
+                format!("{} or {last}", before.join(", "))
+            }
+            _ => endings.concat(),
+        }
+    }
+
+    /// Reads artwork of any form that is known.
+    ///
+    /// # Errors
+    /// Everything that keeps the file from being read.
+    pub fn read(&self, path: &Path, asked: &Asked<'_>) -> Result<Artwork, Failed> {
+        let bytes = read_bytes(path, LARGEST_MIB)?;
+        let reader = self
+            .reader_of(path, &bytes)
+            .ok_or_else(|| self.unknown(path))?;
+        let mut artwork = reader.read(path, &bytes, asked)?;
+        if !reader.scales() && asked.size != Size::default() {
+            artwork.findings.push(
+                Diagnostic::note(
+                    "size-kept",
+                    "a design's size is its own; the pipeline's \"artwork\" is not used",
+                )
+                .in_file(path),
+            );
+        }
+        Ok(artwork)
+    }
+
+    fn unknown(&self, path: &Path) -> Diagnostic {
+        let names: Vec<&str> = self.0.iter().map(|reader| reader.name()).collect();
+        let names = match names.split_last() {
+            Some((last, [])) => format!("not {last}"),
+            Some((last, before)) => format!("neither {} nor {last}", before.join(", ")),
+            None => "nothing that can be read".to_owned(),
+        };
+        Diagnostic::error("unknown-form", format!("{} is {names}", path.display()))
+            .help("Save the artwork as plain SVG.")
+    }
+}
+
+/// The length of the longest ending of a reader that a file's name has; 0 where it has none.
+fn longest_ending(reader: &dyn Reader, path: &Path) -> usize {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let name = name.to_lowercase();
+    let has = |ending: &&&str| {
+        let before = name
+            .strip_suffix(**ending)
+            .and_then(|rest| rest.strip_suffix('.'));
+        before.is_some()
+    };
+    let endings = reader.endings().iter().filter(has);
+    endings.map(|ending| ending.len()).max().unwrap_or(0)
+}
