@@ -4,7 +4,7 @@
 //! a [`pipeline`] sends it through steps in the [`sandbox`], a [`report`] judges what was sewn, and
 //! formats, [`preview`], [`playback`] and [`worksheet`] write what comes out; a [`comparison`] lays it
 //! beside the artwork. [`diagnostics`] say what went wrong. [`job`] is that way once, [`batch`] many
-//! times, and [`live`] again whenever something changes.
+//! times, and [`live`] again whenever something changes. A [`registry`] shares steps with other shops.
 
 pub mod artwork;
 pub mod batch;
@@ -21,6 +21,7 @@ pub mod playback;
 pub mod plugins;
 pub mod preview;
 pub mod rack;
+pub mod registry;
 pub mod report;
 pub mod sandbox;
 pub mod worksheet;

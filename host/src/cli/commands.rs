@@ -5,7 +5,8 @@ use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
 use super::{
-    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, picture, playback, steps,
+    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, picture, playback, registry,
+    steps,
 };
 use clap::CommandFactory as _;
 use hoopwright::artwork::{name_of, read_text};
@@ -38,6 +39,8 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
         Command::Picture(drawn) => picture::picture(drawn, &mut teller),
         Command::Report(options) => judge::judge(options, &mut teller),
         Command::Playback(page) => playback::write(&page.file, &page.to, &mut teller),
+        Command::Push(step) => registry::push_step(step, &mut teller),
+        Command::Pull(steps) => registry::pull_steps(steps, &mut teller),
         Command::Completions(completions) => {
             let mut command = Arguments::command();
             clap_complete::generate(
