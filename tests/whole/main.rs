@@ -17,6 +17,8 @@ mod native;
 mod open_sets;
 mod owl;
 mod playback;
+mod registry;
 mod report;
+mod sources;
 mod step_cache;
 mod worksheet;

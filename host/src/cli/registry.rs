@@ -1,21 +1,25 @@
 //! Steps to and from registries.
 
 use super::arguments::StepSource;
-use super::commands::{LARGEST_MIB, plugins, sandbox};
+use super::commands::{plugins, sandbox, sandbox_within};
 use super::stop::Stop;
 use super::tell::Teller;
 use clap::{Args, ValueHint};
 use hoopwright::artwork::{read_bytes, read_text};
 use hoopwright::diagnostics::Diagnostic;
 use hoopwright::json::nearest::did_you_mean;
+use hoopwright::pipeline::LARGEST_MIB;
+use hoopwright::plugins::Origin;
 use hoopwright::registry::layout::Artifact;
 use hoopwright::registry::pull::Pulled;
 use hoopwright::registry::store::Store;
-use hoopwright::registry::{Connection, Credentials, Encryption, Patience, Reference, pull, push};
-use hoopwright::sandbox::{Origin, Plugin};
+use hoopwright::registry::{
+    Connection, Credentials, Digest, Encryption, Patience, Reference, pull, push,
+};
+use hoopwright::sandbox::{Limits, Plugin};
 use serde_json::{Value, json};
 use std::cell::RefCell;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 const PUSH_HELP: &str = "The step lies in the registry as the \"Wasm OCI Artifact layout\" asks, so that other programs for
@@ -61,9 +65,6 @@ pub struct Pull {
     /// How the registry is spoken to.
     #[command(flatten)]
     pub access: Access,
-    /// Where steps come from and what they may use.
-    #[command(flatten)]
-    pub steps: StepSource,
 }
 
 /// How a registry is spoken to.
@@ -76,6 +77,9 @@ pub struct Access {
     /// A file that holds the password and nothing else.
     #[arg(long, value_name = "FILE", requires = "user", help_heading = "Registry", value_hint = ValueHint::FilePath)]
     pub password_file: Option<PathBuf>,
+    /// Speak to a registry on this computer with encryption too.
+    #[arg(long, conflicts_with = "plain_http", help_heading = "Registry")]
+    pub https: bool,
     /// Speak to a registry on another computer without encryption. Whoever is between can read
     /// what is sent, the password too.
     #[arg(long, help_heading = "Registry")]
@@ -95,12 +99,18 @@ impl Access {
         credentials: Option<Credentials>,
         tell: &'a dyn Fn(Diagnostic),
     ) -> Connection<'a> {
-        let encryption = if self.plain_http {
-            Encryption::Never
-        } else {
-            Encryption::Elsewhere
+        let encryption = match (self.https, self.plain_http) {
+            (true, _) => Encryption::Always,
+            (false, true) => Encryption::Never,
+            (false, false) => Encryption::Elsewhere,
         };
-        Connection::new(reference, encryption, credentials, Patience::default(), tell)
+        Connection::new(
+            reference,
+            encryption,
+            credentials,
+            Patience::default(),
+            tell,
+        )
     }
 }
 
@@ -113,14 +123,16 @@ pub fn push_step(options: &Push, teller: &mut Teller) -> Result<(), Stop> {
     let connection = options.access.connect(&options.to, credentials, &tell);
     let pushed = push::push(&connection, &options.to, &artifact)?;
     if let Some(before) = pushed.moved_from {
-        tell(Diagnostic::warning(
-            "tag-moved",
-            format!(
-                "{} meant {before}, and means {} from now on",
-                options.to, pushed.manifest
-            ),
-        )
-        .help("Whoever pulls it gets the new step. A new tag for each version is kinder."));
+        tell(
+            Diagnostic::warning(
+                "tag-moved",
+                format!(
+                    "{} meant {before}, and means {} from now on",
+                    options.to, pushed.manifest
+                ),
+            )
+            .help("Whoever pulls it gets the new step. A new tag for each version is kinder."),
+        );
     }
     Store::open_user()?
         .keep(&options.to, &artifact)
@@ -172,22 +184,27 @@ fn artifact(options: &Push) -> Result<Artifact, Stop> {
 /// Pulls steps, all that can be pulled, and tells what was wrong with the others.
 pub fn pull_steps(options: &Pull, teller: &mut Teller) -> Result<(), Stop> {
     let mut problems = Vec::new();
-    let mut wanted = BTreeSet::new();
+    // Each once, with the component that a lock pins it to.
+    let mut wanted: BTreeMap<Reference, Option<Digest>> = BTreeMap::new();
     for what in &options.what {
         let named = if Reference::is_meant(what) {
-            what.parse().map(|reference| vec![reference]).map_err(|why: String| {
-                vec![Diagnostic::error("wrong-reference", why).help(FORM)]
-            })
+            let parsed = what.parse::<Reference>();
+            parsed.map_or_else(|wrong| Err(vec![wrong.into()]), |one| Ok(vec![(one, None)]))
         } else {
             named_by(Path::new(what))
         };
         match named {
-            Ok(references) => wanted.extend(references),
+            Ok(named) => {
+                for (reference, locked) in named {
+                    let pinned = wanted.entry(reference).or_default();
+                    *pinned = pinned.or(locked);
+                }
+            }
             Err(found) => problems.extend(found),
         }
     }
     let credentials = options.access.credentials()?;
-    let registries: BTreeSet<&str> = wanted.iter().map(Reference::registry).collect();
+    let registries: BTreeSet<&str> = wanted.keys().map(Reference::registry).collect();
     if credentials.is_some() && registries.len() > 1 {
         let help = "Pull from one registry at a time, so that none learns another's password.";
         let several = "--user is for one registry, and these are several";
@@ -197,13 +214,15 @@ pub fn pull_steps(options: &Pull, teller: &mut Teller) -> Result<(), Stop> {
         return Err(Stop::Input(problems));
     }
     let store = Store::open_user()?;
-    let sandbox = sandbox(&options.steps)?;
+    let sandbox = sandbox_within(Limits::default(), true)?;
     let teller = RefCell::new(teller);
     let tell = |diagnostic| teller.borrow_mut().tell(&[diagnostic]);
     let mut pulled = Vec::new();
-    for reference in &wanted {
-        let connection = options.access.connect(reference, credentials.clone(), &tell);
-        match pull::pull(&connection, reference, &store, &sandbox) {
+    for (reference, &locked) in &wanted {
+        let connection = options
+            .access
+            .connect(reference, credentials.clone(), &tell);
+        match pull::pull(&connection, reference, locked, &store, &sandbox) {
             Ok(step) => {
                 if let Some(before) = step.moved_from {
                     tell(moved(reference, before, &step));
@@ -226,12 +245,11 @@ pub fn pull_steps(options: &Pull, teller: &mut Teller) -> Result<(), Stop> {
     }
 }
 
-const FORM: &str = "Write oci:HOST[:PORT]/NAME:TAG, or oci:HOST[:PORT]/NAME@sha256:… for one that never changes.";
-
-/// The registry's steps in a pipeline's list of plugins.
-fn named_by(pipeline: &Path) -> Result<Vec<Reference>, Vec<Diagnostic>> {
+/// The registry's steps in a pipeline's list of plugins, with what its lock pins them to.
+fn named_by(pipeline: &Path) -> Result<Vec<(Reference, Option<Digest>)>, Vec<Diagnostic>> {
     let text = read_text(pipeline, LARGEST_MIB).map_err(|problem| vec![problem])?;
     let document = hoopwright::json::Document::parse(pipeline, text)?;
+    let locked = locked(pipeline).map_err(|problem| vec![problem])?;
     let mut references = Vec::new();
     let mut problems = Vec::new();
     let plugins = document.value.get("plugins").and_then(Value::as_array);
@@ -239,10 +257,13 @@ fn named_by(pipeline: &Path) -> Result<Vec<Reference>, Vec<Diagnostic>> {
         let Some(text) = entry.as_str().filter(|text| Reference::is_meant(text)) else {
             continue;
         };
-        match text.parse() {
-            Ok(reference) => references.push(reference),
-            Err(why) => {
-                let wrong = Diagnostic::error("wrong-reference", why).help(FORM);
+        match text.parse::<Reference>() {
+            Ok(reference) => {
+                let pinned = locked.get(&reference.bare()).copied();
+                references.push((reference, pinned));
+            }
+            Err(wrong) => {
+                let wrong = Diagnostic::from(wrong);
                 let range = document.value_range(&format!("/plugins/{i}"));
                 problems.push(document.point(wrong, range));
             }
@@ -255,7 +276,43 @@ fn named_by(pipeline: &Path) -> Result<Vec<Reference>, Vec<Diagnostic>> {
     }
 }
 
-fn moved(reference: &Reference, before: hoopwright::registry::Digest, step: &Pulled) -> Diagnostic {
+/// What the lock file beside a pipeline pins steps of registries to, by reference.
+fn locked(pipeline: &Path) -> Result<BTreeMap<String, Digest>, Diagnostic> {
+    let mut name = pipeline.file_stem().unwrap_or_default().to_owned();
+    name.push(".lock.json");
+    let file = pipeline.with_file_name(name);
+    if matches!(file.try_exists(), Ok(false)) {
+        return Ok(BTreeMap::new());
+    }
+    let text = read_text(&file, LARGEST_MIB)?;
+    let broken = |why: String| {
+        Diagnostic::error(
+            "lock-broken",
+            format!("this is not a whole lock file: {why}"),
+        )
+        .in_file(&file)
+        .help("Take it from where the pipeline came from, or remove it.")
+    };
+    let lock: Value = serde_json::from_str(&text).map_err(|error| broken(error.to_string()))?;
+    let mut pinned = BTreeMap::new();
+    for step in lock
+        .get("steps")
+        .and_then(Value::as_array)
+        .into_iter()
+        .flatten()
+    {
+        let text = |pointer| step.pointer(pointer).and_then(Value::as_str);
+        let Some(reference) = text("/source/registry") else {
+            continue;
+        };
+        let hex = text("/sha256").unwrap_or_default();
+        let digest = format!("sha256:{hex}").parse().map_err(broken)?;
+        pinned.insert(reference.to_owned(), digest);
+    }
+    Ok(pinned)
+}
+
+fn moved(reference: &Reference, before: Digest, step: &Pulled) -> Diagnostic {
     Diagnostic::warning(
         "tag-moved",
         format!(

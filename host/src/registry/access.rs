@@ -35,9 +35,8 @@ pub(super) fn answer(
                 .find(|(name, _)| name.eq_ignore_ascii_case(wanted))
                 .map(|(_, value)| value.to_unescaped())
         };
-        let realm = param("realm").ok_or_else(|| {
-            trouble::not_spoken(host, "it wants a token, but does not say whose")
-        })?;
+        let realm = param("realm")
+            .ok_or_else(|| trouble::not_spoken(host, "it wants a token, but does not say whose"))?;
         let scope = param("scope").unwrap_or_else(|| scope.to_owned());
         return token(connection, &realm, param("service").as_deref(), &scope);
     }

@@ -75,8 +75,8 @@ impl<'a> Connection<'a> {
             .http_status_as_error(false)
             .https_only(encrypted)
             .tls_config(tls)
+            // A redirect is never told who asks: the default.
             .max_redirects(5)
-            .redirect_auth_headers(ureq::config::RedirectAuthHeaders::SameHost)
             .user_agent(concat!("hoopwright/", env!("CARGO_PKG_VERSION")))
             .accept_encoding("identity")
             .timeout_resolve(Some(patience.longest_silence))
@@ -103,11 +103,7 @@ impl<'a> Connection<'a> {
 
     /// The address of something of a repository, such as `manifests/1.0.0`.
     pub(super) fn url(&self, reference: &Reference, what: &str) -> String {
-        format!(
-            "{}/v2/{}/{what}",
-            self.base(),
-            reference.repository()
-        )
+        format!("{}/v2/{}/{what}", self.base(), reference.repository())
     }
 
     fn base(&self) -> String {
@@ -275,8 +271,14 @@ pub(super) fn scope(reference: &Reference, actions: &str) -> String {
 mod tests {
     use super::*;
 
-    fn connection<'a>(registry: &str, encryption: Encryption, tell: &'a dyn Fn(Diagnostic)) -> Connection<'a> {
-        let reference = format!("oci:{registry}/owl:1").parse().expect("a reference");
+    fn connection<'a>(
+        registry: &str,
+        encryption: Encryption,
+        tell: &'a dyn Fn(Diagnostic),
+    ) -> Connection<'a> {
+        let reference = format!("oci:{registry}/owl:1")
+            .parse()
+            .expect("a reference");
         Connection::new(&reference, encryption, None, Patience::default(), tell)
     }
 

@@ -45,9 +45,8 @@ impl Credentials {
                 // An editor ends the last line.
                 text.trim_end_matches(['\r', '\n']).to_owned()
             }
-            None => std::env::var(PASSWORD_VARIABLE).map_err(|_| {
-                wrong(format!("there is no password for the user {user}"))
-            })?,
+            None => std::env::var(PASSWORD_VARIABLE)
+                .map_err(|_| wrong(format!("there is no password for the user {user}")))?,
         };
         if password.is_empty() || password.len() > LONGEST || password.contains(['\r', '\n']) {
             return Err(wrong(format!(

@@ -115,7 +115,7 @@ impl Artifact {
         };
         let world = World::of(&component).map_err(|error| {
             refuse((
-                format!("its imports and exports cannot be read: {error:#}"),
+                format!("its imports and exports cannot be read: {error}"),
                 "Build it again; the file may be damaged.".to_owned(),
             ))
         })?;
@@ -127,12 +127,8 @@ impl Artifact {
             component: Some(world),
         };
         let config = written(&config)?;
-        let annotation = |key: &str, value: &str| {
-            (
-                format!("org.opencontainers.image.{key}"),
-                value.to_owned(),
-            )
-        };
+        let annotation =
+            |key: &str, value: &str| (format!("org.opencontainers.image.{key}"), value.to_owned());
         let manifest = Manifest {
             schema_version: 2,
             media_type: MANIFEST_TYPE.to_owned(),
@@ -201,11 +197,11 @@ impl Descriptor {
 }
 
 impl World {
-    fn of(component: &[u8]) -> wasmtime::Result<Self> {
+    fn of(component: &[u8]) -> Result<Self, String> {
         use wit_component::DecodedWasm;
-        let decoded = wit_component::decode(component).map_err(wasmtime::Error::from_anyhow)?;
+        let decoded = wit_component::decode(component).map_err(|error| format!("{error:#}"))?;
         let DecodedWasm::Component(resolve, id) = decoded else {
-            return Err(wasmtime::Error::msg("it holds only interfaces"));
+            return Err("it holds only interfaces".to_owned());
         };
         let world = &resolve.worlds[id];
         let names = |items: &mut dyn Iterator<Item = String>| {
@@ -370,7 +366,10 @@ mod tests {
             config("wasm", json!([Digest::of(b"y").to_string()])),
             "{}".to_owned(),
         ] {
-            assert!(check_config(wrong.as_bytes(), &contents).is_err(), "{wrong}");
+            assert!(
+                check_config(wrong.as_bytes(), &contents).is_err(),
+                "{wrong}"
+            );
         }
     }
 }

@@ -24,8 +24,8 @@ mod retry;
 pub mod store;
 mod trouble;
 
-pub use connection::Connection;
+pub use connection::{Connection, Encryption};
 pub use credentials::Credentials;
 pub use digest::Digest;
-pub use reference::Reference;
+pub use reference::{Reference, WrongReference};
 pub use retry::Patience;

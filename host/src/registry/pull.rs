@@ -5,7 +5,8 @@ use super::layout::{self, Artifact, LARGEST_DOCUMENT, MANIFEST_TYPE};
 use super::store::Store;
 use super::{Digest, Reference, download, trouble};
 use crate::diagnostics::Diagnostic;
-use crate::sandbox::{Origin, Plugin, Sandbox};
+use crate::plugins::Origin;
+use crate::sandbox::{Plugin, Sandbox};
 use ureq::http::Method;
 
 /// A step that was pulled.
@@ -25,21 +26,23 @@ pub struct Pulled {
     pub was_here: bool,
 }
 
-/// Pulls a step, and keeps it if it is one.
+/// Pulls a step, and keeps it if it is one; only the component `locked`, where one is.
 ///
 /// # Errors
-/// A registry that cannot be reached or refuses, bytes that are not those of the digest, or bytes that
-/// are not a step. Then nothing is kept but what a broken download has brought so far.
+/// A registry that cannot be reached or refuses, bytes that are not those of the digest, bytes that
+/// are not a step, or another component. Then nothing is kept but what a broken download has brought
+/// so far.
 pub fn pull(
     connection: &Connection<'_>,
     reference: &Reference,
+    locked: Option<Digest>,
     store: &Store,
     sandbox: &Sandbox,
 ) -> Result<Pulled, Diagnostic> {
     let before = reported(connection, store.manifest(reference)).flatten();
-    let kept = reference.digest().and_then(|digest| {
-        reported(connection, store.blob(digest, LARGEST_DOCUMENT)).flatten()
-    });
+    let kept = reference
+        .digest()
+        .and_then(|digest| reported(connection, store.blob(digest, LARGEST_DOCUMENT)).flatten());
     let manifest = match kept {
         Some(bytes) => bytes,
         None => manifest(connection, reference)?.ok_or_else(|| absent(connection, reference))?,
@@ -50,9 +53,22 @@ pub fn pull(
     };
     let largest = (sandbox.limits().plugin_mib as u64) << 20;
     let contents = layout::read_manifest(&manifest, largest).map_err(not_a_step)?;
+    if let Some(locked) = locked.filter(|&locked| locked != contents.plugin.digest) {
+        return Err(Diagnostic::error(
+            "not-the-locked",
+            format!(
+                "{reference} is {} now, and the pipeline is locked to {locked}",
+                contents.plugin.digest
+            ),
+        )
+        .help(
+            "Nothing was kept. Ask its maker what changed. To take the new step, pull it by its \
+             reference, try it, and lock the pipeline again.",
+        ));
+    }
     let mut partials = Vec::new();
     let mut was_here = true;
-    let mut bytes_of = |blob: layout::Blob| {
+    let mut bytes_of = |blob: layout::Blob| -> Result<Vec<u8>, Diagnostic> {
         let kept = reported(connection, store.blob(blob.digest, blob.size));
         if let Some(bytes) = kept.flatten() {
             return Ok(bytes);
@@ -65,7 +81,7 @@ pub fn pull(
     let config = bytes_of(contents.config)?;
     layout::check_config(&config, &contents).map_err(not_a_step)?;
     let plugin = bytes_of(contents.plugin)?;
-    let origin = Origin::File(reference.to_string().into());
+    let origin = Origin::Registry(reference.bare());
     let loaded = Plugin::load(sandbox, &plugin, origin).map_err(|refused| {
         let help = refused.help.clone().unwrap_or_default();
         refused.help(format!("{help} Nothing was kept."))

@@ -126,16 +126,16 @@ fn push_manifest(
         body: Some(bytes),
         scope: scope(reference, "pull,push"),
     };
-    connection.patience.with(connection.tell, || {
-        match connection.once(&put)?.status() {
+    connection
+        .patience
+        .with(connection.tell, || match connection.once(&put)?.status() {
             StatusCode::CREATED => Ok(()),
             StatusCode::NOT_FOUND => Err(nowhere(connection, reference).into()),
             other => {
                 let what = format!("it answers {other} to a manifest");
                 Err(trouble::not_spoken(&connection.host, &what).into())
             }
-        }
-    })
+        })
 }
 
 fn nowhere(connection: &Connection<'_>, reference: &Reference) -> Diagnostic {
@@ -143,5 +143,7 @@ fn nowhere(connection: &Connection<'_>, reference: &Reference) -> Diagnostic {
         "registry-not-found",
         format!("{} takes nothing under {reference}", connection.host),
     )
-    .help("Look at host and name. Some registries want a place to be made on their own pages first.")
+    .help(
+        "Look at host and name. Some registries want a place to be made on their own pages first.",
+    )
 }

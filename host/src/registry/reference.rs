@@ -1,9 +1,24 @@
 //! Where a step stands in a registry.
 
 use super::Digest;
+use crate::diagnostics::Diagnostic;
 use std::fmt;
 use std::net::IpAddr;
 use std::str::FromStr;
+
+/// What is wrong with the text of a reference.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct WrongReference(String);
+
+impl From<WrongReference> for Diagnostic {
+    fn from(WrongReference(why): WrongReference) -> Self {
+        Self::error("wrong-reference", why).help(
+            "Write oci:HOST[:PORT]/NAME:TAG, or oci:HOST[:PORT]/NAME@sha256:… for a step that never \
+             changes.",
+        )
+    }
+}
 
 /// How the text of a reference begins.
 const SCHEME: &str = "oci:";
@@ -26,6 +41,11 @@ impl Reference {
     /// Whether this text means a step in a registry, and not a file.
     pub fn is_meant(text: &str) -> bool {
         text.starts_with(SCHEME)
+    }
+
+    /// The reference without `oci:`.
+    pub fn bare(&self) -> String {
+        self.to_string().split_off(SCHEME.len())
     }
 
     /// The registry's host, and its port where one is given.
@@ -78,7 +98,7 @@ pub(super) fn is_loopback(host: &str) -> bool {
         Some(rest) => rest.split(']').next().unwrap_or_default(),
         None => host.split(':').next().unwrap_or_default(),
     };
-    name == "localhost"
+    name.eq_ignore_ascii_case("localhost")
         || name
             .parse::<IpAddr>()
             .is_ok_and(|address| address.is_loopback())
@@ -104,10 +124,10 @@ impl serde::Serialize for Reference {
 }
 
 impl FromStr for Reference {
-    type Err = String;
+    type Err = WrongReference;
 
-    fn from_str(text: &str) -> Result<Self, String> {
-        let wrong = |why: &str| format!("\"{}\" {why}", text.escape_debug());
+    fn from_str(text: &str) -> Result<Self, WrongReference> {
+        let wrong = |why: &str| WrongReference(format!("\"{}\" {why}", text.escape_debug()));
         let rest = text
             .strip_prefix(SCHEME)
             .ok_or_else(|| wrong("does not begin with oci:"))?;
@@ -120,16 +140,22 @@ impl FromStr for Reference {
             ));
         }
         let (rest, digest) = match rest.split_once('@') {
-            Some((rest, digest)) => (rest, Some(digest.parse().map_err(|why: String| {
-                wrong(&format!("has a wrong digest: {why}"))
-            })?)),
+            Some((rest, digest)) => (
+                rest,
+                Some(
+                    digest
+                        .parse()
+                        .map_err(|why: String| wrong(&format!("has a wrong digest: {why}")))?,
+                ),
+            ),
             None => (rest, None),
         };
         let (repository, tag) = match rest.rsplit_once(':') {
             Some((repository, tag)) => (repository, Some(tag)),
             None => (rest, None),
         };
-        if !repository.split('/').all(is_name_part) || repository.len() + registry.len() > LONGEST_NAME
+        if !repository.split('/').all(is_name_part)
+            || repository.len() + registry.len() > LONGEST_NAME
         {
             return Err(wrong(
                 "has a wrong name: it is lower-case words and digits, joined by . _ or -, parted by /",
@@ -159,7 +185,12 @@ fn is_registry(text: &str) -> bool {
             if inside.parse::<std::net::Ipv6Addr>().is_err() {
                 return false;
             }
-            ("ipv6", after.strip_prefix(':').or((!after.is_empty()).then_some("")))
+            (
+                "ipv6",
+                after
+                    .strip_prefix(':')
+                    .or((!after.is_empty()).then_some("")),
+            )
         }
         None => match text.split_once(':') {
             Some((host, port)) => (host, Some(port)),
@@ -170,7 +201,9 @@ fn is_registry(text: &str) -> bool {
         !label.is_empty()
             && !label.starts_with('-')
             && !label.ends_with('-')
-            && label.bytes().all(|c| c.is_ascii_alphanumeric() || c == b'-')
+            && label
+                .bytes()
+                .all(|c| c.is_ascii_alphanumeric() || c == b'-')
     };
     let port_is_good = port.is_none_or(|port| {
         port.bytes().all(|c| c.is_ascii_digit()) && port.parse::<u16>().is_ok_and(|port| port > 0)
@@ -257,7 +290,7 @@ mod tests {
             ("oci:host/owl@sha256:12", "digest"),
         ] {
             let told = text.parse::<Reference>().expect_err(text);
-            assert!(told.contains(why), "{text}: {told}");
+            assert!(told.0.contains(why), "{text}: {told}");
         }
     }
 
@@ -268,6 +301,7 @@ mod tests {
             ("localhost:5000", true),
             ("127.0.0.1:80", true),
             ("127.8.0.1", true),
+            ("LocalHost:1", true),
             ("[::1]:5000", true),
             ("[::2]:5000", false),
             ("localhost.example", false),

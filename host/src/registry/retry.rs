@@ -68,7 +68,9 @@ impl Patience {
     /// The wait after so many failures, where the registry asks for none.
     fn wait(self, failed: u32) -> Duration {
         let doubled = 2_u32.saturating_pow(failed.saturating_sub(1));
-        self.first_wait.saturating_mul(doubled).min(self.longest_wait)
+        self.first_wait
+            .saturating_mul(doubled)
+            .min(self.longest_wait)
     }
 }
 
@@ -133,7 +135,9 @@ mod tests {
 
     #[test]
     fn waits_grow_to_a_limit() {
-        let waits: Vec<_> = (1..=7).map(|failed| QUICK.wait(failed).as_millis()).collect();
+        let waits: Vec<_> = (1..=7)
+            .map(|failed| QUICK.wait(failed).as_millis())
+            .collect();
         assert_eq!(waits, [1, 2, 4, 8, 16, 20, 20]);
         assert_eq!(QUICK.wait(u32::MAX), QUICK.longest_wait);
     }

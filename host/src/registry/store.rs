@@ -60,11 +60,8 @@ impl Store {
     /// A step that was not pulled, or whose copy is damaged; the help says what to do.
     pub fn plugin(&self, reference: &Reference) -> Result<(Vec<u8>, Digest), Diagnostic> {
         let missing = || {
-            Diagnostic::error(
-                "not-pulled",
-                format!("{reference} is not on this computer"),
-            )
-            .help(pull_it(reference))
+            Diagnostic::error("not-pulled", format!("{reference} is not on this computer"))
+                .help(pull_it(reference))
         };
         let manifest = self.manifest(reference)?.ok_or_else(missing)?;
         let contents = self.contents(manifest)?.ok_or_else(missing)?;
@@ -120,8 +117,8 @@ impl Store {
     pub fn blob(&self, digest: Digest, most: u64) -> Result<Option<Vec<u8>>, Diagnostic> {
         let path = self.place(digest);
         let mut bytes = Vec::new();
-        let read = std::fs::File::open(&path)
-            .and_then(|file| file.take(most + 1).read_to_end(&mut bytes));
+        let read =
+            std::fs::File::open(&path).and_then(|file| file.take(most + 1).read_to_end(&mut bytes));
         match read {
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(None),
             Err(error) => return Err(damaged(&path, &error.to_string())),

@@ -51,11 +51,8 @@ pub(super) fn not_spoken(host: &str, what: &str) -> Diagnostic {
 pub(super) fn of_status(host: &str, status: StatusCode, headers: &HeaderMap) -> Trouble {
     match status.as_u16() {
         408 | 429 | 500..=599 => Trouble::Passing {
-            what: Diagnostic::error(
-                "registry-busy",
-                format!("{host} answers {status}"),
-            )
-            .help("Try again later. If it goes on, tell whoever keeps the registry."),
+            what: Diagnostic::error("registry-busy", format!("{host} answers {status}"))
+                .help("Try again later. If it goes on, tell whoever keeps the registry."),
             not_before: headers
                 .get("retry-after")
                 .and_then(|value| retry_after(value.to_str().ok()?, SystemTime::now())),

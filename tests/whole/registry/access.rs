@@ -36,7 +36,11 @@ fn a_password_opens_a_guarded_registry() {
             &right,
             "does not accept this user and password",
         ),
-        (format!("pull {reference}"), &right, "wants to know who asks"),
+        (
+            format!("pull {reference}"),
+            &right,
+            "wants to know who asks",
+        ),
     ] {
         let said = shop.says_with(&line, variables);
         assert_eq!(said.code, 1, "{line}");
@@ -63,10 +67,18 @@ fn a_password_opens_a_guarded_registry() {
 
 /// A certificate for this computer, signed by itself, and its key.
 fn certificate(shop: &Shop) -> (String, String) {
-    let [key, certificate] = ["key.pem", "certificate.pem"].map(|name| shop.at(name).display().to_string());
+    let [key, certificate] =
+        ["key.pem", "certificate.pem"].map(|name| shop.at(name).display().to_string());
     let status = Command::new("openssl")
-        .args(["req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2"])
-        .args(["-subj", "/CN=barn", "-addext", "subjectAltName=IP:127.0.0.1"])
+        .args([
+            "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2",
+        ])
+        .args([
+            "-subj",
+            "/CN=barn",
+            "-addext",
+            "subjectAltName=IP:127.0.0.1",
+        ])
         .args(["-keyout", &key, "-out", &certificate])
         .stderr(Stdio::null())
         .status()
@@ -88,8 +100,39 @@ fn an_encrypted_registry_must_be_trusted() {
     let line = format!("push align {} --https", registry.reference("barn/align:1"));
     let unknown = shop.says(&line);
     assert_eq!(unknown.code, 1);
-    assert!(unknown.err.contains("cannot be spoken to safely"), "{}", unknown.err);
+    assert!(
+        unknown.err.contains("cannot be spoken to safely"),
+        "{}",
+        unknown.err
+    );
     // Where a computer's trusted certificates stand: OpenSSL's variable, which its tools share.
     let trusted = shop.says_with(&line, &[("SSL_CERT_FILE", &certificate)]);
     assert_eq!(trusted.code, 0, "{}", trusted.err);
+}
+
+/// A registry that sends to a token service: everybody may pull, the volunteer may push.
+#[test]
+#[ignore = "needs docker-registry and openssl; .ci/run installs them and runs this"]
+fn a_token_service_is_asked() {
+    let shop = Shop::new();
+    let (certificate, key) = certificate(&shop);
+    let realm = super::tokens::service(&certificate, &key);
+    let registry = Server::start(&Guard::Token {
+        realm: &realm,
+        certificate: &certificate,
+    });
+    let reference = registry.reference("barn/own:1");
+    let push = format!("push {} {reference}", shop.own_step());
+    let unknown = shop.says(&push);
+    assert_eq!(unknown.code, 1);
+    assert!(
+        unknown.err.contains("registry-unauthorised"),
+        "{}",
+        unknown.err
+    );
+    let right = [("HOOPWRIGHT_REGISTRY_PASSWORD", PASSWORD)];
+    let known = shop.says_with(&format!("{push} --user {USER} --notes"), &right);
+    assert_eq!(known.code, 0, "{}", known.err);
+    discreet(&known);
+    Shop::new().done(&format!("pull {reference}"));
 }

@@ -131,11 +131,24 @@ fn only_what_may_pass_is_tried_again() {
     let (registry, _) = stocked();
     let busy = "HTTP/1.1 503 Service Unavailable\r\nContent-Length: 0\r\n\r\n";
     let late = "HTTP/1.1 429 Too Many Requests\r\nRetry-After: 1\r\nContent-Length: 0\r\n\r\n";
-    let too_late = "HTTP/1.1 429 Too Many Requests\r\nRetry-After: 86400\r\nContent-Length: 0\r\n\r\n";
+    let too_late =
+        "HTTP/1.1 429 Too Many Requests\r\nRetry-After: 86400\r\nContent-Length: 0\r\n\r\n";
     let never = "HTTP/1.1 403 Forbidden\r\nContent-Length: 0\r\n\r\n";
     for (answer, times, tries, code, words) in [
-        (busy, 2, 3, 0, "503 Service Unavailable; trying again in 1.0 s"),
-        (late, 1, 2, 0, "429 Too Many Requests; trying again in 1.0 s"),
+        (
+            busy,
+            2,
+            3,
+            0,
+            "503 Service Unavailable; trying again in 1.0 s",
+        ),
+        (
+            late,
+            1,
+            2,
+            0,
+            "429 Too Many Requests; trying again in 1.0 s",
+        ),
         (too_late, 9, 1, 1, "429 Too Many Requests"),
         (never, 9, 1, 1, "this user may not do that"),
     ] {
@@ -175,7 +188,7 @@ fn a_push_holds_out() {
     };
     let sandbox = Sandbox::new(Limits::default(), None).unwrap();
     let bytes = fs::read(barn.at(&own)).unwrap();
-    let origin = hoopwright::sandbox::Origin::File(barn.at(&own));
+    let origin = hoopwright::plugins::Origin::File(barn.at(&own));
     let plugin = hoopwright::sandbox::Plugin::load(&sandbox, &bytes, origin).unwrap();
     let artifact = Artifact::of(&bytes, &plugin).unwrap();
     let reference: Reference = network.reference("barn/own:1").parse().unwrap();
@@ -206,7 +219,8 @@ fn changed_bytes_are_found_out() {
         assert!(said.err.contains("registry-wrong-digest"), "{}", said.err);
         let kept = shop.store();
         assert!(
-            kept.iter().all(|(path, _)| path.to_string_lossy().contains("/partial/")),
+            kept.iter()
+                .all(|(path, _)| path.to_string_lossy().contains("/partial/")),
             "{kept:?}"
         );
     }
@@ -233,10 +247,22 @@ fn nonsense_is_told_as_such() {
         (manifest(image), "vnd.oci.image.config.v1+json"),
         (manifest(&"[".repeat(200_000)), "it is not JSON"),
         (manifest(&" ".repeat(5 << 20)), "it sends more than"),
-        ("HTTP/1.1 302 Found\r\nLocation: /v2/barn/fill/manifests/1\r\nContent-Length: 0\r\n\r\n", "from one place to the next"),
-        ("HTTP/1.1 400 Bad Request\r\nContent-Length: 58\r\n\r\n{\"errors\": [{\"code\": \"X\", \"message\": \"the barn\\nis closed\"}]}", "the barn\\nis closed"),
-        ("HTTP/1.1 401 Unauthorized\r\nWWW-Authenticate: Owl realm=\"barn\"\r\nContent-Length: 0\r\n\r\n", "not known here"),
-        ("HTTP/1.1 401 Unauthorized\r\nWWW-Authenticate: Bearer realm=\"http://owl.invalid/token\"\r\nContent-Length: 0\r\n\r\n", "not encrypted"),
+        (
+            "HTTP/1.1 302 Found\r\nLocation: /v2/barn/fill/manifests/1\r\nContent-Length: 0\r\n\r\n",
+            "from one place to the next",
+        ),
+        (
+            "HTTP/1.1 400 Bad Request\r\nContent-Length: 58\r\n\r\n{\"errors\": [{\"code\": \"X\", \"message\": \"the barn\\nis closed\"}]}",
+            "the barn\\nis closed",
+        ),
+        (
+            "HTTP/1.1 401 Unauthorized\r\nWWW-Authenticate: Owl realm=\"barn\"\r\nContent-Length: 0\r\n\r\n",
+            "not known here",
+        ),
+        (
+            "HTTP/1.1 401 Unauthorized\r\nWWW-Authenticate: Bearer realm=\"http://owl.invalid/token\"\r\nContent-Length: 0\r\n\r\n",
+            "not encrypted",
+        ),
         ("HTTP/1.1 204 No Content\r\n\r\n", "it answers 204"),
         ("SSH-2.0-owl\r\n\r\n", "does not answer as a registry does"),
     ] {
@@ -257,9 +283,8 @@ fn what_is_no_step_is_not_kept() {
     let reference: Reference = registry.reference("barn/none:1").parse().unwrap();
     let plugin = b"\0asm\x0d\0\x01\0".to_vec();
     let digest = hoopwright::registry::Digest::of(&plugin);
-    let config = format!(
-        r#"{{"architecture": "wasm", "os": "wasip2", "layerDigests": ["{digest}"]}}"#
-    );
+    let config =
+        format!(r#"{{"architecture": "wasm", "os": "wasip2", "layerDigests": ["{digest}"]}}"#);
     let manifest = serde_json::json!({
         "schemaVersion": 2,
         "mediaType": "application/vnd.oci.image.manifest.v1+json",
@@ -291,13 +316,15 @@ fn what_is_no_step_is_not_kept() {
     let said = shop.says(&format!("pull {reference}"));
     assert_eq!(said.code, 1);
     assert!(
-        said.err.contains("neither an object step nor a design step"),
+        said.err
+            .contains("neither an object step nor a design step"),
         "{}",
         said.err
     );
     let kept = shop.store();
     assert!(
-        kept.iter().all(|(path, _)| path.to_string_lossy().contains("/partial/")),
+        kept.iter()
+            .all(|(path, _)| path.to_string_lossy().contains("/partial/")),
         "{kept:?}"
     );
 }
@@ -309,9 +336,17 @@ fn who_cannot_be_reached_is_named() {
     let shop = Shop::new();
     // Port 1 has no service on any usual computer; `.invalid` names nothing: RFC 2606, section 2.
     let refused = shop.says("pull oci:127.0.0.1:1/barn/fill:1");
-    assert!(refused.err.contains("nothing answers at 127.0.0.1:1"), "{}", refused.err);
+    assert!(
+        refused.err.contains("nothing answers at 127.0.0.1:1"),
+        "{}",
+        refused.err
+    );
     let nowhere = shop.says("pull oci:barn.invalid/barn/fill:1");
-    assert!(nowhere.err.contains("there is no host barn.invalid"), "{}", nowhere.err);
+    assert!(
+        nowhere.err.contains("there is no host barn.invalid"),
+        "{}",
+        nowhere.err
+    );
     let (registry, _) = stocked();
     let absent = shop.says(&format!("pull {}", registry.reference("barn/owl:1")));
     assert!(absent.err.contains("registry-not-found"), "{}", absent.err);
@@ -330,7 +365,10 @@ fn who_cannot_be_reached_is_named() {
     let connection = Connection::new(&reference, Encryption::Elsewhere, None, short, &tell);
     let store = Store::open(shop.at("another-store"));
     let sandbox = Sandbox::new(Limits::default(), None).unwrap();
-    let silent = pull::pull(&connection, &reference, &store, &sandbox).unwrap_err();
-    assert!(silent.message.contains("does not answer in time"), "{silent:?}");
+    let silent = pull::pull(&connection, &reference, None, &store, &sandbox).unwrap_err();
+    assert!(
+        silent.message.contains("does not answer in time"),
+        "{silent:?}"
+    );
     assert_eq!(network.seen("/manifests/").len(), 2);
 }

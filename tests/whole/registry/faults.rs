@@ -83,7 +83,9 @@ fn pass(
     let line = head.lines().next().unwrap_or_default().to_owned();
     let before = {
         let mut heads = heads.lock().unwrap();
-        let before = heads.iter().filter(|head| head.lines().next() == Some(&line));
+        let before = heads
+            .iter()
+            .filter(|head| head.lines().next() == Some(&line));
         let before = before.count();
         heads.push(head.clone());
         before

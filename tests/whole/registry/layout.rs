@@ -91,7 +91,10 @@ fn is_that_of_the_standard() {
     assert_eq!(config["os"], "wasip2");
     assert_eq!(config["layerDigests"], json!([layers[0]["digest"]]));
     let created = config["created"].as_str().unwrap();
-    assert!(created.ends_with('Z'), "{created} is no RFC 3339 time in UTC");
+    assert!(
+        created.ends_with('Z'),
+        "{created} is no RFC 3339 time in UTC"
+    );
 
     // Component model, Binary.md: the preamble of a component is version 0xd, layer 1.
     assert_eq!(component[..8], *b"\0asm\x0d\0\x01\0");

@@ -9,3 +9,4 @@ mod layout;
 mod server;
 mod sharing;
 mod shop;
+mod tokens;

@@ -12,8 +12,7 @@ pub const USER: &str = "volunteer";
 /// The user's password, and below what the registry knows of it (bcrypt, made by Apache's htpasswd).
 pub const PASSWORD: &str = "barn-door-9";
 
-const HASHED: &str =
-    "volunteer:$2y$05$klcq/R/Cd5shv8Umc9EesOT4RVEBz9Dn6kVJwGxRuK/Jf641e7aym\n";
+const HASHED: &str = "volunteer:$2y$05$klcq/R/Cd5shv8Umc9EesOT4RVEBz9Dn6kVJwGxRuK/Jf641e7aym\n";
 
 /// A registry that runs until it is dropped.
 pub struct Server {
@@ -29,7 +28,10 @@ pub enum Guard<'a> {
     /// A name and a password.
     Password,
     /// A token of this service, signed with the key of this certificate.
-    Token { realm: &'a str, certificate: &'a str },
+    Token {
+        realm: &'a str,
+        certificate: &'a str,
+    },
     /// Nothing, but encryption with this certificate and its key.
     Encrypted { certificate: &'a str, key: &'a str },
 }

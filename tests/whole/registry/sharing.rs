@@ -19,9 +19,15 @@ fn two_shops_sew_the_same() {
     mill.routine("by-tag.json", &[&reference]);
     let unknown = mill.says("run by-tag.json square.svg --into out");
     assert_eq!(unknown.code, 1);
-    assert!(unknown.err.contains("not on this computer"), "{}", unknown.err);
     assert!(
-        unknown.err.contains(&format!("hoopwright pull {reference}")),
+        unknown.err.contains("not on this computer"),
+        "{}",
+        unknown.err
+    );
+    assert!(
+        unknown
+            .err
+            .contains(&format!("hoopwright pull {reference}")),
         "{}",
         unknown.err
     );
@@ -86,7 +92,10 @@ fn a_tag_that_moves_is_told() {
     assert_eq!(pulled.code, 0, "{}", pulled.err);
     for warning in [&warned, &pulled.err] {
         assert!(warning.contains("tag-moved"), "{warning}");
-        assert!(warning.contains(&old) && warning.contains(&new), "{warning}");
+        assert!(
+            warning.contains(&old) && warning.contains(&new),
+            "{warning}"
+        );
     }
     assert_eq!(told(&pulled.out, "moved-from"), old);
     let again = mill.says(&format!("pull {reference}"));
@@ -149,4 +158,39 @@ fn two_at_once_do_not_disturb_each_other() {
     let left: Vec<_> = mill.store();
     // A manifest, a config, a component and what the tag means; no download is left.
     assert_eq!(left.len(), 4, "{left:?}");
+}
+
+/// A pipeline that is locked takes no other step from a registry than the one it was locked to.
+#[test]
+#[ignore = "needs the server docker-registry; .ci/run installs it and runs this"]
+fn a_lock_holds_against_a_tag_that_moved() {
+    let registry = Server::start(&Guard::Open);
+    let reference = registry.reference("barn/own:1");
+    let [barn, mill] = [Shop::new(), Shop::new()];
+    let own = barn.own_step();
+    let pushed = barn.done(&format!("push {own} {reference} --json"));
+    mill.routine("routine.json", &[&reference]);
+    let lock = |sha256: &str| {
+        let bare = reference.trim_start_matches("oci:");
+        let lock = serde_json::json!({
+            "form": 1,
+            "steps": [{
+                "step": "hostile", "version": "0.1.0", "contract": "0.1.0",
+                "source": {"registry": bare}, "sha256": sha256,
+            }],
+        });
+        fs::write(mill.at("routine.lock.json"), lock.to_string()).unwrap();
+    };
+    lock(&told(&pushed, "sha256"));
+    mill.done("pull routine.json");
+    let before = mill.store();
+    barn.done(&format!("push align {reference}"));
+    let held = mill.says("pull routine.json");
+    assert_eq!(held.code, 1);
+    assert!(held.err.contains("not-the-locked"), "{}", held.err);
+    assert!(held.err.contains(&told(&pushed, "sha256")), "{}", held.err);
+    assert_eq!(mill.store(), before);
+    lock("no digest");
+    let broken = mill.says("pull routine.json");
+    assert!(broken.err.contains("lock-broken"), "{}", broken.err);
 }

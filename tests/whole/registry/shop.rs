@@ -85,7 +85,9 @@ impl Shop {
 
     /// The machine file that a routine sews.
     pub fn sewn(&self, routine: &str) -> Vec<u8> {
-        self.done(&format!("run {routine} square.svg --into out --hold-at never"));
+        self.done(&format!(
+            "run {routine} square.svg --into out --hold-at never"
+        ));
         fs::read(self.at("out/square.dst")).unwrap()
     }
 
