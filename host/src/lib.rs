@@ -68,7 +68,7 @@
 //!   by hash. A reader, a writer or a plugin of your own is to keep to that too.
 //! - **Errors are data.** What fails gives [`diagnostics::Failed`], which holds every problem that was
 //!   found, with code, place and what to do. Bad input never panics.
-//! - **Nothing is half written**, and nothing reaches a network.
+//! - **Nothing is half written**, and nothing but a [`registry`] reaches a network.
 //! - Lengths are millimetres, y grows down, angles are degrees, anticlockwise as seen; density is from
 //!   a line to the second next.
 //!
@@ -95,6 +95,7 @@ pub mod playback;
 pub mod plugins;
 pub mod preview;
 pub mod rack;
+pub mod registry;
 pub mod report;
 pub mod sandbox;
 pub mod worksheet;

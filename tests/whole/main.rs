@@ -19,6 +19,7 @@ mod open_sets;
 mod owl;
 mod parts;
 mod playback;
+mod registry;
 mod report;
 mod sources;
 mod step_cache;

@@ -1,7 +1,7 @@
 //! Every command and option, defined once: the parser, `--help` and the shell completions come
 //! from here.
 
-use super::picture;
+use super::{picture, registry};
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use hoopwright::job::HoldAt;
 use hoopwright::plugins::Place;
@@ -74,6 +74,10 @@ pub enum Command {
     Report(Report),
     /// Write a page that plays the sewing of a machine file or a sewn design.
     Playback(Playback),
+    /// Push a step to a registry, so that other shops can pull it.
+    Push(registry::Push),
+    /// Pull steps from a registry; only this asks the network, a run never does.
+    Pull(registry::Pull),
     /// Write a completion script for a shell.
     Completions(Completions),
 }

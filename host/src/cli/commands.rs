@@ -5,7 +5,7 @@ use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
 use super::{
-    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, manual, picture, playback,
+    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, manual, picture, playback, registry,
     steps,
 };
 use clap::CommandFactory as _;
@@ -42,6 +42,8 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
         Command::Picture(drawn) => picture::picture(drawn, &mut teller),
         Command::Report(options) => judge::judge(options, &mut teller),
         Command::Playback(page) => playback::write(&page.file, &page.to, &mut teller),
+        Command::Push(step) => registry::push_step(step, &mut teller),
+        Command::Pull(steps) => registry::pull_steps(steps, &mut teller),
         Command::Completions(completions) => {
             let mut command = Arguments::command();
             clap_complete::generate(
@@ -101,15 +103,20 @@ pub(super) fn project_dirs() -> Option<directories::ProjectDirs> {
 }
 
 /// The sandbox that the options ask for.
-fn sandbox(source: &StepSource) -> Result<Arc<Sandbox>, Stop> {
+pub(super) fn sandbox(source: &StepSource) -> Result<Arc<Sandbox>, Stop> {
     let limits = Limits {
         work_millions: source.work_limit,
         seconds: source.time_limit,
         memory_mib: usize::from(source.memory_limit),
         ..Limits::default()
     };
+    sandbox_within(limits, !source.no_cache)
+}
+
+/// A sandbox with these limits, which keeps what it compiles if it may.
+pub(super) fn sandbox_within(limits: Limits, keep: bool) -> Result<Arc<Sandbox>, Stop> {
     let cache = project_dirs()
-        .filter(|_| !source.no_cache)
+        .filter(|_| keep)
         .map(|folders| folders.cache_dir().join("compiled"));
     let sandbox = Sandbox::new(limits, cache.as_deref()).map_err(|error| {
         Diagnostic::error(

@@ -9,6 +9,7 @@ mod live;
 mod manual;
 mod picture;
 mod playback;
+mod registry;
 mod steps;
 mod stop;
 mod tell;

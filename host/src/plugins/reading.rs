@@ -3,6 +3,7 @@
 use super::place::{Origin, Place};
 use crate::artwork::read_bytes;
 use crate::diagnostics::Diagnostic;
+use crate::registry::{Reference, store::Store};
 use std::path::{Path, PathBuf};
 
 /// A plugin that has been read, and not yet looked at.
@@ -23,14 +24,21 @@ pub(super) fn read(place: &Place, most_mib: usize) -> (Vec<Read>, Vec<Diagnostic
             Err(problem) => (Vec::new(), vec![problem]),
         },
         Place::Path(path) => files_read(vec![path.clone()], most_mib),
-        Place::Registry(reference) => (
-            Vec::new(),
-            vec![Diagnostic::error(
-                "no-registry",
-                format!("oci:{reference} is not in the local store"),
-            )],
-        ),
+        Place::Registry(reference) => match pulled(reference) {
+            Ok(read) => (vec![read], Vec::new()),
+            Err(problem) => (Vec::new(), vec![problem]),
+        },
     }
+}
+
+/// What was pulled under this reference, from the user's own store; nothing is asked of the network.
+fn pulled(reference: &str) -> Result<Read, Diagnostic> {
+    let wanted: Reference = Place::Registry(reference.to_owned()).to_string().parse()?;
+    let (bytes, _) = Store::open_user()?.plugin(&wanted)?;
+    Ok(Read {
+        origin: Origin::Registry(reference.to_owned()),
+        bytes,
+    })
 }
 
 fn files_read(files: Vec<PathBuf>, most_mib: usize) -> (Vec<Read>, Vec<Diagnostic>) {

@@ -15,6 +15,7 @@ mod stamp;
 pub use call::{Answer, CallError};
 pub use engine::Sandbox;
 pub use limits::Limits;
+pub(crate) use plugin::encode as encode_component;
 pub use plugin::{Kind, Plugin};
 pub use session::{Log, LogLine, Progress};
 pub use stamp::{CONTRACT, Version};

@@ -172,7 +172,7 @@ impl Plugin {
 }
 
 /// A core module with the contract's type in a custom section becomes a component.
-fn encode(module: &[u8]) -> Result<Vec<u8>, (String, String)> {
+pub(crate) fn encode(module: &[u8]) -> Result<Vec<u8>, (String, String)> {
     wit_component::ComponentEncoder::default()
         .validate(true)
         .module(module)
