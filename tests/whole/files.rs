@@ -17,6 +17,8 @@ pub fn scratch() -> PathBuf {
 pub fn hoopwright() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_hoopwright"));
     command.env("XDG_CACHE_HOME", scratch().join("cache"));
+    // Nor does the user's own folder of steps decide what a test sees.
+    command.env("XDG_DATA_HOME", scratch().join("data"));
     command
 }
 

@@ -6,7 +6,8 @@ use hoopwright::design::{
 };
 use hoopwright::diagnostics::Diagnostic;
 use hoopwright::pipeline::promise::broken_by_design_step;
-use hoopwright::sandbox::{CallError, Limits, Origin, Plugin, Sandbox};
+use hoopwright::plugins::Origin;
+use hoopwright::sandbox::{CallError, Limits, Plugin, Sandbox};
 use std::path::PathBuf;
 
 /// Small, so that the tests are quick; the verdicts are the same as with large ones.

@@ -18,5 +18,6 @@ mod open_sets;
 mod owl;
 mod playback;
 mod report;
+mod sources;
 mod step_cache;
 mod worksheet;

@@ -4,7 +4,9 @@
 use super::picture;
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use hoopwright::job::HoldAt;
+use hoopwright::plugins::Place;
 use hoopwright::rack::Colour;
+use std::convert::Infallible;
 use std::path::PathBuf;
 
 const EXIT_CODES: &str = "Exit codes:
@@ -184,9 +186,21 @@ pub struct Check {
     pub steps: StepSource,
 }
 
+const STEPS_HELP: &str = "Steps are looked for in this order, and one that is found later stands in for one of the same name:
+  1  built into the program
+  2  your own folder of steps, for all pipelines
+  3  the folder \"steps\" beside the pipeline, or in this folder where no pipeline is given
+  4  what the pipeline names in \"plugins\"
+  5  what --plugin names
+Two of one name in the same place are an error. Nothing is fetched: see pull.";
+
 /// Options of `steps`.
 #[derive(Debug, Args)]
+#[command(after_help = STEPS_HELP)]
 pub struct Steps {
+    /// The pipeline that is to name them.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub pipeline: Option<PathBuf>,
     /// As JSON, for scripts.
     #[arg(long)]
     pub json: bool,
@@ -343,9 +357,10 @@ pub struct Completions {
 /// Where steps come from, and what each call of one may use.
 #[derive(Debug, Args)]
 pub struct StepSource {
-    /// A plugin, or a folder of plugins, to use besides the stock steps; may be given more than once.
-    #[arg(long = "plugin", value_name = "PATH", value_hint = ValueHint::AnyPath)]
-    pub plugins: Vec<PathBuf>,
+    /// A plugin, a folder of plugins or a pack, or oci: and the reference of what was pulled from a
+    /// registry; may be given more than once. Its steps stand in for others of the same name.
+    #[arg(long = "plugin", value_name = "PLACE", value_parser = place, value_hint = ValueHint::AnyPath)]
+    pub plugins: Vec<Place>,
     /// Most work of one call, in million units of about one machine instruction each.
     #[arg(
         long,
@@ -373,6 +388,10 @@ pub struct StepSource {
     /// Compile every plugin afresh instead of keeping the result in the user's cache folder.
     #[arg(long, help_heading = "Limits")]
     pub no_cache: bool,
+}
+
+fn place(text: &str) -> Result<Place, Infallible> {
+    text.parse()
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Many artworks: one summary for people, or a line for each as it finishes for scripts.
 
 use super::arguments::{Arguments, Batch, Telling};
-use super::commands::{LARGEST_MIB, plugins};
+use super::commands::sources;
 use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Tally;
@@ -9,7 +9,7 @@ use super::{CANNOT_WRITE, WRONG_INPUT};
 use hoopwright::artwork::read_text;
 use hoopwright::batch::{self, Artwork, Finished, Outcome, Totals, gather};
 use hoopwright::diagnostics::{Diagnostic, Severity};
-use hoopwright::pipeline::{self, Watch};
+use hoopwright::pipeline::{self, Opened, Watch};
 use serde::Serialize;
 use std::io::{Read as _, Write as _};
 use std::path::Path;
@@ -32,9 +32,7 @@ pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Resu
     }
     let gathered = gather(&given, &many.into)?;
     teller.tell(&gathered.notes);
-    let text = read_text(&many.pipeline, LARGEST_MIB)?;
-    let plugins = plugins(&many.steps)?;
-    let checked = pipeline::check(&many.pipeline, text, &plugins)?;
+    let Opened { plugins, checked } = pipeline::open(&many.pipeline, &sources(&many.steps)?)?;
     let all = batch::Batch {
         checked: &checked,
         plugins: &plugins,

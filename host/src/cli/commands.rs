@@ -1,6 +1,6 @@
 //! What each command does.
 
-use super::arguments::{Arguments, Check, Command, Run, Schema, SchemaOf, StepSource};
+use super::arguments::{Arguments, Check, Command, Run, Schema, SchemaOf, StepSource, Steps};
 use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
@@ -11,16 +11,14 @@ use clap::CommandFactory as _;
 use hoopwright::artwork::{name_of, read_text};
 use hoopwright::diagnostics::{Diagnostic, Failed};
 use hoopwright::job;
+use hoopwright::json::Document;
 use hoopwright::output::write_all;
-use hoopwright::pipeline::{self, Watch};
-use hoopwright::plugins::Plugins;
+use hoopwright::pipeline::{self, Opened, Watch};
+use hoopwright::plugins::{Plugins, Sources};
 use hoopwright::sandbox::{Limits, Sandbox};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
-
-/// The largest pipeline or rack read, in MiB.
-pub(super) const LARGEST_MIB: u64 = 16;
 
 /// Runs the command and tells what went wrong.
 pub fn dispatch(arguments: &Arguments) -> ExitCode {
@@ -30,7 +28,7 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
         Command::Batch(many) => batch::sew_all(many, arguments, &mut teller),
         Command::Live(watched) => live::keep_sewing(watched, &mut teller),
         Command::Check(check) => check_all(check),
-        Command::Steps(list) => plugins(&list.steps).and_then(|all| steps::list(&all, list.json)),
+        Command::Steps(list) => listed(list).and_then(|all| steps::list(&all, list.json)),
         Command::Describe(describe) => plugins(&describe.steps)
             .and_then(|all| steps::describe(&all, &describe.step, describe.schema)),
         Command::Schema(schema) => write_schema(schema),
@@ -67,20 +65,47 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
     }
 }
 
-/// The stock steps, and what the options add.
+/// Where the options say that steps come from.
+pub(super) fn sources(source: &StepSource) -> Result<Sources, Stop> {
+    let user = project_dirs().map(|folders| folders.data_dir().join("steps"));
+    Ok(Sources::new(sandbox(source)?, user, source.plugins.clone()))
+}
+
+/// The steps that a pipeline in this folder may name, for commands that are given none.
 pub(super) fn plugins(source: &StepSource) -> Result<Plugins, Stop> {
-    Plugins::with(sandbox(source)?, &source.plugins).map_err(Stop::Input)
+    match sources(source)?.in_folder(Path::new("")) {
+        (plugins, problems) if problems.is_empty() => Ok(plugins),
+        (_, problems) => Err(Stop::Input(problems)),
+    }
+}
+
+/// The steps to list.
+fn listed(list: &Steps) -> Result<Plugins, Stop> {
+    let Some(pipeline) = &list.pipeline else {
+        return plugins(&list.steps);
+    };
+    let text = read_text(pipeline, pipeline::LARGEST_MIB)?;
+    let document = Document::parse(pipeline, text).map_err(Stop::Input)?;
+    match sources(&list.steps)?.for_pipeline(&document) {
+        (plugins, problems) if problems.is_empty() => Ok(plugins),
+        (_, problems) => Err(Stop::Input(problems)),
+    }
+}
+
+/// The user's own folders for this program.
+pub(super) fn project_dirs() -> Option<directories::ProjectDirs> {
+    directories::ProjectDirs::from("", "", "hoopwright")
 }
 
 /// The sandbox that the options ask for.
-pub(super) fn sandbox(source: &StepSource) -> Result<Arc<Sandbox>, Stop> {
+fn sandbox(source: &StepSource) -> Result<Arc<Sandbox>, Stop> {
     let limits = Limits {
         work_millions: source.work_limit,
         seconds: source.time_limit,
         memory_mib: usize::from(source.memory_limit),
         ..Limits::default()
     };
-    let cache = directories::ProjectDirs::from("", "", "hoopwright")
+    let cache = project_dirs()
         .filter(|_| !source.no_cache)
         .map(|folders| folders.cache_dir().join("compiled"));
     let sandbox = Sandbox::new(limits, cache.as_deref()).map_err(|error| {
@@ -93,9 +118,7 @@ pub(super) fn sandbox(source: &StepSource) -> Result<Arc<Sandbox>, Stop> {
 }
 
 fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop> {
-    let text = read_text(&run.pipeline, LARGEST_MIB)?;
-    let plugins = plugins(&run.steps)?;
-    let checked = pipeline::check(&run.pipeline, text, &plugins)?;
+    let Opened { plugins, checked } = pipeline::open(&run.pipeline, &sources(&run.steps)?)?;
     let bar = Arc::new(Bar::new(arguments.notes));
     let watch: Arc<dyn Watch> = bar.clone();
     let products =
@@ -124,18 +147,11 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
 }
 
 fn check_all(check: &Check) -> Result<(), Stop> {
-    let plugins = plugins(&check.steps)?;
+    let sources = sources(&check.steps)?;
     let mut problems = Vec::new();
     for path in &check.pipelines {
-        let text = match read_text(path, LARGEST_MIB) {
-            Ok(text) => text,
-            Err(problem) => {
-                problems.push(problem);
-                continue;
-            }
-        };
-        match pipeline::check(path, text, &plugins) {
-            Ok(checked) => println!(
+        match pipeline::open(path, &sources) {
+            Ok(Opened { checked, .. }) => println!(
                 "{}: {} steps, all well",
                 path.display(),
                 checked.steps.len()

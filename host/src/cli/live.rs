@@ -1,7 +1,7 @@
 //! The live loop, told on the terminal; its page opens in the browser.
 
 use super::arguments::Live;
-use super::commands::sandbox;
+use super::commands::sources;
 use super::stop::Stop;
 use super::tell::Teller;
 use hoopwright::live::{self, Options, Told};
@@ -14,8 +14,7 @@ pub fn keep_sewing(watched: &Live, teller: &mut Teller) -> Result<(), Stop> {
     let live = live::Live::open(Options {
         artwork: watched.artwork.clone(),
         pipeline: watched.pipeline.clone(),
-        plugins: watched.steps.plugins.clone(),
-        sandbox: sandbox(&watched.steps)?,
+        sources: sources(&watched.steps)?,
         into: watched.into.clone(),
         port: watched.port,
         look_every: watched.look_every.map(seconds),

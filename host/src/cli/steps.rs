@@ -3,8 +3,8 @@
 use super::stop::Stop;
 use hoopwright::diagnostics::Diagnostic;
 use hoopwright::json::nearest::did_you_mean;
-use hoopwright::plugins::Plugins;
-use hoopwright::sandbox::{Kind, Origin, Plugin};
+use hoopwright::plugins::{Layer, Plugins};
+use hoopwright::sandbox::{Kind, Plugin};
 use serde_json::{Value, json};
 
 /// Lists all steps.
@@ -29,7 +29,9 @@ pub fn list(plugins: &Plugins, as_json: bool) -> Result<(), Stop> {
                     "name": plugin.name,
                     "version": plugin.version,
                     "kind": plugin.kind,
+                    "layer": plugins.layer(&plugin.name),
                     "origin": plugin.origin.to_string(),
+                    "stands-in-for": plugins.shadowed(&plugin.name).map(|(_, origin)| origin.to_string()).collect::<Vec<_>>(),
                     "sha256": plugin.digest.iter().map(|byte| format!("{byte:02x}")).collect::<String>(),
                     "summary": plugin.summary,
                 })
@@ -51,8 +53,13 @@ pub fn list(plugins: &Plugins, as_json: bool) -> Result<(), Stop> {
             plugin.version,
             plugin.summary
         );
-        if matches!(plugin.origin, Origin::File(_)) {
-            println!("{:widest$}  from {}", "", plugin.origin);
+        if let Some(layer) = plugins.layer(&plugin.name)
+            && layer != Layer::BuiltIn
+        {
+            println!("{:widest$}  {} from {}", "", plugin.origin, layer.words());
+        }
+        for (layer, origin) in plugins.shadowed(&plugin.name) {
+            println!("{:widest$}  instead of {origin} from {}", "", layer.words());
         }
     }
     Ok(())

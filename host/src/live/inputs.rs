@@ -1,5 +1,7 @@
 //! The files that a run reads, and what was in them.
 
+use crate::plugins::{self, Sources};
+use serde_json::Value;
 use sha2::{Digest as _, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -9,9 +11,9 @@ use std::path::{Path, PathBuf};
 pub(super) struct Inputs {
     pub artwork: PathBuf,
     pub pipeline: PathBuf,
-    /// Plugins, and folders of them, as they were given.
-    pub plugins: Vec<PathBuf>,
-    /// The rack, as the last pipeline that could be read names it.
+    /// Plugins, and folders of them, as the last pipeline that could be read names them.
+    plugins: Vec<PathBuf>,
+    /// The rack, likewise.
     rack: Option<PathBuf>,
 }
 
@@ -22,28 +24,25 @@ pub(super) struct Contents {
     plugins: BTreeMap<PathBuf, Option<[u8; 32]>>,
 }
 
-impl Contents {
-    /// Whether the plugins are the same.
-    pub fn same_plugins(&self, other: &Self) -> bool {
-        self.plugins == other.plugins
-    }
-}
-
 impl Inputs {
-    pub fn new(artwork: PathBuf, pipeline: PathBuf, plugins: Vec<PathBuf>) -> Self {
+    pub fn new(artwork: PathBuf, pipeline: PathBuf) -> Self {
         Self {
             artwork,
             pipeline,
-            plugins,
+            plugins: Vec::new(),
             rack: None,
         }
     }
 
     /// Looks into all files.
-    pub fn contents(&mut self) -> Contents {
+    pub fn contents(&mut self, sources: &Sources) -> Contents {
         let pipeline = std::fs::read(&self.pipeline).ok();
-        if let Some(named) = pipeline.as_deref().and_then(|text| self.named_rack(text)) {
-            self.rack = named;
+        let value = pipeline.as_deref().map(serde_json::from_slice::<Value>);
+        if let Some(Ok(value)) = value {
+            let folder = self.pipeline.parent().unwrap_or(Path::new(""));
+            let rack = value.get("rack").and_then(Value::as_str);
+            self.rack = rack.map(|name| folder.join(name));
+            self.plugins = sources.paths(folder, &value);
         }
         let digest = |bytes: Vec<u8>| <[u8; 32]>::from(Sha256::digest(bytes));
         let look = |path: &Path| (path.to_owned(), std::fs::read(path).ok().map(digest));
@@ -55,14 +54,6 @@ impl Inputs {
             files,
             plugins: plugins.map(|path| look(&path)).collect(),
         }
-    }
-
-    /// The rack that a pipeline names, or that it names none; nothing where it is not JSON.
-    fn named_rack(&self, text: &[u8]) -> Option<Option<PathBuf>> {
-        let value: serde_json::Value = serde_json::from_slice(text).ok()?;
-        let name = value.get("rack").and_then(serde_json::Value::as_str);
-        let folder = self.pipeline.parent().unwrap_or(Path::new(""));
-        Some(name.map(|name| folder.join(name)))
     }
 
     /// The folders in which a change is of interest: where the files are, and where they really are
@@ -97,14 +88,10 @@ fn folder_of(file: &Path) -> PathBuf {
     }
 }
 
-/// The plugin, or all plugins of a folder, as [`crate::plugins::Plugins::add`] takes them.
+/// The plugin, or all plugins of a folder.
 fn plugin_files(path: &Path) -> Vec<PathBuf> {
     if !path.is_dir() {
         return vec![path.to_owned()];
     }
-    let entries = std::fs::read_dir(path).into_iter().flatten();
-    entries
-        .filter_map(|entry| Some(entry.ok()?.path()))
-        .filter(|file| file.extension().is_some_and(|ending| ending == "wasm"))
-        .collect()
+    plugins::files_in(path).unwrap_or_default()
 }

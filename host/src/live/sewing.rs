@@ -4,19 +4,15 @@ use super::board::{Board, effort};
 use super::changes::Changes;
 use super::inputs::{Contents, Inputs};
 use super::server::Page;
-use crate::artwork::{name_of, read_text};
+use crate::artwork::name_of;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::job::{self, HoldAt, Products};
 use crate::output;
-use crate::pipeline::{self, StepCache, Watch};
-use crate::plugins::Plugins;
-use crate::sandbox::Sandbox;
+use crate::pipeline::{self, Opened, StepCache, Watch};
+use crate::plugins::Sources;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
-
-/// The largest pipeline read, in MiB.
-const LARGEST_PIPELINE_MIB: u64 = 16;
 
 /// What is watched, and where it is shown.
 pub struct Options {
@@ -24,10 +20,8 @@ pub struct Options {
     pub artwork: PathBuf,
     /// The pipeline.
     pub pipeline: PathBuf,
-    /// Plugins, or folders of them, besides the stock steps.
-    pub plugins: Vec<PathBuf>,
-    /// Where plugins run.
-    pub sandbox: Arc<Sandbox>,
+    /// Where steps come from.
+    pub sources: Sources,
     /// The folder that products are written into after each run that goes well, where there is one.
     pub into: Option<PathBuf>,
     /// The page's port; 0 takes a free one.
@@ -56,7 +50,6 @@ pub struct Live {
     cache: StepCache,
     /// How many results were kept after the last run that went well.
     kept: usize,
-    plugins: Option<Result<Arc<Plugins>, Vec<Diagnostic>>>,
 }
 
 impl Live {
@@ -72,16 +65,11 @@ impl Live {
         ));
         Ok(Self {
             page: Page::open(options.port, &board)?,
-            inputs: Inputs::new(
-                options.artwork.clone(),
-                options.pipeline.clone(),
-                options.plugins.clone(),
-            ),
+            inputs: Inputs::new(options.artwork.clone(), options.pipeline.clone()),
             changes: Changes::new(options.look_every),
             board,
             cache: StepCache::default(),
             kept: 0,
-            plugins: None,
             options,
         })
     }
@@ -96,7 +84,7 @@ impl Live {
         let mut sewn: Option<Contents> = None;
         let mut looking = None;
         loop {
-            let contents = self.inputs.contents();
+            let contents = self.inputs.contents(&self.options.sources);
             // Before the sewing, so that what changes meanwhile is told.
             self.changes.watch(&self.inputs.folders());
             if self.changes.period() != looking {
@@ -106,9 +94,6 @@ impl Live {
                 }
             }
             if sewn.as_ref() != Some(&contents) {
-                if !sewn.is_some_and(|sewn| sewn.same_plugins(&contents)) {
-                    self.plugins = None;
-                }
                 self.turn(tell);
                 sewn = Some(contents);
             }
@@ -143,14 +128,8 @@ impl Live {
 
     /// Sews, shows the picture as soon as it is there, and draws the rest. Gives what the sewing took.
     fn sew(&mut self, begun: Instant) -> Result<(Products, String), Failed> {
-        let plugins = self.plugins.get_or_insert_with(|| {
-            let sandbox = Arc::clone(&self.options.sandbox);
-            Plugins::with(sandbox, &self.options.plugins).map(Arc::new)
-        });
-        let plugins = Arc::clone(plugins.as_ref().map_err(|found| Failed(found.clone()))?);
-        let pipeline = &self.options.pipeline;
-        let text = read_text(pipeline, LARGEST_PIPELINE_MIB)?;
-        let checked = pipeline::check(pipeline, text, &plugins)?;
+        let options = &self.options;
+        let Opened { plugins, checked } = pipeline::open(&options.pipeline, &options.sources)?;
         let watch: Arc<dyn Watch> = Arc::new(Steps(Arc::clone(&self.board)));
         let art = &self.options.artwork;
         let mut took = String::new();

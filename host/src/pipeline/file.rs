@@ -29,6 +29,11 @@ pub struct Pipeline {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "f64", range(min = 0.0, max = 100.0))]
     pub rack_limit: Option<f64>,
+    /// Where steps come from besides the program, the user's folder and the folder `steps` beside
+    /// this file: plugins, folders of them and packs, relative to this file, or `oci:` and a
+    /// registry's reference. Their steps stand in for others of the same name.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub plugins: Vec<String>,
     /// The size of the artwork; as drawn unless given.
     #[serde(default)]
     pub artwork: Size,

@@ -1,6 +1,6 @@
 //! A shop's routine, as a file of steps.
 //!
-//! A pipeline [`file`](mod@file) is checked whole before anything runs ([`check`](mod@check)), against the schemas of
+//! A pipeline [`file`](mod@file) is opened with the steps that it may name ([`open`](fn@open)), and checked whole before anything runs ([`check`](mod@check)), against the schemas of
 //! its steps; [`schema`] gives editors the same rules. [`run`](mod@run) sends a design through the steps:
 //! a [`selection`] says which objects a step may touch, and [`promise`] holds the step to it.
 
@@ -8,6 +8,7 @@ pub mod check;
 mod digest;
 pub mod file;
 mod measures;
+mod open;
 pub mod promise;
 pub mod run;
 pub mod schema;
@@ -17,6 +18,7 @@ mod trail;
 
 pub use check::{Checked, check};
 pub use file::{Pipeline, Size, Step};
+pub use open::{LARGEST_MIB, Opened, open};
 pub use run::{Outcome, Watch, run};
 pub use selection::Selection;
 pub use step_cache::{StepCache, Tally};

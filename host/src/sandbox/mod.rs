@@ -15,6 +15,6 @@ mod stamp;
 pub use call::{Answer, CallError};
 pub use engine::Sandbox;
 pub use limits::Limits;
-pub use plugin::{Kind, Origin, Plugin};
+pub use plugin::{Kind, Plugin};
 pub use session::{Log, LogLine, Progress};
 pub use stamp::{CONTRACT, Version};

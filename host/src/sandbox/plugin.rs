@@ -2,13 +2,14 @@
 
 use super::bindings::{design_plugin::DesignPluginPre, object_plugin::ObjectPluginPre};
 use super::session::Session;
+use super::stamp::Version;
 use super::{Sandbox, imports, stamp};
 use crate::diagnostics::Diagnostic;
+use crate::plugins::Origin;
 use jsonschema::Validator;
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
-use std::fmt;
-use std::path::PathBuf;
+use std::sync::Arc;
 use wasmtime::component::Component;
 
 /// The two kinds of step.
@@ -19,25 +20,6 @@ pub enum Kind {
     Object,
     /// Sees the whole design.
     Design,
-}
-
-/// Where a plugin was found.
-#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Origin {
-    /// Built into the program, under this name.
-    Stock(String),
-    /// Read from this file.
-    File(PathBuf),
-}
-
-impl fmt::Display for Origin {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Stock(name) => write!(f, "the stock step {name}"),
-            Self::File(path) => write!(f, "the plugin {}", path.display()),
-        }
-    }
 }
 
 /// A plugin that may be called.
@@ -56,6 +38,10 @@ pub struct Plugin {
     pub kind: Kind,
     /// Where it was found.
     pub origin: Origin,
+    /// The plugin as it was given, for whoever passes it on.
+    pub bytes: Arc<[u8]>,
+    /// The version of the contract that it speaks.
+    pub contract: Version,
     /// SHA-256 of the plugin's bytes.
     pub digest: [u8; 32],
     /// Checks settings against the schema.
@@ -176,6 +162,8 @@ impl Plugin {
             schema,
             kind: stamp.kind,
             origin,
+            bytes: bytes.into(),
+            contract: stamp.contract,
             digest: Sha256::digest(bytes).into(),
             validator,
             world,

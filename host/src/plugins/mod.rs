@@ -1,0 +1,128 @@
+//! The steps that a pipeline may name, and where each comes from.
+//!
+//! [`Sources`] say where to look; [`Sources::for_pipeline`] looks there, layer by layer in the order
+//! of [`Layer`], and gives the [`Plugins`]. A [`Place`] is what people write, an [`Origin`] what was
+//! found there. Nothing here touches the network.
+
+mod layer;
+mod place;
+mod reading;
+mod sources;
+
+pub use layer::Layer;
+pub use place::{Origin, Place};
+pub use sources::{PROJECT_FOLDER, Sources};
+
+pub(crate) use reading::files_in;
+
+use crate::diagnostics::Diagnostic;
+use crate::sandbox::{Plugin, Sandbox};
+use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
+
+/// The stock steps as components, compiled from `plugins/` by the build script.
+const STOCK: &[(&str, &[u8])] = include!(concat!(env!("OUT_DIR"), "/stock.rs"));
+
+/// All steps that a pipeline may name.
+#[derive(Clone)]
+pub struct Plugins {
+    sandbox: Arc<Sandbox>,
+    /// What was found under each name, one a layer at most, in the order of the layers.
+    steps: BTreeMap<String, Vec<Found>>,
+}
+
+/// A step that was found.
+#[derive(Clone)]
+struct Found {
+    layer: Layer,
+    origin: Origin,
+    step: Step,
+}
+
+#[derive(Clone)]
+enum Step {
+    /// A stock step, not compiled before it is asked for.
+    Stock(
+        &'static [u8],
+        Arc<OnceLock<Result<Arc<Plugin>, Diagnostic>>>,
+    ),
+    Ready(Arc<Plugin>),
+}
+
+impl Plugins {
+    /// The stock steps. None is compiled before it is asked for.
+    pub fn stock(sandbox: Arc<Sandbox>) -> Self {
+        let found = |&(name, bytes): &(&str, &'static [u8])| {
+            let found = Found {
+                layer: Layer::BuiltIn,
+                origin: Origin::Stock(name.to_owned()),
+                step: Step::Stock(bytes, Arc::default()),
+            };
+            (name.to_owned(), vec![found])
+        };
+        Self {
+            steps: STOCK.iter().map(found).collect(),
+            sandbox,
+        }
+    }
+
+    /// Adds a plugin. Layers are to be added in their order.
+    ///
+    /// # Errors
+    /// The layer has another plugin of that name.
+    fn add(&mut self, layer: Layer, plugin: Arc<Plugin>) -> Result<(), Diagnostic> {
+        let steps = self.steps.entry(plugin.name.clone()).or_default();
+        if let Some(first) = steps.last().filter(|found| found.layer == layer) {
+            return Err(Diagnostic::error(
+                "two-plugins",
+                format!(
+                    "{} and {} are both named \"{}\"",
+                    first.origin, plugin.origin, plugin.name
+                ),
+            )
+            .help("Give one of them only."));
+        }
+        steps.push(Found {
+            layer,
+            origin: plugin.origin.clone(),
+            step: Step::Ready(plugin),
+        });
+        Ok(())
+    }
+
+    /// The names of all steps, in order.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.steps.keys().map(String::as_str)
+    }
+
+    /// The step of this name, compiled, or nothing where there is none.
+    pub fn get(&self, name: &str) -> Option<Result<Arc<Plugin>, Diagnostic>> {
+        let found = self.steps.get(name)?.last()?;
+        Some(match &found.step {
+            Step::Ready(plugin) => Ok(Arc::clone(plugin)),
+            Step::Stock(bytes, plugin) => plugin
+                .get_or_init(|| {
+                    let origin = found.origin.clone();
+                    Plugin::load(&self.sandbox, bytes, origin).map(Arc::new)
+                })
+                .clone(),
+        })
+    }
+
+    /// The layer that the step of this name is taken from.
+    pub fn layer(&self, name: &str) -> Option<Layer> {
+        Some(self.steps.get(name)?.last()?.layer)
+    }
+
+    /// The plugins of this name that another stands in for, from the first layer on.
+    pub fn shadowed(&self, name: &str) -> impl Iterator<Item = (Layer, &Origin)> {
+        let found = self.steps.get(name).map_or(&[][..], Vec::as_slice);
+        let others = found.split_last().map_or(&[][..], |(_, others)| others);
+        others.iter().map(|found| (found.layer, &found.origin))
+    }
+
+    /// The sandbox that the steps run in.
+    pub fn sandbox(&self) -> &Sandbox {
+        &self.sandbox
+    }
+}

@@ -1,0 +1,69 @@
+//! The bytes of plugins, from wherever they lie.
+
+use super::place::{Origin, Place};
+use crate::artwork::read_bytes;
+use crate::diagnostics::Diagnostic;
+use std::path::{Path, PathBuf};
+
+/// A plugin that has been read, and not yet looked at.
+pub(super) struct Read {
+    pub origin: Origin,
+    pub bytes: Vec<u8>,
+}
+
+/// Reads all plugins at a place; each file, or all `.wasm` files of a folder in order of name.
+/// Of each are read `most_mib` and no more.
+///
+/// # Errors
+/// One diagnostic for each that cannot be read, beside those that can.
+pub(super) fn read(place: &Place, most_mib: usize) -> (Vec<Read>, Vec<Diagnostic>) {
+    match place {
+        Place::Path(path) if path.is_dir() => match files_in(path) {
+            Ok(files) => files_read(files, most_mib),
+            Err(problem) => (Vec::new(), vec![problem]),
+        },
+        Place::Path(path) => files_read(vec![path.clone()], most_mib),
+        Place::Registry(reference) => (
+            Vec::new(),
+            vec![Diagnostic::error(
+                "no-registry",
+                format!("oci:{reference} is not in the local store"),
+            )],
+        ),
+    }
+}
+
+fn files_read(files: Vec<PathBuf>, most_mib: usize) -> (Vec<Read>, Vec<Diagnostic>) {
+    let mut read = Vec::new();
+    let mut problems = Vec::new();
+    for file in files {
+        match read_bytes(&file, most_mib as u64) {
+            Ok(bytes) => read.push(Read {
+                origin: Origin::File(file),
+                bytes,
+            }),
+            Err(problem) => problems
+                .push(problem.help("Give the .wasm file of a plugin, or a folder of such files.")),
+        }
+    }
+    (read, problems)
+}
+
+/// The `.wasm` files of a folder, in order of name.
+pub(crate) fn files_in(folder: &Path) -> Result<Vec<PathBuf>, Diagnostic> {
+    let unreadable = |error: std::io::Error| {
+        Diagnostic::error(
+            "unreadable",
+            format!("the folder {} cannot be read: {error}", folder.display()),
+        )
+    };
+    let mut files = Vec::new();
+    for entry in std::fs::read_dir(folder).map_err(unreadable)? {
+        let path = entry.map_err(unreadable)?.path();
+        if path.extension().is_some_and(|ending| ending == "wasm") {
+            files.push(path);
+        }
+    }
+    files.sort();
+    Ok(files)
+}
