@@ -23,4 +23,5 @@ pub mod preview;
 pub mod rack;
 pub mod report;
 pub mod sandbox;
+pub mod sharing;
 pub mod worksheet;

@@ -18,6 +18,7 @@ mod open_sets;
 mod owl;
 mod playback;
 mod report;
+mod sharing;
 mod sources;
 mod step_cache;
 mod worksheet;

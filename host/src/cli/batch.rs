@@ -2,6 +2,7 @@
 
 use super::arguments::{Arguments, Batch, Telling};
 use super::commands::sources;
+use super::sharing;
 use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Tally;
@@ -9,7 +10,7 @@ use super::{CANNOT_WRITE, WRONG_INPUT};
 use hoopwright::artwork::read_text;
 use hoopwright::batch::{self, Artwork, Finished, Outcome, Totals, gather};
 use hoopwright::diagnostics::{Diagnostic, Severity};
-use hoopwright::pipeline::{self, Opened, Watch};
+use hoopwright::pipeline::{Opened, Watch};
 use serde::Serialize;
 use std::io::{Read as _, Write as _};
 use std::path::Path;
@@ -32,7 +33,9 @@ pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Resu
     }
     let gathered = gather(&given, &many.into)?;
     teller.tell(&gathered.notes);
-    let Opened { plugins, checked } = pipeline::open(&many.pipeline, &sources(&many.steps)?)?;
+    let (opened, noticed) = sharing::held(&many.pipeline, &sources(&many.steps)?, &many.lock)?;
+    teller.tell(&noticed);
+    let Opened { plugins, checked } = opened;
     let all = batch::Batch {
         checked: &checked,
         plugins: &plugins,

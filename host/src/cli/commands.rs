@@ -5,7 +5,8 @@ use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
 use super::{
-    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, picture, playback, steps,
+    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, picture, playback, sharing,
+    steps,
 };
 use clap::CommandFactory as _;
 use hoopwright::artwork::{name_of, read_text};
@@ -27,11 +28,19 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
         Command::Run(run) => sew(run, arguments, &mut teller),
         Command::Batch(many) => batch::sew_all(many, arguments, &mut teller),
         Command::Live(watched) => live::keep_sewing(watched, &mut teller),
-        Command::Check(check) => check_all(check),
+        Command::Check(check) => check_all(check, &mut teller),
         Command::Steps(list) => listed(list).and_then(|all| steps::list(&all, list.json)),
         Command::Describe(describe) => plugins(&describe.steps)
             .and_then(|all| steps::describe(&all, &describe.step, describe.schema)),
         Command::Schema(schema) => write_schema(schema),
+        Command::Lock(options) => sharing::lock(options),
+        Command::Pack(options) => sharing::pack(options),
+        Command::Unpack(options) => sharing::unpack(options, &mut teller),
+        Command::Key(options) => sharing::make_key(options),
+        Command::Trust(options) => sharing::change_trust(options),
+        Command::Inspect(file) if sharing::is_pack(&file.file) => {
+            sharing::list(&file.file, file.json)
+        }
         Command::Inspect(file) => inspect::inspect(&file.file, file.json, &mut teller),
         Command::Picture(drawn) => picture::picture(drawn, &mut teller),
         Command::Report(options) => judge::judge(options, &mut teller),
@@ -118,7 +127,9 @@ fn sandbox(source: &StepSource) -> Result<Arc<Sandbox>, Stop> {
 }
 
 fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop> {
-    let Opened { plugins, checked } = pipeline::open(&run.pipeline, &sources(&run.steps)?)?;
+    let (opened, noticed) = sharing::held(&run.pipeline, &sources(&run.steps)?, &run.lock)?;
+    teller.tell(&noticed);
+    let Opened { plugins, checked } = opened;
     let bar = Arc::new(Bar::new(arguments.notes));
     let watch: Arc<dyn Watch> = bar.clone();
     let products =
@@ -146,16 +157,19 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     Ok(())
 }
 
-fn check_all(check: &Check) -> Result<(), Stop> {
+fn check_all(check: &Check, teller: &mut Teller) -> Result<(), Stop> {
     let sources = sources(&check.steps)?;
     let mut problems = Vec::new();
     for path in &check.pipelines {
-        match pipeline::open(path, &sources) {
-            Ok(Opened { checked, .. }) => println!(
-                "{}: {} steps, all well",
-                path.display(),
-                checked.steps.len()
-            ),
+        match sharing::held(path, &sources, &check.lock) {
+            Ok((opened, noticed)) => {
+                teller.tell(&noticed);
+                println!(
+                    "{}: {} steps, all well",
+                    path.display(),
+                    opened.checked.steps.len()
+                );
+            }
             Err(Failed(found)) => problems.extend(found),
         }
     }
@@ -172,6 +186,7 @@ fn write_schema(schema: &Schema) -> Result<(), Stop> {
         SchemaOf::Rack => hoopwright::rack::schema(),
         SchemaOf::Design => hoopwright::formats::design_json::schema(),
         SchemaOf::Machine => hoopwright::formats::dst::machine::schema(),
+        SchemaOf::Lock => hoopwright::sharing::lock::schema(),
         SchemaOf::Report => hoopwright::report::schema(),
     };
     let text = format!("{value:#}\n");

@@ -15,6 +15,7 @@ pub fn keep_sewing(watched: &Live, teller: &mut Teller) -> Result<(), Stop> {
         artwork: watched.artwork.clone(),
         pipeline: watched.pipeline.clone(),
         sources: sources(&watched.steps)?,
+        hold: watched.lock.hold(),
         into: watched.into.clone(),
         port: watched.port,
         look_every: watched.look_every.map(seconds),

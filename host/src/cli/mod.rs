@@ -8,6 +8,7 @@ mod judge;
 mod live;
 mod picture;
 mod playback;
+mod sharing;
 mod steps;
 mod stop;
 mod tell;

@@ -1,6 +1,7 @@
 //! The files that a run reads, and what was in them.
 
 use crate::plugins::{self, Sources};
+use crate::sharing::lock;
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
@@ -48,6 +49,7 @@ impl Inputs {
         let look = |path: &Path| (path.to_owned(), std::fs::read(path).ok().map(digest));
         let mut files = BTreeMap::from([look(&self.artwork)]);
         files.insert(self.pipeline.clone(), pipeline.map(digest));
+        files.extend([look(&lock::path_of(&self.pipeline))]);
         files.extend(self.rack.as_deref().map(look));
         let plugins = self.plugins.iter().flat_map(|path| plugin_files(path));
         Contents {

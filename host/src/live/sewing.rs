@@ -10,6 +10,7 @@ use crate::job::{self, HoldAt, Products};
 use crate::output;
 use crate::pipeline::{self, Opened, StepCache, Watch};
 use crate::plugins::Sources;
+use crate::sharing::{self, Hold};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -22,6 +23,8 @@ pub struct Options {
     pub pipeline: PathBuf,
     /// Where steps come from.
     pub sources: Sources,
+    /// How the pipeline is held to its lock.
+    pub hold: Hold,
     /// The folder that products are written into after each run that goes well, where there is one.
     pub into: Option<PathBuf>,
     /// The page's port; 0 takes a free one.
@@ -129,11 +132,13 @@ impl Live {
     /// Sews, shows the picture as soon as it is there, and draws the rest. Gives what the sewing took.
     fn sew(&mut self, begun: Instant) -> Result<(Products, String), Failed> {
         let options = &self.options;
-        let Opened { plugins, checked } = pipeline::open(&options.pipeline, &options.sources)?;
+        let opened = pipeline::open(&options.pipeline, &options.sources)?;
+        let noticed = sharing::hold(&options.pipeline, &opened, options.hold).map_err(Failed)?;
+        let Opened { plugins, checked } = opened;
         let watch: Arc<dyn Watch> = Arc::new(Steps(Arc::clone(&self.board)));
         let art = &self.options.artwork;
         let mut took = String::new();
-        let products = job::attempt(
+        let mut products = job::attempt(
             &checked,
             art,
             &plugins,
@@ -145,6 +150,7 @@ impl Live {
                 self.board.went_well(sewn, &took);
             },
         )?;
+        products.sewn.findings.splice(0..0, noticed);
         Ok((products, took))
     }
 

@@ -61,7 +61,9 @@ pub(super) fn read(archive: &[u8]) -> Result<Vec<(String, &[u8])>, String> {
         }
         let size = header.entry_size().map_err(broken)?;
         if size > FILE_MIB << 20 {
-            return Err(format!("holds \"{shown}\", which is larger than {FILE_MIB} MiB"));
+            return Err(format!(
+                "holds \"{shown}\", which is larger than {FILE_MIB} MiB"
+            ));
         }
         let start = entry.raw_file_position();
         let bytes = start
@@ -100,7 +102,13 @@ mod tests {
         assert_eq!(field(156, 157), b"0");
         assert_eq!(field(257, 265), b"ustar\x0000");
         let sum: u64 = (0..512)
-            .map(|at| if (148..156).contains(&at) { 32 } else { u64::from(archive[at]) })
+            .map(|at| {
+                if (148..156).contains(&at) {
+                    32
+                } else {
+                    u64::from(archive[at])
+                }
+            })
             .sum();
         assert_eq!(field(148, 154), format!("{sum:06o}").as_bytes());
         assert_eq!(archive.len(), 512 + 512 + 1024);

@@ -2,7 +2,7 @@
 
 use super::limits::{FILE_MIB, FILES, MANIFEST_KIB};
 use super::manifest::{CARRIED, MANIFEST, SEAL, seal};
-use super::{Fingerprint, Manifest, Place, archive, place};
+use super::{Fingerprint, Manifest, PackPath, archive, path};
 use std::collections::BTreeMap;
 
 /// A pipeline with all that it needs, as one file. What is here has been checked: every path can be
@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Pack {
     manifest: Manifest,
-    files: BTreeMap<Place, Vec<u8>>,
+    files: BTreeMap<PackPath, Vec<u8>>,
 }
 
 impl Pack {
@@ -20,8 +20,8 @@ impl Pack {
     /// Everything that keeps them from being a pack, each a sentence.
     pub fn new(
         title: &str,
-        pipeline: &Place,
-        files: BTreeMap<Place, Vec<u8>>,
+        pipeline: &PackPath,
+        files: BTreeMap<PackPath, Vec<u8>>,
     ) -> Result<Self, Vec<String>> {
         let carried = files.iter().map(|(path, bytes)| (path, bytes.as_slice()));
         let manifest = Manifest::of(title, pipeline, carried);
@@ -39,7 +39,7 @@ impl Pack {
     }
 
     /// The files it carries.
-    pub fn files(&self) -> &BTreeMap<Place, Vec<u8>> {
+    pub fn files(&self) -> &BTreeMap<PackPath, Vec<u8>> {
         &self.files
     }
 
@@ -51,7 +51,11 @@ impl Pack {
     pub fn to_bytes(&self) -> Result<Vec<u8>, String> {
         let manifest = self.manifest.to_bytes();
         let seal = seal(&manifest);
-        let paths: Vec<String> = self.files.keys().map(|path| format!("{CARRIED}{path}")).collect();
+        let paths: Vec<String> = self
+            .files
+            .keys()
+            .map(|path| format!("{CARRIED}{path}"))
+            .collect();
         let carried = paths
             .iter()
             .map(String::as_str)
@@ -86,37 +90,45 @@ impl Pack {
                 .strip_prefix(CARRIED)
                 .ok_or_else(|| format!("holds \"{shown}\", which is not of a pack"))
                 .and_then(|path| {
-                    Place::parse(path).map_err(|why| format!("holds the path \"{shown}\", which {why}"))
+                    PackPath::parse(path)
+                        .map_err(|why| format!("holds the path \"{shown}\", which {why}"))
                 })?;
             if files.insert(place, bytes).is_some() {
                 return Err(format!("holds \"{shown}\" twice"));
             }
         }
         check_carried(&manifest, &files)?;
-        let files = files.into_iter().map(|(path, bytes)| (path, bytes.to_vec())).collect();
+        let files = files
+            .into_iter()
+            .map(|(path, bytes)| (path, bytes.to_vec()))
+            .collect();
         if let Some(problem) = problems(&manifest.pipeline, &files).into_iter().next() {
             return Err(format!("is not sound: {problem}"));
         }
         let pack = Self { manifest, files };
         if pack.to_bytes()? != bytes {
-            return Err("is damaged or changed: packed again, it would not be the same bytes".to_owned());
+            return Err(
+                "is damaged or changed: packed again, it would not be the same bytes".to_owned(),
+            );
         }
         Ok(pack)
     }
 }
 
 /// Whether the files are those of the manifest.
-fn check_carried(manifest: &Manifest, files: &BTreeMap<Place, &[u8]>) -> Result<(), String> {
+fn check_carried(manifest: &Manifest, files: &BTreeMap<PackPath, &[u8]>) -> Result<(), String> {
     for carried in &manifest.files {
         let path = &carried.path;
         let Some(bytes) = files.get(path) else {
             return Err(format!("lacks {path}, which its manifest names"));
         };
         if bytes.len() as u64 != carried.bytes || Fingerprint::of(bytes) != carried.sha256 {
-            return Err(format!("is damaged or changed: {path} is not the file of the manifest"));
+            return Err(format!(
+                "is damaged or changed: {path} is not the file of the manifest"
+            ));
         }
     }
-    let named = |path: &&Place| manifest.files.iter().any(|carried| carried.path == **path);
+    let named = |path: &&PackPath| manifest.files.iter().any(|carried| carried.path == **path);
     match files.keys().find(|path| !named(path)) {
         Some(path) => Err(format!("holds {path}, which its manifest does not name")),
         None => Ok(()),
@@ -124,13 +136,21 @@ fn check_carried(manifest: &Manifest, files: &BTreeMap<Place, &[u8]>) -> Result<
 }
 
 /// What keeps files from being a pack, whatever their bytes.
-fn problems(pipeline: &Place, files: &BTreeMap<Place, Vec<u8>>) -> Vec<String> {
+fn problems(pipeline: &PackPath, files: &BTreeMap<PackPath, Vec<u8>>) -> Vec<String> {
     let mut problems = Vec::new();
     if !files.contains_key(pipeline) {
         problems.push(format!("the pipeline {pipeline} is not among its files"));
     }
+    if !pipeline.as_str().ends_with(".json") {
+        problems.push(format!(
+            "the pipeline {pipeline} is not named like one, with .json"
+        ));
+    }
     if files.len() > FILES {
-        problems.push(format!("there are {} files, and a pack holds {FILES}", files.len()));
+        problems.push(format!(
+            "there are {} files, and a pack holds {FILES}",
+            files.len()
+        ));
     }
     for (path, bytes) in files {
         if bytes.len() as u64 > FILE_MIB << 20 {
@@ -142,9 +162,12 @@ fn problems(pipeline: &Place, files: &BTreeMap<Place, Vec<u8>>) -> Vec<String> {
     for path in files.keys() {
         let folders = path.folders().map(|folder| (folder, true));
         for (spelt, folder) in folders.chain([(path.as_str(), false)]) {
-            let first = *known.entry(place::folded(spelt)).or_insert((spelt, folder));
+            let first = *known.entry(path::folded(spelt)).or_insert((spelt, folder));
             if first != (spelt, folder) {
-                problems.push(format!("{} and {spelt} are one and the same on some systems", first.0));
+                problems.push(format!(
+                    "{} and {spelt} are one and the same on some systems",
+                    first.0
+                ));
             }
         }
     }

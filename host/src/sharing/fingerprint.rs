@@ -62,9 +62,7 @@ impl TryFrom<String> for Fingerprint {
     type Error = String;
 
     fn try_from(text: String) -> Result<Self, String> {
-        Self::parse(&text).ok_or_else(|| {
-            "a sha256 is 64 lower-case hexadecimal digits".to_owned()
-        })
+        Self::parse(&text).ok_or_else(|| "a sha256 is 64 lower-case hexadecimal digits".to_owned())
     }
 }
 
@@ -98,7 +96,13 @@ mod tests {
     #[test]
     fn nothing_but_sixty_four_digits_is_one() {
         let good = Fingerprint::of(b"").to_string();
-        for bad in ["", &good[1..], &format!("{good}0"), &good.to_uppercase(), &good.replace('e', "g")] {
+        for bad in [
+            "",
+            &good[1..],
+            &format!("{good}0"),
+            &good.to_uppercase(),
+            &good.replace('e', "g"),
+        ] {
             assert_eq!(Fingerprint::parse(bad), None, "{bad}");
         }
     }

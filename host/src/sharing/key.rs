@@ -75,7 +75,9 @@ fn check_password(password: &str) -> Result<(), String> {
     if password.is_empty() {
         Err("the password is empty".to_owned())
     } else if password.len() > LONGEST_PASSWORD {
-        Err(format!("the password is longer than {LONGEST_PASSWORD} bytes"))
+        Err(format!(
+            "the password is longer than {LONGEST_PASSWORD} bytes"
+        ))
     } else {
         Ok(())
     }
@@ -91,20 +93,30 @@ impl SecretKey {
         password: impl FnOnce() -> Result<String, E>,
     ) -> Result<Self, E> {
         let secret = || SecretKeyBox::from(file.to_owned());
-        let wrong = |error: minisign::PError| E::from(format!("the secret key cannot be used: {error}"));
+        let wrong =
+            |error: minisign::PError| E::from(format!("the secret key cannot be used: {error}"));
         if !is_enciphered(file) {
-            return secret().into_unencrypted_secret_key().map(Self).map_err(wrong);
+            return secret()
+                .into_unencrypted_secret_key()
+                .map(Self)
+                .map_err(wrong);
         }
         let password = password()?;
         check_password(&password).map_err(E::from)?;
-        secret().into_secret_key(Some(password)).map(Self).map_err(wrong)
+        secret()
+            .into_secret_key(Some(password))
+            .map(Self)
+            .map_err(wrong)
     }
 }
 
 /// Bytes 2 and 3 of a secret key say how it is enciphered: `Sc`, or not at all. What is neither is
 /// told when the key is read.
 fn is_enciphered(file: &str) -> bool {
-    let bytes = file.lines().nth(1).and_then(|line| STANDARD.decode(line).ok());
+    let bytes = file
+        .lines()
+        .nth(1)
+        .and_then(|line| STANDARD.decode(line).ok());
     bytes.is_some_and(|bytes| bytes.get(2..4) != Some(&[0, 0]))
 }
 
@@ -117,7 +129,9 @@ impl PublicKey {
         let mut lines = text.trim_end().lines();
         let key = match (lines.next(), lines.next(), lines.next()) {
             (Some(key), None, None) => key.trim(),
-            (Some(comment), Some(key), None) if comment.starts_with("untrusted comment:") => key.trim(),
+            (Some(comment), Some(key), None) if comment.starts_with("untrusted comment:") => {
+                key.trim()
+            }
             _ => "",
         };
         let bytes = STANDARD.decode(key).unwrap_or_default();
@@ -129,7 +143,9 @@ impl PublicKey {
                 id,
                 verifier,
             }),
-            _ => Err("this is not a public key: it has 56 characters and begins with RW".to_owned()),
+            _ => {
+                Err("this is not a public key: it has 56 characters and begins with RW".to_owned())
+            }
         }
     }
 

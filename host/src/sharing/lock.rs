@@ -4,7 +4,9 @@ use super::Fingerprint;
 use crate::artwork::read_text;
 use crate::diagnostics::Diagnostic;
 use crate::output::write_all;
-use crate::pipeline::Checked;
+use crate::pipeline::Opened;
+use crate::plugins::{Layer, Origin};
+use crate::sandbox::Plugin;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -60,6 +62,48 @@ pub enum Source {
     Registry(String),
 }
 
+impl Source {
+    fn of(plugin: &Plugin, layer: Option<Layer>, pipeline: &Path) -> Self {
+        let from_here = |path: &Path| relative(path, pipeline.parent().unwrap_or(Path::new("")));
+        match (&plugin.origin, layer) {
+            (Origin::Stock(_), _) => Self::BuiltIn,
+            (Origin::File(path), Some(Layer::User)) => {
+                let name = path.file_name().unwrap_or_default();
+                Self::UserFolder(name.to_string_lossy().into_owned())
+            }
+            (Origin::File(path), _) => Self::File(from_here(path)),
+            (Origin::Pack { pack, .. }, _) => Self::Pack(from_here(pack)),
+            (Origin::Registry(reference), _) => Self::Registry(reference.clone()),
+        }
+    }
+}
+
+/// The path of `file` as seen from `folder`, with `/` between names, so that it is the same wherever
+/// both lie.
+fn relative(file: &Path, folder: &Path) -> String {
+    let real = |path: &Path| {
+        let path = if path.as_os_str().is_empty() {
+            Path::new(".")
+        } else {
+            path
+        };
+        path.canonicalize().unwrap_or_else(|_| path.to_owned())
+    };
+    // The file's own name is kept, also where it is a link.
+    let file =
+        real(file.parent().unwrap_or(Path::new(""))).join(file.file_name().unwrap_or_default());
+    let folder = real(folder);
+    let same = file
+        .components()
+        .zip(folder.components())
+        .take_while(|(a, b)| a == b)
+        .count();
+    let up = folder.components().skip(same).map(|_| "..".to_owned());
+    let down = file.components().skip(same);
+    let down = down.map(|name| name.as_os_str().to_string_lossy().into_owned());
+    up.chain(down).collect::<Vec<_>>().join("/")
+}
+
 impl fmt::Display for Source {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -95,22 +139,18 @@ pub fn schema() -> serde_json::Value {
 }
 
 impl Lock {
-    /// The lock of a checked pipeline as it is now.
-    pub fn of(pipeline: &Path, checked: &Checked) -> Self {
-        let steps: BTreeMap<&str, LockedStep> = checked
-            .steps
-            .iter()
-            .map(|ready| {
-                let plugin = &ready.plugin;
-                let locked = LockedStep {
-                    step: plugin.name.clone(),
-                    version: plugin.version.clone(),
-                    contract: plugin.contract.to_string(),
-                    source: Source::of(&plugin.origin, pipeline),
-                    sha256: Fingerprint(plugin.digest),
-                };
-                (plugin.name.as_str(), locked)
-            })
+    /// The lock of a pipeline as it is now.
+    pub fn of(pipeline: &Path, opened: &Opened) -> Self {
+        let locked = |plugin: &Plugin| LockedStep {
+            step: plugin.name.clone(),
+            version: plugin.version.clone(),
+            contract: plugin.contract.to_string(),
+            source: Source::of(plugin, opened.plugins.layer(&plugin.name), pipeline),
+            sha256: Fingerprint(plugin.digest),
+        };
+        let steps = opened.checked.steps.iter().map(|ready| &ready.plugin);
+        let steps: BTreeMap<&str, LockedStep> = steps
+            .map(|plugin| (plugin.name.as_str(), locked(plugin)))
             .collect();
         Self {
             form: FORM,
@@ -129,9 +169,12 @@ impl Lock {
         }
         let text = read_text(&file, LARGEST_MIB)?;
         Self::parse(&text).map(Some).map_err(|why| {
-            Diagnostic::error("lock-broken", format!("this is not a whole lock file: {why}"))
-                .in_file(&file)
-                .help(accept(pipeline))
+            Diagnostic::error(
+                "lock-broken",
+                format!("this is not a whole lock file: {why}"),
+            )
+            .in_file(&file)
+            .help(accept(pipeline))
         })
     }
 
@@ -142,13 +185,24 @@ impl Lock {
     pub(super) fn parse(text: &str) -> Result<Self, String> {
         let lock: Self = serde_json::from_str(text).map_err(|error| error.to_string())?;
         if lock.form != FORM {
-            return Err(format!("it has form {}, and this Hoopwright reads form {FORM}", lock.form));
+            return Err(format!(
+                "it has form {}, and this Hoopwright reads form {FORM}",
+                lock.form
+            ));
         }
-        match lock.steps.windows(2).find(|pair| pair[0].step >= pair[1].step) {
-            Some(pair) if pair[0].step == pair[1].step => {
-                Err(format!("\"{}\" stands there twice", pair[0].step.escape_debug()))
-            }
-            Some(pair) => Err(format!("\"{}\" is out of order", pair[1].step.escape_debug())),
+        match lock
+            .steps
+            .windows(2)
+            .find(|pair| pair[0].step >= pair[1].step)
+        {
+            Some(pair) if pair[0].step == pair[1].step => Err(format!(
+                "\"{}\" stands there twice",
+                pair[0].step.escape_debug()
+            )),
+            Some(pair) => Err(format!(
+                "\"{}\" is out of order",
+                pair[1].step.escape_debug()
+            )),
             None => Ok(lock),
         }
     }
@@ -221,12 +275,16 @@ impl LockedStep {
     }
 }
 
-/// Holds a checked pipeline against its lock. Gives what is to be told, where it may run.
+/// Holds a pipeline against its lock. Gives what is to be told, where it may run.
 ///
 /// # Errors
 /// With [`Hold::Locked`]: the lock is missing or broken, and every plugin that is not the locked one,
 /// is not in the lock, or is no longer used.
-pub fn hold(pipeline: &Path, checked: &Checked, hold: Hold) -> Result<Vec<Diagnostic>, Vec<Diagnostic>> {
+pub fn hold(
+    pipeline: &Path,
+    opened: &Opened,
+    hold: Hold,
+) -> Result<Vec<Diagnostic>, Vec<Diagnostic>> {
     let file = path_of(pipeline);
     let lock = match (Lock::read(pipeline), hold) {
         (Ok(Some(lock)), _) => lock,
@@ -235,7 +293,11 @@ pub fn hold(pipeline: &Path, checked: &Checked, hold: Hold) -> Result<Vec<Diagno
             return Err(vec![
                 Diagnostic::error(
                     "lock-missing",
-                    format!("{} has no lock: there is no {}", pipeline.display(), file.display()),
+                    format!(
+                        "{} has no lock: there is no {}",
+                        pipeline.display(),
+                        file.display()
+                    ),
                 )
                 .help(accept(pipeline)),
             ]);
@@ -247,7 +309,7 @@ pub fn hold(pipeline: &Path, checked: &Checked, hold: Hold) -> Result<Vec<Diagno
             return Ok(vec![warning]);
         }
     };
-    let differences = lock.differences(&Lock::of(pipeline, checked));
+    let differences = lock.differences(&Lock::of(pipeline, opened));
     let tell = |(code, words)| {
         let told = match hold {
             Hold::Locked => Diagnostic::error(code, words),
@@ -257,7 +319,8 @@ pub fn hold(pipeline: &Path, checked: &Checked, hold: Hold) -> Result<Vec<Diagno
             "lock-changed" => "Put the locked plugin back, or accept this one: ",
             _ => "If that is meant: ",
         };
-        told.in_file(&file).help(format!("{back}{}", accept(pipeline)))
+        told.in_file(&file)
+            .help(format!("{back}{}", accept(pipeline)))
     };
     let told: Vec<Diagnostic> = differences.into_iter().map(tell).collect();
     if hold == Hold::Locked && !told.is_empty() {
@@ -267,5 +330,8 @@ pub fn hold(pipeline: &Path, checked: &Checked, hold: Hold) -> Result<Vec<Diagno
 }
 
 fn accept(pipeline: &Path) -> String {
-    format!("hoopwright lock {} locks what is there now.", pipeline.display())
+    format!(
+        "hoopwright lock {} locks what is there now.",
+        pipeline.display()
+    )
 }

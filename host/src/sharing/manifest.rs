@@ -1,6 +1,6 @@
 //! What is in a pack, and the seal by which any other byte shows.
 
-use super::{Fingerprint, Place};
+use super::{Fingerprint, PackPath};
 use crate::sandbox::CONTRACT;
 use serde::{Deserialize, Serialize};
 
@@ -24,7 +24,7 @@ pub struct Manifest {
     /// The pipeline's title.
     pub title: String,
     /// The pipeline that is to be run.
-    pub pipeline: Place,
+    pub pipeline: PackPath,
     /// The newest contract that the program which packed it knows.
     pub contract: String,
     /// The version of the program which packed it.
@@ -38,7 +38,7 @@ pub struct Manifest {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Carried {
     /// Where it lies.
-    pub path: Place,
+    pub path: PackPath,
     /// How many bytes it has.
     pub bytes: u64,
     /// What they are.
@@ -55,8 +55,8 @@ impl Manifest {
     /// The manifest that this program writes.
     pub(super) fn of<'a>(
         title: &str,
-        pipeline: &Place,
-        files: impl Iterator<Item = (&'a Place, &'a [u8])>,
+        pipeline: &PackPath,
+        files: impl Iterator<Item = (&'a PackPath, &'a [u8])>,
     ) -> Self {
         Self {
             form: FORM,
@@ -90,7 +90,9 @@ impl Manifest {
         let broken = |error: serde_json::Error| format!("has a broken manifest: {error}");
         let Form { form } = serde_json::from_slice(bytes).map_err(broken)?;
         if form != FORM {
-            return Err(format!("has form {form}, and this Hoopwright reads form {FORM}"));
+            return Err(format!(
+                "has form {form}, and this Hoopwright reads form {FORM}"
+            ));
         }
         let manifest: Self = serde_json::from_slice(bytes).map_err(broken)?;
         let said = [&manifest.title, &manifest.contract, &manifest.program];
@@ -108,7 +110,10 @@ pub(super) fn seal(manifest: &[u8]) -> Vec<u8> {
 
 /// A text without what could play tricks on a terminal, and not too long for a line.
 pub(super) fn plain(text: &str) -> String {
-    let odd = |c: char| c.is_control() || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let odd = |c: char| {
+        c.is_control()
+            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
     text.chars()
         .map(|c| if odd(c) { ' ' } else { c })
         .take(LONGEST_TITLE)

@@ -79,7 +79,10 @@ impl Trust {
         let text = read_text(file, LARGEST_MIB)?;
         trust.written = serde_json::from_str(&text).map_err(|error| broken(error.to_string()))?;
         if trust.written.form != FORM {
-            return Err(broken(format!("it has form {}, not {FORM}", trust.written.form)));
+            return Err(broken(format!(
+                "it has form {}, not {FORM}",
+                trust.written.form
+            )));
         }
         let mut keys: Vec<&str> = Vec::new();
         for (name, key) in &trust.written.keys {
@@ -108,7 +111,10 @@ impl Trust {
 
     /// The shops and their keys, by name.
     pub fn keys(&self) -> impl Iterator<Item = (&str, &PublicKey)> {
-        self.written.keys.iter().map(|(name, key)| (name.as_str(), key))
+        self.written
+            .keys
+            .iter()
+            .map(|(name, key)| (name.as_str(), key))
     }
 
     /// Trusts a shop from now on.
@@ -124,7 +130,10 @@ impl Trust {
             let words = if *trusted == key {
                 format!("this key is trusted already, as \"{known}\"")
             } else {
-                format!("\"{known}\" has another key already, number {}", trusted.number())
+                format!(
+                    "\"{known}\" has another key already, number {}",
+                    trusted.number()
+                )
             };
             return Err(Diagnostic::error("trusted-already", words)
                 .in_file(&self.file)
@@ -173,7 +182,11 @@ impl Trust {
         if matches!(file.try_exists(), Ok(false)) {
             return Err(Diagnostic::error(
                 "unsigned",
-                format!("{} is not signed: there is no {}", pack.display(), file.display()),
+                format!(
+                    "{} is not signed: there is no {}",
+                    pack.display(),
+                    file.display()
+                ),
             )
             .help("Ask its maker for the signature, and put it beside the pack."));
         }
@@ -202,7 +215,9 @@ impl Trust {
         }
         let name = signer.ok_or(refused)?;
         let now = pack.file_name().map(|name| name.to_string_lossy());
-        let then = signature.file_name().filter(|then| now.as_deref() != Some(then));
+        let then = signature
+            .file_name()
+            .filter(|then| now.as_deref() != Some(then));
         Ok(Signer {
             name: name.to_owned(),
             other_name: then.map(plain),
@@ -211,7 +226,11 @@ impl Trust {
 }
 
 fn check_name(name: &str) -> Result<(), String> {
-    if name.trim() != name || name.is_empty() || name.chars().count() > LONGEST_NAME || plain(name) != name {
+    if name.trim() != name
+        || name.is_empty()
+        || name.chars().count() > LONGEST_NAME
+        || plain(name) != name
+    {
         return Err(format!(
             "\"{}\" is not a name: it has 1 to {LONGEST_NAME} characters on one line, without spaces around them",
             name.escape_debug()

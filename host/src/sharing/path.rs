@@ -17,9 +17,9 @@ pub const ENDINGS: [&str; 3] = [".json", ".csv", ".wasm"];
 /// one that every system can write and that means the same on all of them.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
-pub struct Place(String);
+pub struct PackPath(String);
 
-impl Place {
+impl PackPath {
     /// Reads a path.
     ///
     /// # Errors
@@ -77,7 +77,10 @@ fn check_name(name: &str) -> Result<(), String> {
         return Err(format!("holds a name longer than {LONGEST_NAME} bytes"));
     }
     if name.starts_with(['.', '-', '~', ' ']) || name.ends_with(['.', ' ']) {
-        return Err(format!("holds the name \"{}\", which systems take for something else", shown()));
+        return Err(format!(
+            "holds the name \"{}\", which systems take for something else",
+            shown()
+        ));
     }
     if let Some(odd) = name.chars().find(|&c| is_odd(c)) {
         return Err(format!("holds the character {}", odd.escape_unicode()));
@@ -86,10 +89,15 @@ fn check_name(name: &str) -> Result<(), String> {
         return Err(format!("holds the character {mark}"));
     }
     if !name.nfc().eq(name.chars()) {
-        return Err(format!("holds the name \"{}\", which is not written in Unicode's form NFC", shown()));
+        return Err(format!(
+            "holds the name \"{}\", which is not written in Unicode's form NFC",
+            shown()
+        ));
     }
     if is_device(name) {
-        return Err(format!("holds the name \"{name}\", which is a device on some systems"));
+        return Err(format!(
+            "holds the name \"{name}\", which is a device on some systems"
+        ));
     }
     Ok(())
 }
@@ -116,32 +124,37 @@ fn is_device(name: &str) -> bool {
             .or(stem.strip_prefix("LPT"))
             .is_some_and(|number| {
                 let mut digits = number.chars();
-                let one = digits.next().is_some_and(|c| c.is_ascii_digit() || "¹²³".contains(c));
+                let one = digits
+                    .next()
+                    .is_some_and(|c| c.is_ascii_digit() || "¹²³".contains(c));
                 one && digits.next().is_none()
             })
     };
-    matches!(stem.as_str(), "CON" | "PRN" | "AUX" | "NUL" | "CONIN$" | "CONOUT$") || numbered(&stem)
+    matches!(
+        stem.as_str(),
+        "CON" | "PRN" | "AUX" | "NUL" | "CONIN$" | "CONOUT$"
+    ) || numbered(&stem)
 }
 
-impl fmt::Display for Place {
+impl fmt::Display for PackPath {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.0)
     }
 }
 
-impl fmt::Debug for Place {
+impl fmt::Debug for PackPath {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{:?}", self.0)
     }
 }
 
-impl From<Place> for String {
-    fn from(place: Place) -> Self {
+impl From<PackPath> for String {
+    fn from(place: PackPath) -> Self {
         place.0
     }
 }
 
-impl TryFrom<String> for Place {
+impl TryFrom<String> for PackPath {
     type Error = String;
 
     fn try_from(path: String) -> Result<Self, String> {
