@@ -7,11 +7,10 @@
 //! cargo run --release --example embed -- routine.json one.svg --plugin nudge.wasm
 //! ```
 
-use hoopwright::artwork::read_text;
 use hoopwright::diagnostics::Failed;
 use hoopwright::job::{Attempt, Forms, HoldAt};
-use hoopwright::pipeline::{self, StepCache, Watch};
-use hoopwright::plugins::Plugins;
+use hoopwright::pipeline::{self, Opened, StepCache, Watch};
+use hoopwright::plugins::{Place, Sources};
 use hoopwright::sandbox::{Limits, Sandbox};
 use std::error::Error;
 use std::path::{Path, PathBuf};
@@ -59,7 +58,7 @@ pub struct Done {
 pub fn sew_all(
     pipeline: &Path,
     artworks: &[PathBuf],
-    plugins: &[PathBuf],
+    plugins: &[Place],
 ) -> Result<Done, Box<dyn Error + Send + Sync>> {
     // What one call of a step may use. Work is counted, so that the verdict is the same on every
     // machine; the clock is the last resort.
@@ -72,9 +71,9 @@ pub fn sew_all(
     // Compiled steps are kept here, so that the next start is quick.
     let compiled = std::env::temp_dir().join("hoopwright-embed-example");
     let sandbox = Arc::new(Sandbox::new(limits, Some(&compiled))?);
-    let plugins = Plugins::with(sandbox, plugins).map_err(Failed)?;
-    let text = read_text(pipeline, 16).map_err(Failed::from)?;
-    let checked = pipeline::check(pipeline, text, &plugins)?;
+    // Steps come from the program, from `steps` beside the pipeline, and from what it and you name.
+    let sources = Sources::new(sandbox, None, plugins.to_vec());
+    let Opened { plugins, checked } = pipeline::open(pipeline, &sources)?;
 
     let diary = Arc::new(Diary::default());
     let watch: Arc<dyn Watch> = diary.clone();
@@ -102,6 +101,7 @@ fn main() -> Result<(), Box<dyn Error + Send + Sync>> {
     let mut given: Vec<PathBuf> = std::env::args_os().skip(1).map(PathBuf::from).collect();
     let option = given.iter().position(|word| word.as_os_str() == "--plugin");
     let plugins = option.map_or_else(Vec::new, |option| given.split_off(option).split_off(1));
+    let plugins: Vec<Place> = plugins.into_iter().map(Place::Path).collect();
     let Some((pipeline, artworks)) = given.split_first() else {
         return Err("give a pipeline and artwork".into());
     };

@@ -98,4 +98,5 @@ pub mod rack;
 pub mod registry;
 pub mod report;
 pub mod sandbox;
+pub mod sharing;
 pub mod worksheet;

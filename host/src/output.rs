@@ -52,6 +52,27 @@ pub fn write_all_as(waiting: &str, files: &[(PathBuf, Vec<u8>)]) -> Result<(), D
     Ok(())
 }
 
+/// Writes a file that only its owner may read, and that is not there yet.
+///
+/// # Errors
+/// A diagnostic that names the file; one that is there is untouched.
+pub fn write_secret(path: &Path, bytes: &[u8]) -> Result<(), Diagnostic> {
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    // A temporary file is its owner's alone from the first byte on.
+    fs::create_dir_all(folder)
+        .and_then(|()| tempfile::Builder::new().prefix(WAITING).tempfile_in(folder))
+        .and_then(|mut file| {
+            file.write_all(bytes)?;
+            file.as_file().sync_all()?;
+            file.persist_noclobber(path).map_err(|error| error.error)
+        })
+        .map(|_| ())
+        .map_err(|error| cannot(path, &error.to_string()))
+}
+
 fn cannot(path: &Path, why: &str) -> Diagnostic {
     Diagnostic::error(
         "cannot-write",

@@ -365,6 +365,32 @@ fn parts_are_watched_like_the_rest() {
     assert_eq!(error["step"], "1 (outer) 1 (inner) 1 (region-fill)");
 }
 
+#[test]
+fn the_lock_counts_and_is_watched() {
+    let live = Loop::start(folder("locked"), &["--locked"]);
+    let state = live.wait_for_failure();
+    assert_eq!(state["errors"][0]["code"], "lock-missing");
+    let locked = hoopwright()
+        .args(["lock", "shop/routine.json"])
+        .current_dir(&live.folder)
+        .status();
+    assert!(locked.unwrap().success());
+    live.wait_for_picture(1);
+    let lock = live.path("shop/routine.lock.json");
+    let text = std::fs::read_to_string(&lock).unwrap();
+    save(&lock, &text.replace("ties-and-trims", "transform"));
+    let state = live.wait_for_failure();
+    let codes: Vec<&Value> = state["errors"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|error| &error["code"])
+        .collect();
+    assert_eq!(codes, ["lock-lacks", "lock-extra"]);
+    save(&lock, &text);
+    live.wait_for_picture(2);
+}
+
 /// No page from elsewhere can read it, nothing can be written, and no address reaches a file.
 #[test]
 fn it_is_for_this_computer_s_own_page_only() {

@@ -21,6 +21,7 @@ mod parts;
 mod playback;
 mod registry;
 mod report;
+mod sharing;
 mod sources;
 mod step_cache;
 mod worksheet;

@@ -1,6 +1,7 @@
 //! Every command and option, defined once: the parser, `--help` and the shell completions come
 //! from here.
 
+use super::sharing::{self, LockOption};
 use super::{picture, registry};
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use hoopwright::job::HoldAt;
@@ -66,7 +67,7 @@ pub enum Command {
     Manual(Manual),
     /// Write a JSON Schema, so that an editor completes and checks your files while you type.
     Schema(Schema),
-    /// Tell what is in a machine file, a design or artwork.
+    /// Tell what is in a machine file, a design, artwork or a pack.
     Inspect(Inspect),
     /// Draw the stitches of a machine file or a design, as PNG or SVG.
     Picture(Picture),
@@ -74,6 +75,16 @@ pub enum Command {
     Report(Report),
     /// Write a page that plays the sewing of a machine file or a sewn design.
     Playback(Playback),
+    /// Lock a pipeline to the plugins it has now: writes the lock file that --locked holds it to.
+    Lock(sharing::Lock),
+    /// Pack a pipeline with all that it needs into one file, for another shop.
+    Pack(sharing::Pack),
+    /// Make a folder of a pack that a trusted shop has signed.
+    Unpack(sharing::Unpack),
+    /// Make a shop's pair of keys: the secret one signs packs, the public one is for other shops.
+    Key(sharing::Key),
+    /// Trust a shop's packs by its public key, list whom you trust, or trust one no longer.
+    Trust(sharing::TrustOptions),
     /// Push a step to a registry, so that other shops can pull it.
     Push(registry::Push),
     /// Pull steps from a registry; only this asks the network, a run never does.
@@ -100,6 +111,9 @@ pub struct Run {
     /// From which severity on findings hold all files back.
     #[arg(long, value_enum, default_value_t = HoldAt::Error)]
     pub hold_at: HoldAt,
+    /// Whether plugins must be the locked ones.
+    #[command(flatten)]
+    pub lock: LockOption,
     /// Where steps come from and what they may use.
     #[command(flatten)]
     pub steps: StepSource,
@@ -147,6 +161,9 @@ pub struct Batch {
     /// How many cores to use. [default: all]
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub cores: Option<u16>,
+    /// Whether plugins must be the locked ones.
+    #[command(flatten)]
+    pub lock: LockOption,
     /// Where steps come from and what they may use.
     #[command(flatten)]
     pub steps: StepSource,
@@ -176,6 +193,9 @@ pub struct Live {
     /// drives, which often do not tell.
     #[arg(long, value_name = "SECONDS", value_parser = clap::value_parser!(u16).range(1..=3600))]
     pub look_every: Option<u16>,
+    /// Whether plugins must be the locked ones.
+    #[command(flatten)]
+    pub lock: LockOption,
     /// Where steps come from and what they may use.
     #[command(flatten)]
     pub steps: StepSource,
@@ -187,6 +207,9 @@ pub struct Check {
     /// The pipeline files, and files of parts.
     #[arg(required = true, value_hint = ValueHint::FilePath)]
     pub pipelines: Vec<PathBuf>,
+    /// Whether plugins must be the locked ones.
+    #[command(flatten)]
+    pub lock: LockOption,
     /// Where steps come from and what they may use.
     #[command(flatten)]
     pub steps: StepSource,
@@ -271,6 +294,8 @@ pub enum SchemaOf {
     Design,
     /// A machine's profile.
     Machine,
+    /// The lock of a pipeline.
+    Lock,
     /// What `report --json` prints, and the part `judgement` of a run's report.
     Report,
 }
@@ -278,7 +303,7 @@ pub enum SchemaOf {
 /// Options of `inspect`.
 #[derive(Debug, Args)]
 pub struct Inspect {
-    /// The file: DST, design JSON or SVG.
+    /// The file: DST, design JSON, SVG or a pack.
     #[arg(value_hint = ValueHint::FilePath)]
     pub file: PathBuf,
     /// As JSON, for scripts.

@@ -2,6 +2,7 @@
 
 use super::arguments::{Arguments, Batch, Telling};
 use super::commands::sources;
+use super::sharing;
 use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Tally;
@@ -10,7 +11,7 @@ use hoopwright::artwork::read_text;
 use hoopwright::batch::{self, Artwork, Finished, Outcome, Totals, gather};
 use hoopwright::diagnostics::{Diagnostic, Severity};
 use hoopwright::job::Forms;
-use hoopwright::pipeline::{self, Opened, Watch};
+use hoopwright::pipeline::{Opened, Watch};
 use serde::Serialize;
 use std::io::{Read as _, Write as _};
 use std::path::Path;
@@ -34,7 +35,9 @@ pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Resu
     let forms = Forms::default();
     let gathered = gather(&given, &many.into, &forms.readers)?;
     teller.tell(&gathered.notes);
-    let Opened { plugins, checked } = pipeline::open(&many.pipeline, &sources(&many.steps)?)?;
+    let (opened, noticed) = sharing::held(&many.pipeline, &sources(&many.steps)?, &many.lock)?;
+    teller.tell(&noticed);
+    let Opened { plugins, checked } = opened;
     let all = batch::Batch {
         checked: &checked,
         plugins: &plugins,

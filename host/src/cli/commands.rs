@@ -5,8 +5,8 @@ use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
 use super::{
-    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, manual, picture, playback, registry,
-    steps,
+    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, manual, picture, playback,
+    registry, sharing, steps,
 };
 use clap::CommandFactory as _;
 use hoopwright::artwork::{Asked, name_of, read_text};
@@ -28,7 +28,7 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
         Command::Run(run) => sew(run, arguments, &mut teller),
         Command::Batch(many) => batch::sew_all(many, arguments, &mut teller),
         Command::Live(watched) => live::keep_sewing(watched, &mut teller),
-        Command::Check(check) => check_all(check),
+        Command::Check(check) => check_all(check, &mut teller),
         Command::Steps(list) => match &list.pipeline {
             Some(pipeline) => listed(pipeline, &list.steps),
             None => plugins(&list.steps),
@@ -38,6 +38,14 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
             .and_then(|all| steps::describe(&all, &describe.step, describe.schema)),
         Command::Manual(options) => manual::write(options),
         Command::Schema(schema) => write_schema(schema),
+        Command::Lock(options) => sharing::lock(options),
+        Command::Pack(options) => sharing::pack(options),
+        Command::Unpack(options) => sharing::unpack(options, &mut teller),
+        Command::Key(options) => sharing::make_key(options),
+        Command::Trust(options) => sharing::change_trust(options),
+        Command::Inspect(file) if sharing::is_pack(&file.file) => {
+            sharing::list(&file.file, file.json)
+        }
         Command::Inspect(file) => inspect::inspect(&file.file, file.json, &mut teller),
         Command::Picture(drawn) => picture::picture(drawn, &mut teller),
         Command::Report(options) => judge::judge(options, &mut teller),
@@ -128,7 +136,9 @@ pub(super) fn sandbox_within(limits: Limits, keep: bool) -> Result<Arc<Sandbox>,
 }
 
 fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop> {
-    let Opened { plugins, checked } = pipeline::open(&run.pipeline, &sources(&run.steps)?)?;
+    let (opened, noticed) = sharing::held(&run.pipeline, &sources(&run.steps)?, &run.lock)?;
+    teller.tell(&noticed);
+    let Opened { plugins, checked } = opened;
     let bar = Arc::new(Bar::new(arguments.notes));
     let watch: Arc<dyn Watch> = bar.clone();
     let forms = Forms::default();
@@ -163,14 +173,17 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     Ok(())
 }
 
-fn check_all(check: &Check) -> Result<(), Stop> {
+fn check_all(check: &Check, teller: &mut Teller) -> Result<(), Stop> {
     let sources = sources(&check.steps)?;
     let mut problems = Vec::new();
     for path in &check.pipelines {
         let steps = match read_text(path, pipeline::LARGEST_MIB) {
             Ok(text) if pipeline::is_part(&text) => pipeline::open_part(path, &sources),
             // What cannot be read is told by whoever opens it.
-            _ => pipeline::open(path, &sources).map(|opened| opened.checked.steps.len()),
+            _ => sharing::held(path, &sources, &check.lock).map(|(opened, noticed)| {
+                teller.tell(&noticed);
+                opened.checked.steps.len()
+            }),
         };
         match steps {
             Ok(steps) => println!("{}: {steps} steps, all well", path.display()),
@@ -191,6 +204,7 @@ fn write_schema(schema: &Schema) -> Result<(), Stop> {
         SchemaOf::Rack => hoopwright::rack::schema(),
         SchemaOf::Design => hoopwright::formats::design_json::schema(),
         SchemaOf::Machine => hoopwright::formats::dst::machine::schema(),
+        SchemaOf::Lock => hoopwright::sharing::lock::schema(),
         SchemaOf::Report => hoopwright::report::schema(),
     };
     let text = format!("{value:#}\n");

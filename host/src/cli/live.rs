@@ -17,6 +17,7 @@ pub fn keep_sewing(watched: &Live, teller: &mut Teller) -> Result<(), Stop> {
         pipeline: watched.pipeline.clone(),
         sources: sources(&watched.steps)?,
         forms: Forms::default(),
+        hold: watched.lock.hold(),
         into: watched.into.clone(),
         port: watched.port,
         look_every: watched.look_every.map(seconds),

@@ -10,6 +10,7 @@ mod manual;
 mod picture;
 mod playback;
 mod registry;
+mod sharing;
 mod steps;
 mod stop;
 mod tell;

@@ -2,6 +2,7 @@
 
 use crate::pipeline::named_files;
 use crate::plugins::{self, Sources};
+use crate::sharing::lock;
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
@@ -52,6 +53,7 @@ impl Inputs {
         let mut files = BTreeMap::from([look(&self.artwork)]);
         files.insert(self.pipeline.clone(), pipeline.map(digest));
         files.extend(self.named.iter().map(|path| look(path)));
+        files.extend([look(&lock::path_of(&self.pipeline))]);
         let plugins = self.plugins.iter().flat_map(|path| plugin_files(path));
         Contents {
             files,

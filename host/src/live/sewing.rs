@@ -10,6 +10,7 @@ use crate::job::{Attempt, Forms, HoldAt, Products};
 use crate::output;
 use crate::pipeline::{self, Opened, StepCache, Watch};
 use crate::plugins::Sources;
+use crate::sharing::{self, Hold};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -24,6 +25,8 @@ pub struct Options {
     pub sources: Sources,
     /// What comes in and what goes out.
     pub forms: Forms,
+    /// How the pipeline is held to its lock.
+    pub hold: Hold,
     /// The folder that products are written into after each run that goes well, where there is one.
     pub into: Option<PathBuf>,
     /// The page's port; 0 takes a free one.
@@ -131,7 +134,9 @@ impl Live {
     /// Sews, shows the picture as soon as it is there, and draws the rest. Gives what the sewing took.
     fn sew(&mut self, begun: Instant) -> Result<(Products, String), Failed> {
         let options = &self.options;
-        let Opened { plugins, checked } = pipeline::open(&options.pipeline, &options.sources)?;
+        let opened = pipeline::open(&options.pipeline, &options.sources)?;
+        let noticed = sharing::hold(&options.pipeline, &opened, options.hold).map_err(Failed)?;
+        let Opened { plugins, checked } = opened;
         let watch: Arc<dyn Watch> = Arc::new(Steps(Arc::clone(&self.board)));
         let art = &self.options.artwork;
         let mut took = String::new();
@@ -143,10 +148,11 @@ impl Live {
             hold_at: HoldAt::default(),
             watch: &watch,
         };
-        let products = attempt.sew(art, |sewn| {
+        let mut products = attempt.sew(art, |sewn| {
             took = effort(begun.elapsed(), self.cache.take_tally());
             self.board.went_well(sewn, &took);
         })?;
+        products.sewn.findings.splice(0..0, noticed);
         Ok((products, took))
     }
 

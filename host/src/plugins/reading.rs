@@ -4,6 +4,7 @@ use super::place::{Origin, Place};
 use crate::artwork::read_bytes;
 use crate::diagnostics::Diagnostic;
 use crate::registry::{Reference, store::Store};
+use crate::sharing::{self, Trust};
 use std::path::{Path, PathBuf};
 
 /// A plugin that has been read, and not yet looked at.
@@ -23,6 +24,12 @@ pub(super) fn read(place: &Place, most_mib: usize) -> (Vec<Read>, Vec<Diagnostic
             Ok(files) => files_read(files, most_mib),
             Err(problem) => (Vec::new(), vec![problem]),
         },
+        Place::Path(path) if path.to_string_lossy().ends_with(sharing::ENDING) => {
+            match pack_read(path) {
+                Ok(read) => (read, Vec::new()),
+                Err(problems) => (Vec::new(), problems),
+            }
+        }
         Place::Path(path) => files_read(vec![path.clone()], most_mib),
         Place::Registry(reference) => match pulled(reference) {
             Ok(read) => (vec![read], Vec::new()),
@@ -39,6 +46,20 @@ fn pulled(reference: &str) -> Result<Read, Diagnostic> {
         origin: Origin::Registry(reference.to_owned()),
         bytes,
     })
+}
+
+/// The plugins of a pack, which a shop must have signed that the user trusts.
+fn pack_read(pack: &Path) -> Result<Vec<Read>, Vec<Diagnostic>> {
+    let trust = Trust::of_user().map_err(|problem| vec![problem])?;
+    let read = |(inside, bytes)| Read {
+        origin: Origin::Pack {
+            pack: pack.to_owned(),
+            inside,
+        },
+        bytes,
+    };
+    let plugins = sharing::plugins_of_pack(pack, &trust)?;
+    Ok(plugins.into_iter().map(read).collect())
 }
 
 fn files_read(files: Vec<PathBuf>, most_mib: usize) -> (Vec<Read>, Vec<Diagnostic>) {

@@ -1,0 +1,337 @@
+//! Which plugins a pipeline was made with: the lock file beside it.
+
+use super::Fingerprint;
+use crate::artwork::read_text;
+use crate::diagnostics::Diagnostic;
+use crate::output::write_all;
+use crate::pipeline::Opened;
+use crate::plugins::{Layer, Origin};
+use crate::sandbox::Plugin;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::fmt;
+use std::path::{Path, PathBuf};
+
+/// The form of a lock file. Another number is another form, which is not read.
+pub const FORM: u32 = 1;
+/// The largest lock file read, in MiB.
+const LARGEST_MIB: u64 = 4;
+
+/// The plugins of a pipeline, as they were when `hoopwright lock` was run: `--locked` runs it with no
+/// others.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Lock {
+    /// The form of this file.
+    #[schemars(range(min = 1, max = 1))]
+    pub form: u32,
+    /// The steps that the pipeline uses, by name, each once.
+    pub steps: Vec<LockedStep>,
+}
+
+/// The plugin of a step.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct LockedStep {
+    /// The step's name.
+    pub step: String,
+    /// The plugin's own version.
+    pub version: String,
+    /// The version of the contract that it speaks.
+    pub contract: String,
+    /// Where it was found. Only for people: what it is, `sha256` says.
+    pub source: Source,
+    /// SHA-256 of the plugin's bytes.
+    pub sha256: Fingerprint,
+}
+
+/// Where a plugin was found.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Source {
+    /// Built into the program.
+    BuiltIn,
+    /// The user's own folder of steps, under this name.
+    UserFolder(String),
+    /// A file; its path is relative to the pipeline, with `/` between names.
+    File(String),
+    /// A pack; its path is relative to the pipeline, with `/` between names.
+    Pack(String),
+    /// A registry, by the reference that it was pulled with.
+    Registry(String),
+}
+
+impl Source {
+    fn of(plugin: &Plugin, layer: Option<Layer>, pipeline: &Path) -> Self {
+        let from_here = |path: &Path| relative(path, pipeline.parent().unwrap_or(Path::new("")));
+        match (&plugin.origin, layer) {
+            (Origin::Stock(_), _) => Self::BuiltIn,
+            (Origin::File(path), Some(Layer::User)) => {
+                let name = path.file_name().unwrap_or_default();
+                Self::UserFolder(name.to_string_lossy().into_owned())
+            }
+            (Origin::File(path), _) => Self::File(from_here(path)),
+            (Origin::Pack { pack, .. }, _) => Self::Pack(from_here(pack)),
+            (Origin::Registry(reference), _) => Self::Registry(reference.clone()),
+        }
+    }
+}
+
+/// The path of `file` as seen from `folder`, with `/` between names, so that it is the same wherever
+/// both lie.
+fn relative(file: &Path, folder: &Path) -> String {
+    let real = |path: &Path| {
+        let path = if path.as_os_str().is_empty() {
+            Path::new(".")
+        } else {
+            path
+        };
+        path.canonicalize().unwrap_or_else(|_| path.to_owned())
+    };
+    // The file's own name is kept, also where it is a link.
+    let file =
+        real(file.parent().unwrap_or(Path::new(""))).join(file.file_name().unwrap_or_default());
+    let folder = real(folder);
+    let same = file
+        .components()
+        .zip(folder.components())
+        .take_while(|(a, b)| a == b)
+        .count();
+    let up = folder.components().skip(same).map(|_| "..".to_owned());
+    let down = file.components().skip(same);
+    let down = down.map(|name| name.as_os_str().to_string_lossy().into_owned());
+    up.chain(down).collect::<Vec<_>>().join("/")
+}
+
+impl fmt::Display for Source {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::BuiltIn => write!(f, "built in"),
+            Self::UserFolder(name) => write!(f, "{name} in the user's folder of steps"),
+            Self::File(path) => write!(f, "{path}"),
+            Self::Pack(path) => write!(f, "the pack {path}"),
+            Self::Registry(reference) => write!(f, "{reference}"),
+        }
+    }
+}
+
+/// How a pipeline's plugins are held against its lock.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Hold {
+    /// The lock must be there, and every plugin must be the locked one.
+    Locked,
+    /// Where there is a lock, what differs is a warning.
+    #[default]
+    Told,
+}
+
+/// Where the lock of a pipeline lies: beside it.
+pub fn path_of(pipeline: &Path) -> PathBuf {
+    let mut name = pipeline.file_stem().unwrap_or_default().to_owned();
+    name.push(".lock.json");
+    pipeline.with_file_name(name)
+}
+
+/// JSON Schema of lock files.
+pub fn schema() -> serde_json::Value {
+    schemars::schema_for!(Lock).to_value()
+}
+
+impl Lock {
+    /// The lock of a pipeline as it is now.
+    pub fn of(pipeline: &Path, opened: &Opened) -> Self {
+        let locked = |plugin: &Plugin| LockedStep {
+            step: plugin.name.clone(),
+            version: plugin.version.clone(),
+            contract: plugin.contract.to_string(),
+            source: Source::of(plugin, opened.plugins.layer(&plugin.name), pipeline),
+            sha256: Fingerprint(plugin.digest),
+        };
+        let steps = opened.checked.steps.iter().map(|ready| &ready.plugin);
+        let steps: BTreeMap<&str, LockedStep> = steps
+            .map(|plugin| (plugin.name.as_str(), locked(plugin)))
+            .collect();
+        Self {
+            form: FORM,
+            steps: steps.into_values().collect(),
+        }
+    }
+
+    /// Reads the lock of a pipeline, or finds that there is none.
+    ///
+    /// # Errors
+    /// The file cannot be read, or is not a lock.
+    pub fn read(pipeline: &Path) -> Result<Option<Self>, Diagnostic> {
+        let file = path_of(pipeline);
+        if matches!(file.try_exists(), Ok(false)) {
+            return Ok(None);
+        }
+        let text = read_text(&file, LARGEST_MIB)?;
+        Self::parse(&text).map(Some).map_err(|why| {
+            Diagnostic::error(
+                "lock-broken",
+                format!("this is not a whole lock file: {why}"),
+            )
+            .in_file(&file)
+            .help(accept(pipeline))
+        })
+    }
+
+    /// Reads the text of a lock.
+    ///
+    /// # Errors
+    /// What is wrong with it.
+    pub(super) fn parse(text: &str) -> Result<Self, String> {
+        let lock: Self = serde_json::from_str(text).map_err(|error| error.to_string())?;
+        if lock.form != FORM {
+            return Err(format!(
+                "it has form {}, and this Hoopwright reads form {FORM}",
+                lock.form
+            ));
+        }
+        match lock
+            .steps
+            .windows(2)
+            .find(|pair| pair[0].step >= pair[1].step)
+        {
+            Some(pair) if pair[0].step == pair[1].step => Err(format!(
+                "\"{}\" stands there twice",
+                pair[0].step.escape_debug()
+            )),
+            Some(pair) => Err(format!(
+                "\"{}\" is out of order",
+                pair[1].step.escape_debug()
+            )),
+            None => Ok(lock),
+        }
+    }
+
+    /// The lock as it stands in its file.
+    pub fn to_bytes(&self) -> Vec<u8> {
+        // Strings and whole numbers always serialize.
+        let mut text = serde_json::to_vec_pretty(self).unwrap_or_default();
+        text.push(b'\n');
+        text
+    }
+
+    /// Writes the lock beside its pipeline, whole or not at all. Gives the file.
+    ///
+    /// # Errors
+    /// Why it cannot be written.
+    pub fn write(&self, pipeline: &Path) -> Result<PathBuf, Diagnostic> {
+        let file = path_of(pipeline);
+        write_all(&[(file.clone(), self.to_bytes())])?;
+        Ok(file)
+    }
+
+    /// What differs in `now`, each a sentence with its code.
+    pub fn differences(&self, now: &Self) -> Vec<(&'static str, String)> {
+        let by_name = |lock: &Self| -> BTreeMap<String, LockedStep> {
+            let steps = lock.steps.iter().cloned();
+            steps.map(|step| (step.step.clone(), step)).collect()
+        };
+        let (then, now) = (by_name(self), by_name(now));
+        let mut found = Vec::new();
+        for (name, is) in &now {
+            match then.get(name) {
+                None => found.push((
+                    "lock-lacks",
+                    format!("the step {name} is not in the lock: {}", is.in_words()),
+                )),
+                Some(was) if was.sha256 != is.sha256 => found.push((
+                    "lock-changed",
+                    format!(
+                        "the step {name} is not the locked one: locked {}; found {}",
+                        was.in_words(),
+                        is.in_words()
+                    ),
+                )),
+                Some(_) => {}
+            }
+        }
+        for (name, was) in then.iter().filter(|(name, _)| !now.contains_key(*name)) {
+            found.push((
+                "lock-extra",
+                format!(
+                    "the lock has the step {}, which the pipeline does not use: {}",
+                    name.escape_debug(),
+                    was.in_words()
+                ),
+            ));
+        }
+        found
+    }
+}
+
+impl LockedStep {
+    fn in_words(&self) -> String {
+        format!(
+            "version {}, sha256 {}…, from {}",
+            super::manifest::plain(&self.version),
+            self.sha256.short(),
+            super::manifest::plain(&self.source.to_string())
+        )
+    }
+}
+
+/// Holds a pipeline against its lock. Gives what is to be told, where it may run.
+///
+/// # Errors
+/// With [`Hold::Locked`]: the lock is missing or broken, and every plugin that is not the locked one,
+/// is not in the lock, or is no longer used.
+pub fn hold(
+    pipeline: &Path,
+    opened: &Opened,
+    hold: Hold,
+) -> Result<Vec<Diagnostic>, Vec<Diagnostic>> {
+    let file = path_of(pipeline);
+    let lock = match (Lock::read(pipeline), hold) {
+        (Ok(Some(lock)), _) => lock,
+        (Ok(None), Hold::Told) => return Ok(Vec::new()),
+        (Ok(None), Hold::Locked) => {
+            return Err(vec![
+                Diagnostic::error(
+                    "lock-missing",
+                    format!(
+                        "{} has no lock: there is no {}",
+                        pipeline.display(),
+                        file.display()
+                    ),
+                )
+                .help(accept(pipeline)),
+            ]);
+        }
+        (Err(problem), Hold::Locked) => return Err(vec![problem]),
+        (Err(problem), Hold::Told) => {
+            let mut warning = Diagnostic::warning(problem.code, problem.message).in_file(&file);
+            warning.help = problem.help;
+            return Ok(vec![warning]);
+        }
+    };
+    let differences = lock.differences(&Lock::of(pipeline, opened));
+    let tell = |(code, words)| {
+        let told = match hold {
+            Hold::Locked => Diagnostic::error(code, words),
+            Hold::Told => Diagnostic::warning(code, words),
+        };
+        let back = match code {
+            "lock-changed" => "Put the locked plugin back, or accept this one: ",
+            _ => "If that is meant: ",
+        };
+        told.in_file(&file)
+            .help(format!("{back}{}", accept(pipeline)))
+    };
+    let told: Vec<Diagnostic> = differences.into_iter().map(tell).collect();
+    if hold == Hold::Locked && !told.is_empty() {
+        return Err(told);
+    }
+    Ok(told)
+}
+
+fn accept(pipeline: &Path) -> String {
+    format!(
+        "hoopwright lock {} locks what is there now.",
+        pipeline.display()
+    )
+}
