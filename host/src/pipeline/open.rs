@@ -2,7 +2,7 @@
 
 use super::check::{Checked, check, check_part};
 use crate::artwork::read_text;
-use crate::diagnostics::{Diagnostic, Failed};
+use crate::diagnostics::Failed;
 use crate::json::Document;
 use crate::plugins::{Plugins, Sources};
 use std::path::Path;
@@ -48,16 +48,10 @@ fn look<T>(
 ) -> Result<T, Failed> {
     let text = read_text(file, LARGEST_MIB)?;
     let document = Document::parse(file, text).map_err(Failed)?;
-    let (plugins, mut problems) = sources.for_pipeline(&document);
+    let (plugins, problems) = sources.for_pipeline(&document);
     match check(document.text, plugins) {
         Ok(checked) if problems.is_empty() => Ok(checked),
         Ok(_) => Err(Failed(problems)),
-        Err(Failed(found)) => {
-            // A step may be unknown only because its plugin cannot be used.
-            let silent = !problems.is_empty();
-            let told = |problem: &Diagnostic| !silent || problem.code != "unknown-step";
-            problems.extend(found.into_iter().filter(told));
-            Err(Failed(problems))
-        }
+        Err(failed) => Err(failed.after(problems)),
     }
 }
