@@ -4,10 +4,12 @@
 //! a [`pipeline`] sends it through steps in the [`sandbox`], a [`report`] judges what was sewn, and
 //! formats, [`preview`], [`playback`] and [`worksheet`] write what comes out; a [`comparison`] lays it
 //! beside the artwork. [`diagnostics`] say what went wrong. [`job`] is that way once, [`batch`] many
-//! times, and [`live`] again whenever something changes.
+//! times, and [`live`] again whenever something changes. [`begin`] makes the crate of a new step, and
+//! [`trial`] shows it at work.
 
 pub mod artwork;
 pub mod batch;
+pub mod begin;
 pub mod comparison;
 pub mod design;
 pub mod diagnostics;
@@ -23,4 +25,5 @@ pub mod preview;
 pub mod rack;
 pub mod report;
 pub mod sandbox;
+pub mod trial;
 pub mod worksheet;

@@ -1,7 +1,7 @@
 //! Every command and option, defined once: the parser, `--help` and the shell completions come
 //! from here.
 
-use super::picture;
+use super::{apply, begin, picture, trial};
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use hoopwright::job::HoldAt;
 use hoopwright::rack::Colour;
@@ -70,6 +70,12 @@ pub enum Command {
     Report(Report),
     /// Write a page that plays the sewing of a machine file or a sewn design.
     Playback(Playback),
+    /// Begin a step of your own: a crate that builds, with tests, a routine and artwork to try it on.
+    Begin(begin::Begin),
+    /// Build a step of your own, run it on artwork, and draw the design before and after it.
+    Try(trial::Try),
+    /// Run one step on one design; for tests and scripts.
+    Apply(apply::Apply),
     /// Write a completion script for a shell.
     Completions(Completions),
 }

@@ -1,7 +1,9 @@
 //! The command line: thin over the library.
 
+mod apply;
 mod arguments;
 mod batch;
+mod begin;
 mod commands;
 mod inspect;
 mod judge;
@@ -11,6 +13,7 @@ mod playback;
 mod steps;
 mod stop;
 mod tell;
+mod trial;
 mod watch;
 
 use clap::Parser as _;

@@ -2,13 +2,13 @@
 
 use super::check::{Checked, Ready};
 use super::measures::Measures;
-use super::promise::{broken_by_design_step, broken_by_object_step};
 use super::step_cache::StepCache;
 use super::trail::Walk;
+use crate::design::promise::{broken_by_design_step, broken_by_object_step};
 use crate::design::{Design, Object, Thread};
 use crate::diagnostics::{Diagnostic, Failed, Severity};
 use crate::sandbox::bindings::messages;
-use crate::sandbox::{Answer, CallError, Kind, Log, Progress, Sandbox};
+use crate::sandbox::{Answer, CallError, Kind, Log, Progress, Sandbox, Unanswered};
 use rayon::prelude::*;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -19,8 +19,8 @@ pub trait Watch: Send + Sync {
     fn begins(&self, _label: &str, _objects: usize) {}
     /// How far the step is, from 0 to 1.
     fn progress(&self, _fraction: f64) {}
-    /// A line that a step logged.
-    fn log(&self, _label: &str, _debug: bool, _line: &str) {}
+    /// A line that a step logged, and the id of the object that an object step was at work on.
+    fn log(&self, _label: &str, _object: Option<&str>, _debug: bool, _line: &str) {}
 }
 
 /// Watches nothing.
@@ -87,6 +87,38 @@ pub fn run(
     Ok(Outcome { design, findings })
 }
 
+/// Runs one step on the objects at the places `selected`, whatever its selection says.
+///
+/// # Errors
+/// Everything that went wrong, after what was found before it.
+pub fn run_step(
+    ready: &Ready,
+    mut design: Design,
+    selected: &[usize],
+    sandbox: &Sandbox,
+    watch: &Arc<dyn Watch>,
+) -> Result<Outcome, Failed> {
+    let mut findings = Vec::new();
+    watch.begins(&ready.label, selected.len());
+    let mut turn = Turn {
+        ready,
+        sandbox,
+        watch,
+        findings: &mut findings,
+    };
+    let done = match ready.plugin.kind {
+        // As in a pipeline: a step is not asked to do nothing.
+        _ if selected.is_empty() => true,
+        Kind::Object => turn.objects(&mut design, selected, None),
+        Kind::Design => turn.design(&mut design, selected),
+    };
+    if done {
+        Ok(Outcome { design, findings })
+    } else {
+        Err(Failed(findings))
+    }
+}
+
 fn nothing_selected(ready: &Ready, design: &Design) -> Diagnostic {
     let note = Diagnostic::note("nothing-selected", "the step's selection takes no object")
         .in_step(&ready.label);
@@ -115,7 +147,7 @@ impl Turn<'_> {
         let done = AtomicUsize::new(0);
         let (ready, sandbox, watch) = (self.ready, self.sandbox, self.watch);
         let source = &*design;
-        let results: Vec<Result<Answer<Object>, CallError>> = selected
+        let results: Vec<Result<Answer<Object>, Unanswered>> = selected
             .par_iter()
             .map(|&place| {
                 let object = &source.objects[place];
@@ -137,10 +169,11 @@ impl Turn<'_> {
                     self.blame(broken);
                     design.objects[place] = answer.value;
                 }
-                Err(error) => {
+                Err(Unanswered { why, log }) => {
                     well = false;
                     let id = before.id.clone();
-                    self.failed(&error, Some(id));
+                    self.hear(log, Some(&id));
+                    self.failed(&why, Some(id));
                 }
             }
         }
@@ -168,8 +201,9 @@ impl Turn<'_> {
                 *design = answer.value;
                 well
             }
-            Err(error) => {
-                self.failed(&error, None);
+            Err(Unanswered { why, log }) => {
+                self.hear(log, None);
+                self.failed(&why, None);
                 false
             }
         }
@@ -177,7 +211,8 @@ impl Turn<'_> {
 
     fn hear(&mut self, log: Log, object: Option<&str>) {
         for line in &log.lines {
-            self.watch.log(&self.ready.label, line.debug, &line.text);
+            self.watch
+                .log(&self.ready.label, object, line.debug, &line.text);
         }
         for finding in log.findings {
             let mut diagnostic =
@@ -235,7 +270,7 @@ fn call(
     object: &Object,
     thread: &Thread,
     cache: Option<&StepCache>,
-) -> Result<Answer<Object>, CallError> {
+) -> Result<Answer<Object>, Unanswered> {
     let run = || sandbox.call_object(&ready.plugin, object, thread, &ready.settings);
     let Some(cache) = cache else {
         return run();
