@@ -1,8 +1,12 @@
-//! Compiles the stock steps to Wasm components and hands them to the crate as bytes.
+//! Compiles the stock steps to Wasm components and hands them to the crate as bytes, with the SDK's
+//! source beside them.
 //!
 //! They get a target folder of their own inside `OUT_DIR`, because the outer cargo holds the lock
 //! of the usual one while this script runs, and none of the outer build's flags, because those
 //! are meant for the host.
+
+#[path = "build/sdk.rs"]
+mod sdk;
 
 use std::env;
 use std::error::Error;
@@ -21,7 +25,9 @@ fn main() -> Result<(), Box<dyn Error>> {
         println!("cargo::rerun-if-changed={}", root.join(watched).display());
     }
     println!("cargo::rerun-if-changed=build.rs");
+    println!("cargo::rerun-if-changed=build");
 
+    sdk::embed(root, &out)?;
     let steps = stock_steps(&root.join("plugins"))?;
     add_target_where_missing()?;
     let modules = compile(root, &out, &steps)?;

@@ -8,7 +8,8 @@
 //! sends it through steps in the [`sandbox`], a [`report`] judges what was sewn, and formats,
 //! [`preview`], [`playback`] and [`worksheet`] make what comes out; a [`comparison`] lays it beside the
 //! artwork. [`diagnostics`] say what went wrong. [`job`] is that way once, [`batch`] many times, and
-//! [`live`] again whenever something changes.
+//! [`live`] again whenever something changes. [`begin`] makes the crate of a new step, and [`trial`] shows
+//! it at work; [`sharing`] and a [`registry`] bring it to other shops.
 //!
 //! # Run a pipeline
 //!
@@ -81,6 +82,7 @@
 
 pub mod artwork;
 pub mod batch;
+pub mod begin;
 pub mod comparison;
 pub mod design;
 pub mod diagnostics;
@@ -99,4 +101,5 @@ pub mod registry;
 pub mod report;
 pub mod sandbox;
 pub mod sharing;
+pub mod trial;
 pub mod worksheet;

@@ -52,6 +52,19 @@ macro_rules! object_step {
             &$settings,
         ) -> ::std::result::Result<$crate::Object, $crate::Failure> = $process;
 
+        /// This step, as tests and benchmarks call it.
+        #[cfg(not(target_arch = "wasm32"))]
+        pub fn step() -> $crate::Step {
+            $crate::Step {
+                description: description(),
+                process: $crate::Process::Object(|object, thread, settings| {
+                    $crate::enter::<$settings, _>(settings, |settings| {
+                        $process(object, thread, settings)
+                    })
+                }),
+            }
+        }
+
         #[cfg(target_arch = "wasm32")]
         #[allow(unsafe_code, missing_docs)]
         const _: () = {
@@ -104,6 +117,19 @@ macro_rules! design_step {
             &[usize],
             &$settings,
         ) -> ::std::result::Result<$crate::Design, $crate::Failure> = $process;
+
+        /// This step, as tests and benchmarks call it.
+        #[cfg(not(target_arch = "wasm32"))]
+        pub fn step() -> $crate::Step {
+            $crate::Step {
+                description: description(),
+                process: $crate::Process::Design(|design, selected, settings| {
+                    $crate::enter::<$settings, _>(settings, |settings| {
+                        $process(design, selected, settings)
+                    })
+                }),
+            }
+        }
 
         #[cfg(target_arch = "wasm32")]
         #[allow(unsafe_code, missing_docs)]

@@ -46,10 +46,18 @@ pub mod hiding;
 pub mod messages;
 mod place;
 mod placement;
+#[cfg(all(feature = "testing", not(target_arch = "wasm32")))]
+pub mod promise;
 pub mod selection;
 mod settings;
 mod shape;
+#[cfg(not(target_arch = "wasm32"))]
+mod step;
 mod stitches;
+#[cfg(all(feature = "testing", not(target_arch = "wasm32")))]
+pub mod testing;
+#[cfg(all(feature = "testing", not(target_arch = "wasm32")))]
+pub mod valid;
 
 pub use bindings::{
     Description, Design, DirectionMark, Failure, Finding, Lines, Object, Point, Polygon, Polyline,
@@ -61,6 +69,8 @@ pub use hoopwright_geometry as geometry;
 pub use hoopwright_geometry::groups;
 pub use place::Place;
 pub use placement::Placement;
+#[cfg(not(target_arch = "wasm32"))]
+pub use step::{Process, Step};
 pub use stitches::{Stitch, StitchList, THREAD_WIDTH, stitches_of};
 pub use {schemars, serde, serde_json, wit_bindgen};
 

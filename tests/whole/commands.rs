@@ -6,7 +6,7 @@ use std::path::PathBuf;
 
 /// Runs one command a line in `tests/commands/<folder>`, and gives all that a person would see.
 /// `$FRESH` is a folder that does not exist.
-fn transcript(folder: &str, lines: &[&str]) -> String {
+pub fn transcript(folder: &str, lines: &[&str]) -> String {
     let mut seen = String::new();
     // Tests run side by side, each on a thread of its own name.
     let test = std::thread::current()

@@ -65,6 +65,7 @@ fn does(deed: &str) -> Result<Design, CallError> {
     sandbox
         .call_design(&plugin, &two_objects(), &[0], &settings, None)
         .map(|answer| answer.value)
+        .map_err(|unanswered| unanswered.why)
 }
 
 fn broken(deed: &str) -> Vec<String> {
@@ -94,7 +95,7 @@ fn what_takes_too_long_is_ended_by_the_clock() {
     let sandbox = Sandbox::new(limits, None).unwrap();
     let plugin = load(&sandbox, guests::hostile()).unwrap();
     let result = sandbox.call_design(&plugin, &two_objects(), &[0], r#"{"deed": "spin"}"#, None);
-    assert_eq!(result, Err(CallError::Time(1)));
+    assert_eq!(result.unwrap_err().why, CallError::Time(1));
 }
 
 #[test]
@@ -107,7 +108,7 @@ fn what_hoards_memory_is_ended() {
     let plugin = load(&sandbox, guests::hostile()).unwrap();
     let settings = r#"{"deed": "allocate"}"#;
     let result = sandbox.call_design(&plugin, &two_objects(), &[0], settings, None);
-    assert_eq!(result, Err(CallError::Memory(32)));
+    assert_eq!(result.unwrap_err().why, CallError::Memory(32));
 }
 
 #[test]
@@ -164,7 +165,7 @@ fn a_log_too_long_is_cut() {
             assert_eq!(answer.log.dropped, 1_000_000 - TIGHT.log_lines);
         }
         // A million lines are more than a call may hand over, too.
-        Err(error) => assert_eq!(error, CallError::Answer(TIGHT.answer_mib)),
+        Err(error) => assert_eq!(error.why, CallError::Answer(TIGHT.answer_mib)),
     }
 }
 

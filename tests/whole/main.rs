@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod batch;
+mod begin;
 mod commands;
 mod dst_trims;
 mod examples;

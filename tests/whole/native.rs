@@ -3,7 +3,7 @@
 use crate::files::root;
 use crate::in_process;
 use hoopwright::artwork;
-use hoopwright::design::{Design, Object};
+use hoopwright::design::Design;
 use hoopwright::pipeline::{self, Checked, Watch};
 use hoopwright::rack;
 use hoopwright_sdk as sdk;
@@ -15,86 +15,30 @@ fn carried<T: DeserializeOwned>(value: &impl serde::Serialize) -> T {
     serde_json::from_value(serde_json::to_value(value).unwrap()).unwrap()
 }
 
-fn objects<S: DeserializeOwned>(
-    design: &Design,
-    places: &[usize],
-    settings: &str,
-    process: fn(sdk::Object, &sdk::Thread, &S) -> Result<sdk::Object, sdk::Failure>,
-) -> Design {
-    let settings: S = serde_json::from_str(settings).unwrap();
-    let mut design = design.clone();
-    for &place in places {
-        let object: &Object = &design.objects[place];
-        let thread: sdk::Thread = carried(&design.threads[object.thread as usize]);
-        let done = process(carried(object), &thread, &settings).unwrap();
-        design.objects[place] = carried(&done);
+/// The stock steps as native code.
+fn step(name: &str) -> sdk::Step {
+    match name {
+        "align" => hoopwright_align::step(),
+        "cut-layers" => hoopwright_cut_layers::step(),
+        "drawn-marks" => hoopwright_drawn_marks::step(),
+        "join-outlines" => hoopwright_join_outlines::step(),
+        "line-run" => hoopwright_line_run::step(),
+        "region-fill" => hoopwright_region_fill::step(),
+        "repeat" => hoopwright_repeat::step(),
+        "satin-column" => hoopwright_satin_column::step(),
+        "sew-order" => hoopwright_sew_order::step(),
+        "single-pieces" => hoopwright_single_pieces::step(),
+        "snap-ends" => hoopwright_snap_ends::step(),
+        "starts-and-finishes" => hoopwright_starts_and_finishes::step(),
+        "ties-and-trims" => hoopwright_ties_and_trims::step(),
+        "transform" => hoopwright_transform::step(),
+        other => panic!("the stock step {other} has no native twin here"),
     }
-    design
-}
-
-fn whole<S: DeserializeOwned>(
-    design: &Design,
-    places: &[usize],
-    settings: &str,
-    process: fn(sdk::Design, &[usize], &S) -> Result<sdk::Design, sdk::Failure>,
-) -> Design {
-    let settings: S = serde_json::from_str(settings).unwrap();
-    carried(&process(carried(design), places, &settings).unwrap())
 }
 
 fn native(name: &str, design: &Design, places: &[usize], settings: &str) -> Design {
-    match name {
-        "region-fill" => objects(
-            design,
-            places,
-            settings,
-            hoopwright_region_fill::region_fill,
-        ),
-        "satin-column" => objects(
-            design,
-            places,
-            settings,
-            hoopwright_satin_column::satin_column,
-        ),
-        "line-run" => objects(design, places, settings, hoopwright_line_run::line_run),
-        "join-outlines" => whole(
-            design,
-            places,
-            settings,
-            hoopwright_join_outlines::join_outlines,
-        ),
-        "sew-order" => whole(design, places, settings, hoopwright_sew_order::sew_order),
-        "align" => whole(design, places, settings, hoopwright_align::align),
-        "drawn-marks" => whole(
-            design,
-            places,
-            settings,
-            hoopwright_drawn_marks::drawn_marks,
-        ),
-        "repeat" => whole(design, places, settings, hoopwright_repeat::repeat),
-        "snap-ends" => whole(design, places, settings, hoopwright_snap_ends::snap_ends),
-        "transform" => whole(design, places, settings, hoopwright_transform::transform),
-        "cut-layers" => whole(design, places, settings, hoopwright_cut_layers::cut_layers),
-        "single-pieces" => whole(
-            design,
-            places,
-            settings,
-            hoopwright_single_pieces::single_pieces,
-        ),
-        "starts-and-finishes" => whole(
-            design,
-            places,
-            settings,
-            hoopwright_starts_and_finishes::starts_and_finishes,
-        ),
-        "ties-and-trims" => whole(
-            design,
-            places,
-            settings,
-            hoopwright_ties_and_trims::ties_and_trims,
-        ),
-        other => panic!("the stock step {other} has no native twin here"),
-    }
+    let done = step(name).apply(carried(design), places, settings);
+    carried(&done.unwrap())
 }
 
 /// The farthest that a number may differ, in mm: trigonometry comes from another library natively.
@@ -175,5 +119,15 @@ fn the_sandbox_changes_nothing() {
             &serde_json::to_value(&by_hand).unwrap(),
             &name,
         );
+    }
+}
+
+/// Steps are shared with shops that must trust them: ours first.
+#[test]
+fn the_stock_steps_keep_the_contract() {
+    let (plugins, _) = in_process::checked("owl/owl.json");
+    for name in plugins.names() {
+        println!("{name}");
+        sdk::testing::keeps_the_contract(&step(name));
     }
 }

@@ -2,7 +2,7 @@
 //! from here.
 
 use super::sharing::{self, LockOption};
-use super::{picture, registry};
+use super::{apply, begin, picture, registry, trial};
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use hoopwright::job::HoldAt;
 use hoopwright::plugins::Place;
@@ -75,6 +75,12 @@ pub enum Command {
     Report(Report),
     /// Write a page that plays the sewing of a machine file or a sewn design.
     Playback(Playback),
+    /// Begin a step of your own: a crate that builds, with tests, a routine and artwork to try it on.
+    Begin(begin::Begin),
+    /// Build a step of your own, run it on artwork, and draw the design before and after it.
+    Try(trial::Try),
+    /// Run one step on one design; for tests and scripts.
+    Apply(apply::Apply),
     /// Lock a pipeline to the plugins it has now: writes the lock file that --locked holds it to.
     Lock(sharing::Lock),
     /// Pack a pipeline with all that it needs into one file, for another shop.

@@ -5,8 +5,8 @@ use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
 use super::{
-    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, batch, inspect, judge, live, manual, picture, playback,
-    registry, sharing, steps,
+    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, apply, batch, begin, inspect, judge, live, manual, picture,
+    playback, registry, sharing, steps, trial,
 };
 use clap::CommandFactory as _;
 use hoopwright::artwork::{Asked, name_of, read_text};
@@ -50,6 +50,9 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
         Command::Picture(drawn) => picture::picture(drawn, &mut teller),
         Command::Report(options) => judge::judge(options, &mut teller),
         Command::Playback(page) => playback::write(&page.file, &page.to, &mut teller),
+        Command::Begin(options) => begin::begin(options),
+        Command::Try(options) => trial::try_step(options, &mut teller),
+        Command::Apply(options) => apply::apply_step(options, arguments, &mut teller),
         Command::Push(step) => registry::push_step(step, &mut teller),
         Command::Pull(steps) => registry::pull_steps(steps, &mut teller),
         Command::Completions(completions) => {

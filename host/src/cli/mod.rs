@@ -1,7 +1,9 @@
 //! The command line: thin over the library.
 
+mod apply;
 mod arguments;
 mod batch;
+mod begin;
 mod commands;
 mod inspect;
 mod judge;
@@ -14,6 +16,7 @@ mod sharing;
 mod steps;
 mod stop;
 mod tell;
+mod trial;
 mod watch;
 
 use clap::Parser as _;

@@ -45,10 +45,10 @@ impl Watch for Bar {
         self.bar.set_position((fraction * FINE as f64) as u64);
     }
 
-    fn log(&self, label: &str, debug: bool, line: &str) {
+    fn log(&self, label: &str, object: Option<&str>, debug: bool, line: &str) {
         if !debug || self.debug {
-            self.bar
-                .suspend(|| anstream::eprintln!("step {label}: {line}"));
+            let line = told(label, object, line);
+            self.bar.suspend(|| anstream::eprintln!("{line}"));
         }
     }
 }
@@ -102,10 +102,48 @@ struct Lines {
 }
 
 impl Watch for Lines {
-    fn log(&self, label: &str, debug: bool, line: &str) {
+    fn log(&self, label: &str, object: Option<&str>, debug: bool, line: &str) {
         if !debug || self.debug {
+            let line = told(label, object, line);
             self.bar
-                .suspend(|| anstream::eprintln!("{}, step {label}: {line}", self.artwork));
+                .suspend(|| anstream::eprintln!("{}, {line}", self.artwork));
         }
+    }
+}
+
+/// A line that a step logged, after the step, the object and the place in the source.
+fn told(label: &str, object: Option<&str>, line: &str) -> String {
+    let mut about = format!("step {label}");
+    if let Some(id) = object {
+        about += &format!(", object \"{id}\"");
+    }
+    match line.split_once(": ") {
+        Some((place, rest)) if is_source_line(place) => format!("{about}, {place}: {rest}"),
+        _ => format!("{about}: {line}"),
+    }
+}
+
+/// Whether this is a place as the SDK writes it before a line: `src/lib.rs:12`.
+fn is_source_line(place: &str) -> bool {
+    let Some((file, number)) = place.rsplit_once(':') else {
+        return false;
+    };
+    file.ends_with(".rs") && number.parse::<u32>().is_ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_says_where_it_comes_from() {
+        assert_eq!(
+            told("2 (nudge)", Some("eye"), "src/lib.rs:12: it moved: a bit"),
+            "step 2 (nudge), object \"eye\", src/lib.rs:12: it moved: a bit"
+        );
+        assert_eq!(
+            told("2 (nudge)", None, "so far: a bit"),
+            "step 2 (nudge): so far: a bit"
+        );
     }
 }

@@ -7,21 +7,10 @@ use crate::diagnostics::Diagnostic;
 use crate::preview::canvas::Canvas;
 use crate::preview::capsule::Grid;
 use crate::preview::figure::{Figure, INK, PAPER};
-use crate::preview::{PreviewOptions, encode, lettering, plan};
+use crate::preview::sheet::{GAP, LINE, Sheet, place_of};
+use crate::preview::{PreviewOptions, encode, plan};
 use crate::rack::Colour;
-use geo::Coord;
-use resvg::tiny_skia::{Pixmap, PixmapPaint, Transform};
-
-/// Letters are so high, in pixels.
-const LETTER: f64 = 13.0;
-/// Between and around the three panels, in pixels.
-const GAP: u32 = 16;
-/// Above the panels, for their titles.
-const HEAD: u32 = 44;
-/// A line of the legend.
-const LINE: u32 = 30;
-/// The least width of a panel: its title has room.
-const NARROWEST: u32 = 260;
+use resvg::tiny_skia::Pixmap;
 
 /// The file.
 pub fn png(
@@ -36,68 +25,22 @@ pub fn png(
         stitches.thread(&layer);
     }
     let legend = legend(judged.score.as_ref());
-    let panel = grid.width.max(NARROWEST);
-    // One pixel a unit, so that figures are placed in pixels.
-    let sheet = Grid {
-        origin: Coord { x: 0.0, y: 0.0 },
-        scale: 1.0,
-        width: 3 * panel + 4 * GAP,
-        height: HEAD + grid.height + GAP + (legend.len() as u32 + 1) * LINE,
-    };
-    let mut canvas = Canvas::new(sheet, PAPER)?;
     let fabric = Canvas::new(*grid, Colour::new(options.fabric))?;
     let differences = differences(judged, grid)?;
-    let panels: [(&str, Vec<&Pixmap>); 3] = [
-        ("artwork", vec![fabric.pixmap(), art]),
-        ("stitches", vec![stitches.pixmap()]),
-        ("where they differ", vec![differences.pixmap()]),
-    ];
-    for (place, (title, layers)) in panels.into_iter().enumerate() {
-        let left = GAP + place as u32 * (panel + GAP);
-        for layer in layers {
-            blit(&mut canvas, layer, left, HEAD);
-        }
-        let corners = [
-            [left, HEAD],
-            [left + grid.width, HEAD],
-            [left + grid.width, HEAD + grid.height],
-            [left, HEAD + grid.height],
-        ];
-        let outline = corners.map(|[x, y]| place_of(x, y)).to_vec();
-        let mut frame = Figure::lines("panel", vec![outline], INK, 1.0);
-        frame.closed = true;
-        canvas.figure(&frame);
-        write(&mut canvas, title, left, (HEAD - LETTER as u32) / 2);
-    }
-    let mut top = HEAD + grid.height + GAP;
+    let mut sheet = Sheet::new(grid, 3, legend.len() as u32 + 1)?;
+    sheet.panel("artwork", &[fabric.pixmap(), art]);
+    sheet.panel("stitches", &[stitches.pixmap()]);
+    sheet.panel("where they differ", &[differences.pixmap()]);
+    let mut top = sheet.below();
     for (verdict, text) in legend {
         if let Some(verdict) = verdict {
-            swatch(&mut canvas, verdict, GAP, top);
+            swatch(&mut sheet.canvas, verdict, GAP, top);
         }
-        write(&mut canvas, &text, GAP + 3 * LINE / 2, top + 4);
+        sheet.write(&text, GAP + 3 * LINE / 2, top + 4);
         top += LINE;
     }
-    scale_bar(&mut canvas, grid, top);
-    encode::png(canvas.pixmap(), grid.scale)
-}
-
-fn place_of(x: u32, y: u32) -> Coord<f64> {
-    Coord {
-        x: f64::from(x),
-        y: f64::from(y),
-    }
-}
-
-fn blit(canvas: &mut Canvas, layer: &Pixmap, left: u32, top: u32) {
-    let (x, y) = (left as i32, top as i32);
-    let paint = PixmapPaint::default();
-    let pixmap = canvas.pixmap_mut();
-    pixmap.draw_pixmap(x, y, layer.as_ref(), &paint, Transform::identity(), None);
-}
-
-fn write(canvas: &mut Canvas, text: &str, left: u32, top: u32) {
-    let strokes = lettering::strokes(text, place_of(left, top), LETTER);
-    canvas.figure(&Figure::lines("text", strokes, INK, 1.6));
+    sheet.scale_bar(top);
+    encode::png(sheet.canvas.pixmap(), grid.scale)
 }
 
 /// What each line of the legend shows and says.
@@ -179,28 +122,4 @@ fn swatch(canvas: &mut Canvas, verdict: Verdict, left: u32, top: u32) {
     let mut frame = Figure::lines("swatch", vec![outline], INK, 1.0);
     frame.closed = true;
     canvas.figure(&frame);
-}
-
-/// A bar of 10 mm, or of 1 mm or 100 mm where that fits better.
-fn scale_bar(canvas: &mut Canvas, grid: &Grid, top: u32) {
-    let mut length = 10.0;
-    while length * grid.scale > 400.0 {
-        length /= 10.0;
-    }
-    while length * grid.scale < 20.0 {
-        length *= 10.0;
-    }
-    let left = place_of(GAP, top + LETTER as u32);
-    let right = left
-        + Coord {
-            x: length * grid.scale,
-            y: 0.0,
-        };
-    let tick = Coord {
-        x: 0.0,
-        y: LETTER / 2.0,
-    };
-    let bar = vec![left - tick, left, right, right - tick];
-    canvas.figure(&Figure::lines("scale", vec![bar], INK, 1.6));
-    write(canvas, &format!("{length} mm"), right.x as u32 + GAP, top);
 }

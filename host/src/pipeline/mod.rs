@@ -5,6 +5,7 @@
 //! its parts; [`schema`] gives editors the same rules. [`run`](mod@run) sends a design through the steps:
 //! a [`selection`] says which objects a step may touch, and [`promise`] holds the step to it.
 
+pub mod apply;
 pub mod check;
 mod confine;
 mod digest;
@@ -15,13 +16,14 @@ mod measures;
 mod open;
 pub mod part;
 mod part_files;
-pub mod promise;
 pub mod run;
 pub mod schema;
 pub mod selection;
 mod step_cache;
 mod trail;
 
+pub use crate::design::promise;
+pub use apply::apply;
 pub use check::{Checked, Ready, check, check_part, is_part};
 pub use file::{Entry, Include, Pipeline, Size, Step};
 pub use layout::Group;

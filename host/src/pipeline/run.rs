@@ -4,13 +4,13 @@ use super::Selection;
 use super::check::{Checked, Ready};
 use super::confine::Confines;
 use super::measures::Measures;
-use super::promise::{broken_by_design_step, broken_by_object_step};
 use super::step_cache::StepCache;
 use super::trail::Walk;
+use crate::design::promise::{broken_by_design_step, broken_by_object_step};
 use crate::design::{Design, Object, Thread};
 use crate::diagnostics::{Diagnostic, Failed, Severity};
 use crate::sandbox::bindings::messages;
-use crate::sandbox::{Answer, CallError, Kind, Log, Progress, Sandbox};
+use crate::sandbox::{Answer, CallError, Kind, Log, Progress, Sandbox, Unanswered};
 use rayon::prelude::*;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -21,8 +21,8 @@ pub trait Watch: Send + Sync {
     fn begins(&self, _label: &str, _objects: usize) {}
     /// How far the step is, from 0 to 1.
     fn progress(&self, _fraction: f64) {}
-    /// A line that a step logged.
-    fn log(&self, _label: &str, _debug: bool, _line: &str) {}
+    /// A line that a step logged, and the id of the object that an object step was at work on.
+    fn log(&self, _label: &str, _object: Option<&str>, _debug: bool, _line: &str) {}
 }
 
 /// Watches nothing.
@@ -65,19 +65,7 @@ pub fn run(
     let mut measures = Measures::default();
     for ready in &checked.steps[known..] {
         let selected = reached.select(ready, checked, &mut measures);
-        watch.begins(&ready.label, selected.len());
-        let mut turn = Turn {
-            ready,
-            sandbox,
-            watch,
-            findings: &mut reached.findings,
-        };
-        let design = &mut reached.design;
-        let done = match ready.plugin.kind {
-            _ if selected.is_empty() => true,
-            Kind::Object => turn.objects(design, &selected, cache),
-            Kind::Design => turn.design(design, &selected, &mut reached.confines),
-        };
+        let done = take(ready, &mut reached, &selected, sandbox, cache, watch);
         if !done {
             walk.into_iter().for_each(Walk::end);
             return Err(Failed(reached.findings));
@@ -94,6 +82,53 @@ pub fn run(
         design: reached.design,
         findings: reached.findings,
     })
+}
+
+/// Runs one step on the objects at the places `selected`, whatever its selection says.
+///
+/// # Errors
+/// Everything that went wrong, after what was found before it.
+pub fn run_step(
+    ready: &Ready,
+    design: Design,
+    selected: &[usize],
+    sandbox: &Sandbox,
+    watch: &Arc<dyn Watch>,
+) -> Result<Outcome, Failed> {
+    let mut reached = Reached::begin(design);
+    if take(ready, &mut reached, selected, sandbox, None, watch) {
+        Ok(Outcome {
+            design: reached.design,
+            findings: reached.findings,
+        })
+    } else {
+        Err(Failed(reached.findings))
+    }
+}
+
+/// Runs a step on the objects at the places `selected`. Says whether all went well.
+fn take(
+    ready: &Ready,
+    reached: &mut Reached,
+    selected: &[usize],
+    sandbox: &Sandbox,
+    cache: Option<&StepCache>,
+    watch: &Arc<dyn Watch>,
+) -> bool {
+    watch.begins(&ready.label, selected.len());
+    let mut turn = Turn {
+        ready,
+        sandbox,
+        watch,
+        findings: &mut reached.findings,
+    };
+    let design = &mut reached.design;
+    match ready.plugin.kind {
+        // A step is not asked to do nothing.
+        _ if selected.is_empty() => true,
+        Kind::Object => turn.objects(design, selected, cache),
+        Kind::Design => turn.design(design, selected, &mut reached.confines),
+    }
 }
 
 impl Reached {
@@ -155,7 +190,7 @@ impl Turn<'_> {
         let done = AtomicUsize::new(0);
         let (ready, sandbox, watch) = (self.ready, self.sandbox, self.watch);
         let source = &*design;
-        let results: Vec<Result<Answer<Object>, CallError>> = selected
+        let results: Vec<Result<Answer<Object>, Unanswered>> = selected
             .par_iter()
             .map(|&place| {
                 let object = &source.objects[place];
@@ -177,10 +212,11 @@ impl Turn<'_> {
                     self.blame(broken);
                     design.objects[place] = answer.value;
                 }
-                Err(error) => {
+                Err(Unanswered { why, log }) => {
                     well = false;
                     let id = before.id.clone();
-                    self.failed(&error, Some(id));
+                    self.hear(log, Some(&id));
+                    self.failed(&why, Some(id));
                 }
             }
         }
@@ -209,8 +245,9 @@ impl Turn<'_> {
                 *design = answer.value;
                 well
             }
-            Err(error) => {
-                self.failed(&error, None);
+            Err(Unanswered { why, log }) => {
+                self.hear(log, None);
+                self.failed(&why, None);
                 false
             }
         }
@@ -218,7 +255,8 @@ impl Turn<'_> {
 
     fn hear(&mut self, log: Log, object: Option<&str>) {
         for line in &log.lines {
-            self.watch.log(&self.ready.label, line.debug, &line.text);
+            self.watch
+                .log(&self.ready.label, object, line.debug, &line.text);
         }
         for finding in log.findings {
             let mut diagnostic =
@@ -276,7 +314,7 @@ fn call(
     object: &Object,
     thread: &Thread,
     cache: Option<&StepCache>,
-) -> Result<Answer<Object>, CallError> {
+) -> Result<Answer<Object>, Unanswered> {
     let run = || sandbox.call_object(&ready.plugin, object, thread, &ready.settings);
     let Some(cache) = cache else {
         return run();

@@ -14,6 +14,7 @@ mod marks;
 mod overlay;
 pub(crate) mod path;
 pub mod plan;
+pub mod sheet;
 mod surroundings;
 mod svg;
 

@@ -5,7 +5,7 @@
 
 use super::Digest;
 use crate::diagnostics::Diagnostic;
-use crate::sandbox::{Plugin, encode_component};
+use crate::sandbox::{Plugin, component_of};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -109,7 +109,7 @@ impl Artifact {
             .help(help)
         };
         let component = if wasmparser::Parser::is_core_wasm(bytes) {
-            encode_component(bytes).map_err(refuse)?
+            component_of(bytes).map_err(refuse)?
         } else {
             bytes.to_vec()
         };

@@ -47,6 +47,16 @@ pub enum CallError {
     Trap(String),
 }
 
+/// A call that gave nothing.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[error("{why}")]
+pub struct Unanswered {
+    /// Why.
+    pub why: CallError,
+    /// What the step said before.
+    pub log: Log,
+}
+
 impl CallError {
     /// What to do about it.
     pub fn help(&self) -> Option<String> {
@@ -78,7 +88,7 @@ impl Sandbox {
         object: &Object,
         thread: &Thread,
         settings: &str,
-    ) -> Result<Answer<Object>, CallError> {
+    ) -> Result<Answer<Object>, Unanswered> {
         let World::Object(pre) = &plugin.world else {
             panic!("{} is a design step", plugin.name);
         };
@@ -104,7 +114,7 @@ impl Sandbox {
         selected: &[u32],
         settings: &str,
         progress: Option<Progress>,
-    ) -> Result<Answer<Design>, CallError> {
+    ) -> Result<Answer<Design>, Unanswered> {
         let World::Design(pre) = &plugin.world else {
             panic!("{} is an object step", plugin.name);
         };
@@ -130,15 +140,17 @@ impl Sandbox {
                     .call_describe(store)?,
             };
             Ok(Ok(description))
-        })?;
-        Ok(answer.value)
+        });
+        answer
+            .map(|answer| answer.value)
+            .map_err(|unanswered| unanswered.why)
     }
 
     fn run<T>(
         &self,
         progress: Option<Progress>,
         call: impl FnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
-    ) -> Result<Answer<T>, CallError> {
+    ) -> Result<Answer<T>, Unanswered> {
         let limits = &self.limits;
         let mut store = Store::new(&self.engine, Session::new(limits, progress));
         store.limiter(|session| &mut session.guard);
@@ -153,20 +165,26 @@ impl Sandbox {
                 value,
                 log: session.log,
             }),
-            Ok(Err(failure)) => Err(CallError::Failure(Failure {
-                message: printable(failure.message),
-                object: failure.object.map(printable),
-                help: failure.help.map(printable),
-            })),
-            Err(error) => Err(self.why(&error, session)),
+            Ok(Err(failure)) => Err(Unanswered {
+                why: CallError::Failure(Failure {
+                    message: printable(failure.message),
+                    object: failure.object.map(printable),
+                    help: failure.help.map(printable),
+                }),
+                log: session.log,
+            }),
+            Err(error) => Err(Unanswered {
+                why: self.why(&error, &session),
+                log: session.log,
+            }),
         }
     }
 
     /// Why the engine ended a call.
-    fn why(&self, error: &wasmtime::Error, session: Session) -> CallError {
+    fn why(&self, error: &wasmtime::Error, session: &Session) -> CallError {
         let limits = &self.limits;
-        if let Some(message) = session.panic {
-            return CallError::Panic(message);
+        if let Some(message) = &session.panic {
+            return CallError::Panic(message.clone());
         }
         if session.guard.refused {
             return CallError::Memory(limits.memory_mib);

@@ -12,10 +12,10 @@ mod plugin;
 mod session;
 mod stamp;
 
-pub use call::{Answer, CallError};
+pub use call::{Answer, CallError, Unanswered};
 pub use engine::Sandbox;
 pub use limits::Limits;
-pub(crate) use plugin::encode as encode_component;
+pub(crate) use plugin::component_of;
 pub use plugin::{Kind, Plugin};
 pub use session::{Log, LogLine, Progress};
 pub use stamp::{CONTRACT, Version};

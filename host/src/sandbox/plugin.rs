@@ -101,7 +101,7 @@ impl Plugin {
         imports::check(bytes).map_err(|why| refuse("plugin-imports", why))?;
         let encoded;
         let component_bytes = if wasmparser::Parser::is_core_wasm(bytes) {
-            encoded = encode(bytes).map_err(|why| refuse("plugin-unreadable", why))?;
+            encoded = component_of(bytes).map_err(|why| refuse("plugin-unreadable", why))?;
             &encoded
         } else {
             bytes
@@ -172,7 +172,7 @@ impl Plugin {
 }
 
 /// A core module with the contract's type in a custom section becomes a component.
-pub(crate) fn encode(module: &[u8]) -> Result<Vec<u8>, (String, String)> {
+pub(crate) fn component_of(module: &[u8]) -> Result<Vec<u8>, (String, String)> {
     wit_component::ComponentEncoder::default()
         .validate(true)
         .module(module)

@@ -1,6 +1,6 @@
 //! What a step must leave alone, and whether it did.
 
-use crate::design::{Design, Object, valid};
+use super::{Design, Object, valid};
 use std::collections::BTreeSet;
 
 /// What an object step broke in the object it handed back, as sentences.
@@ -72,8 +72,8 @@ pub fn broken_by_design_step(before: &Design, after: &Design, selected: &[usize]
 
 #[cfg(test)]
 mod tests {
+    use super::super::{Point, Rectangle, Shape, Thread};
     use super::*;
-    use crate::design::{Point, Rectangle, Shape};
 
     fn design(ids: &[&str]) -> Design {
         let corner = Point { x: 0.0, y: 0.0 };
@@ -83,7 +83,7 @@ mod tests {
                 least: corner,
                 greatest: corner,
             },
-            threads: vec![crate::design::Thread {
+            threads: vec![Thread {
                 name: "Soot".into(),
                 code: "S".into(),
                 red: 0,

@@ -1,0 +1,10 @@
+//! A step while it is being written: compiled, made a component, and shown at work.
+//!
+//! [`compile`](mod@compile) makes the plugin of a crate's source; [`before_after`] draws the design before and
+//! after the step.
+
+mod before_after;
+mod compile;
+
+pub use before_after::before_after;
+pub use compile::compile;

@@ -1,0 +1,30 @@
+//! Settings against the step's own schema.
+
+use serde_json::Value;
+
+/// The schema of a step's settings.
+///
+/// # Panics
+/// When it is not JSON.
+pub fn of(step: &crate::Step) -> Value {
+    match serde_json::from_str(&step.description.settings_schema) {
+        Ok(schema) => schema,
+        Err(error) => panic!("the settings schema is not JSON: {error}"),
+    }
+}
+
+/// What keeps `settings` from fitting `schema`, as sentences; nothing where they fit.
+pub fn problems(schema: &Value, settings: &Value) -> Vec<String> {
+    let validator = match jsonschema::draft202012::new(schema) {
+        Ok(validator) => validator,
+        Err(error) => return vec![format!("the settings schema cannot be used: {error}")],
+    };
+    let told = |error: jsonschema::ValidationError<'_>| {
+        let place = error.instance_path().to_string();
+        match place.trim_start_matches('/') {
+            "" => error.to_string(),
+            setting => format!("setting \"{setting}\": {error}"),
+        }
+    };
+    validator.iter_errors(settings).map(told).collect()
+}
