@@ -50,6 +50,7 @@ pub mod selection;
 mod settings;
 mod shape;
 mod stitches;
+mod threads;
 
 pub use bindings::{
     Description, Design, DirectionMark, Failure, Finding, Lines, Object, Point, Polygon, Polyline,

@@ -4,6 +4,7 @@
 
 mod batch;
 mod commands;
+mod cookbook;
 mod dst_trims;
 mod files;
 mod guests;
@@ -15,8 +16,10 @@ mod manual_stitches;
 mod measure;
 mod native;
 mod open_sets;
+mod other_languages;
 mod owl;
 mod playback;
 mod report;
 mod step_cache;
+mod versions;
 mod worksheet;
