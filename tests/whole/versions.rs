@@ -52,13 +52,22 @@ fn an_object_step_of_contract_0_1_gives_what_it_gave() {
     let sandbox = sandbox();
     let plugin = load(&sandbox, "nudge.wasm");
     assert_eq!(plugin.kind, Kind::Object);
-    assert_eq!((plugin.name.as_str(), plugin.version.as_str()), ("nudge", "0.1.0"));
+    assert_eq!(
+        (plugin.name.as_str(), plugin.version.as_str()),
+        ("nudge", "0.1.0")
+    );
     let object: Object = serde_json::from_value(stored("object.json")).unwrap();
-    let thread: Thread = serde_json::from_value(stored("design.json")["threads"][0].clone()).unwrap();
+    let thread: Thread =
+        serde_json::from_value(stored("design.json")["threads"][0].clone()).unwrap();
     let settings = r#"{"right":2.5,"down":-0.1}"#;
-    let answer = sandbox.call_object(&plugin, &object, &thread, settings).unwrap();
+    let answer = sandbox
+        .call_object(&plugin, &object, &thread, settings)
+        .unwrap();
     assert_eq!(broken_by_object_step(&object, &answer.value), [""; 0]);
-    assert_eq!(serde_json::to_value(&answer.value).unwrap(), stored("nudged.json"));
+    assert_eq!(
+        serde_json::to_value(&answer.value).unwrap(),
+        stored("nudged.json")
+    );
     // What it says about itself is the same too: shops' pipelines are checked against it.
     assert_eq!(plugin.schema, stored("nudge.schema.json"));
 }
@@ -71,7 +80,9 @@ fn a_design_step_of_contract_0_1_gives_what_it_gave() {
     let design: Design = serde_json::from_value(stored("design.json")).unwrap();
     let all: Vec<u32> = (0..design.objects.len() as u32).collect();
     let settings = r#"{"pieces":12,"currency":"EUR"}"#;
-    let answer = sandbox.call_design(&plugin, &design, &all, settings, None).unwrap();
+    let answer = sandbox
+        .call_design(&plugin, &design, &all, settings, None)
+        .unwrap();
     assert_eq!(answer.value, design);
     assert_eq!(broken_by_design_step(&design, &answer.value, &[]), [""; 0]);
     let findings: Vec<Value> = answer

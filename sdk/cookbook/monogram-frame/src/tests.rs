@@ -1,5 +1,6 @@
 use super::*;
-use hoopwright_sdk::geometry::{geo::Area, measure};
+use hoopwright_sdk::geometry::geo::{Area, line_string};
+use hoopwright_sdk::geometry::measure;
 use std::f64::consts::PI;
 
 /// A letter whose thread takes 20 mm by 30 mm, about (50, 40).
@@ -157,7 +158,7 @@ fn a_run_is_sewn_already() {
 #[test]
 fn what_lies_in_the_way_is_named() {
     let mut design = letter();
-    let line = geo::line_string![(x: 40., y: 40.), (x: 90., y: 40.)];
+    let line = line_string![(x: 40., y: 40.), (x: 90., y: 40.)];
     design.objects.push(Object::of_line("whisker", &line, 0.4));
     messages::take();
     assert!(monogram_frame(design, &[0], &MonogramFrame::default()).is_ok());

@@ -1,5 +1,7 @@
 use super::*;
-use hoopwright_sdk::geometry::{curves, geo::Contains, geo::MultiPolygon, geo::polygon, kurbo};
+use hoopwright_sdk::geometry::{
+    curves, geo::Contains, geo::MultiPolygon, geo::line_string, geo::polygon, kurbo,
+};
 
 fn thread() -> Thread {
     Thread {
@@ -145,7 +147,13 @@ fn an_object_s_own_angle_and_start_win() {
     // Upright lines stop 0.6 mm before the edge, at x = 1, 4, …
     let tip = |s: &&Stitch| (s.at.y - 0.6).abs() < 1e-6 || (s.at.y - 19.4).abs() < 1e-6;
     let tips: Vec<f64> = stitches.iter().filter(tip).map(|s| s.at.x).collect();
-    assert_eq!(tips.len(), 6, "{tips:?}");
+    // From the lower right corner the thread goes along the lower edge first. The second half of the line
+    // that the hole cuts is sewn from the hole, so all seven have a tip at an edge.
+    let wanted = [19.0, 16.0, 13.0, 10.0, 7.0, 4.0, 1.0];
+    assert_eq!(tips.len(), wanted.len());
+    for (tip, wanted) in tips.iter().zip(wanted) {
+        assert!((tip - wanted).abs() < 1e-6, "{tips:?}");
+    }
 }
 
 #[test]
@@ -165,7 +173,7 @@ fn parts_are_threads_of_their_own() {
 #[test]
 fn what_cannot_be_sketched_comes_back_with_a_word() {
     messages::take();
-    let line = Object::of_line("w", &geo::line_string![(x: 0., y: 0.), (x: 9., y: 0.)], 1.0);
+    let line = Object::of_line("w", &line_string![(x: 0., y: 0.), (x: 9., y: 0.)], 1.0);
     let same = running_sketch(line.clone(), &thread(), &RunningSketch::default());
     assert_eq!(same, Ok(line));
     let thin = polygon![(x: 0., y: 0.), (x: 9., y: 0.), (x: 9., y: 0.3), (x: 0., y: 0.3)];
