@@ -21,7 +21,16 @@ fn main() -> Result<(), Box<dyn Error>> {
     let host = PathBuf::from(env::var("CARGO_MANIFEST_DIR")?);
     let root = host.parent().ok_or("the host crate has no parent folder")?;
     let out = PathBuf::from(env::var("OUT_DIR")?);
-    for watched in ["plugins", "sdk", "Cargo.toml", "Cargo.lock"] {
+    // Not all of `sdk`: the cookbook in it is no part of the stock steps.
+    for watched in [
+        "plugins",
+        "sdk/Cargo.toml",
+        "sdk/src",
+        "sdk/wit",
+        "sdk/geometry",
+        "Cargo.toml",
+        "Cargo.lock",
+    ] {
         println!("cargo::rerun-if-changed={}", root.join(watched).display());
     }
     println!("cargo::rerun-if-changed=build.rs");

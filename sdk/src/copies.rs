@@ -16,7 +16,7 @@ choices! {
     }
 }
 
-/// Gives copies ids that no other object has.
+/// Gives copies and new objects ids that no other object has.
 #[derive(Clone, Debug)]
 pub struct Ids {
     taken: BTreeSet<String>,
@@ -30,17 +30,22 @@ impl Ids {
         }
     }
 
+    /// The id `wanted`, and a number from 2 behind it where that is taken. The same design gives the
+    /// same ids each time.
+    pub fn free(&mut self, wanted: &str) -> String {
+        let numbered = (2_u64..).map(|number| format!("{wanted}-{number}"));
+        let mut candidates = std::iter::once(wanted.to_owned()).chain(numbered);
+        let free = candidates.find(|id| !self.taken.contains(id));
+        // There are more numbers than objects.
+        let id = free.unwrap_or_else(|| wanted.to_owned());
+        self.taken.insert(id.clone());
+        id
+    }
+
     /// An id made of `original` and `suffix`, and of a number from 2 where that is taken. The same
     /// design gives the same ids each time.
     pub fn derived(&mut self, original: &str, suffix: &str) -> String {
-        let plain = format!("{original}-{suffix}");
-        let numbered = (2_u64..).map(|number| format!("{plain}-{number}"));
-        let mut candidates = std::iter::once(plain.clone()).chain(numbered);
-        let free = candidates.find(|id| !self.taken.contains(id));
-        // There are more numbers than objects.
-        let id = free.unwrap_or(plain);
-        self.taken.insert(id.clone());
-        id
+        self.free(&format!("{original}-{suffix}"))
     }
 }
 

@@ -56,6 +56,7 @@ mod step;
 mod stitches;
 #[cfg(all(feature = "testing", not(target_arch = "wasm32")))]
 pub mod testing;
+mod threads;
 #[cfg(all(feature = "testing", not(target_arch = "wasm32")))]
 pub mod valid;
 

@@ -170,8 +170,12 @@ fn what_is_embedded_goes_on_after_a_bad_artwork_and_a_bad_step() {
     let leaf = std::fs::read_to_string(at("leaf.svg")).unwrap();
     std::fs::write(at("bad.svg"), leaf.replace("id=\"leaf\"", "id=\"bad\"")).unwrap();
     let artworks = ["bad.svg", "gone.svg", "leaf.svg"].map(at);
-    let embed::Done { told, steps } =
-        embed::sew_all(&at("routine.json"), &artworks, &[at("hostile.wasm").to_str().unwrap().parse().unwrap()]).unwrap();
+    let embed::Done { told, steps } = embed::sew_all(
+        &at("routine.json"),
+        &artworks,
+        &[at("hostile.wasm").to_str().unwrap().parse().unwrap()],
+    )
+    .unwrap();
     let words: Vec<String> = told
         .iter()
         .map(|told| told.as_ref().map_or_else(ToString::to_string, Clone::clone))

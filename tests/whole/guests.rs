@@ -1,6 +1,7 @@
 //! Plugins compiled for the tests.
 
 use crate::files::{root, scratch};
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
 
@@ -8,23 +9,44 @@ use std::sync::OnceLock;
 pub fn hostile() -> &'static [u8] {
     static BYTES: OnceLock<Vec<u8>> = OnceLock::new();
     BYTES.get_or_init(|| {
-        let target = scratch().join("guests");
-        let status = Command::new(env!("CARGO"))
-            .current_dir(root())
-            .args(["build", "--lib", "--locked", "--profile", "guest"])
-            .args(["--target", "wasm32-unknown-unknown"])
-            .args(["-p", "hoopwright-hostile-guest", "--target-dir"])
-            .arg(&target)
-            .env_remove("RUSTFLAGS")
-            .env_remove("CARGO_ENCODED_RUSTFLAGS")
-            .env_remove("RUSTC_WRAPPER")
-            .env_remove("RUSTC_WORKSPACE_WRAPPER")
-            .status()
-            .unwrap();
-        assert!(status.success(), "the hostile guest did not compile");
-        std::fs::read(target.join("wasm32-unknown-unknown/guest/hoopwright_hostile_guest.wasm"))
-            .unwrap()
+        let modules = compiled(&["hoopwright-hostile-guest"]);
+        std::fs::read(modules.join("hoopwright_hostile_guest.wasm")).unwrap()
     })
+}
+
+/// The folder with the plugins of the cookbook.
+pub fn cookbook() -> &'static Path {
+    static FOLDER: OnceLock<PathBuf> = OnceLock::new();
+    FOLDER.get_or_init(|| {
+        compiled(&[
+            "hoopwright-cookbook-nudge",
+            "hoopwright-cookbook-basting-box",
+            "hoopwright-cookbook-monogram-frame",
+            "hoopwright-cookbook-running-sketch",
+            "hoopwright-cookbook-price-estimate",
+        ])
+    })
+}
+
+/// Compiles packages of this workspace as an author would, and returns the folder of the modules.
+fn compiled(packages: &[&str]) -> PathBuf {
+    let target = scratch().join("guests");
+    let mut cargo = Command::new(env!("CARGO"));
+    cargo
+        .current_dir(root())
+        .args(["build", "--lib", "--locked", "--profile", "guest"])
+        .args(["--target", "wasm32-unknown-unknown", "--target-dir"])
+        .arg(&target)
+        .env_remove("RUSTFLAGS")
+        .env_remove("CARGO_ENCODED_RUSTFLAGS")
+        .env_remove("RUSTC_WRAPPER")
+        .env_remove("RUSTC_WORKSPACE_WRAPPER");
+    for package in packages {
+        cargo.args(["-p", package]);
+    }
+    let status = cargo.status().unwrap();
+    assert!(status.success(), "{packages:?} did not compile");
+    target.join("wasm32-unknown-unknown/guest")
 }
 
 /// The same plugin with another contract version in its stamp, of the same length.

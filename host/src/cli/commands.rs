@@ -5,8 +5,8 @@ use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
 use super::{
-    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, apply, batch, begin, inspect, judge, live, manual, picture,
-    playback, registry, sharing, steps, trial,
+    CANNOT_WRITE, HELD_BACK, WRONG_INPUT, apply, batch, begin, inspect, judge, live, manual,
+    picture, playback, registry, sharing, steps, trial,
 };
 use clap::CommandFactory as _;
 use hoopwright::artwork::{Asked, name_of, read_text};

@@ -1,10 +1,11 @@
 //! Clip paths, as areas that cut what lies within their group.
 
-use super::outline::{Budget, Subpath, outline};
+use super::outline::{Budget, outline};
 use super::to_affine;
 use crate::design::Polyline;
 use geo::{Area, BoundingRect, LineString, MultiPolygon, Rect};
 use hoopwright_geometry::area::{clean, clip_line, from_rings, intersection};
+use hoopwright_geometry::curves::Subpath;
 use hoopwright_geometry::{FillRule, offset};
 use kurbo::Affine;
 

@@ -3,7 +3,6 @@
 use super::clip::{self, Cut};
 use super::css;
 use super::drawing::{Clips, Paint, Painted, Walk};
-use super::outline::Subpath;
 use super::paint::{self, Was};
 use super::source::spoken;
 use crate::design::valid::FARTHEST;
@@ -12,6 +11,7 @@ use crate::diagnostics::Severity;
 use crate::rack::Colour;
 use geo::{BoundingRect, MultiPolygon, Rect};
 use hoopwright_geometry::area::{clean, from_rings, intersection};
+use hoopwright_geometry::curves::Subpath;
 use hoopwright_geometry::offset;
 use kurbo::Affine;
 use std::rc::Rc;

@@ -1,8 +1,8 @@
 //! How often an outline crosses itself. What crosses itself millions of times is no drawing, and
 //! would keep the geometry busy for minutes.
 
-use super::outline::Subpath;
 use geo::{Coord, Line};
+use hoopwright_geometry::curves::Subpath;
 
 /// More crossings than this in all are not read.
 pub(super) const MOST_CROSSINGS: f64 = 3_000_000.0;
