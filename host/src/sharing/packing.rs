@@ -1,10 +1,9 @@
 //! A pipeline with all that it needs, gathered into a pack.
 
-use super::files::files_of;
-use super::limits::FILE_MIB;
+use super::files::{Read, files_of};
 use super::lock::{Hold, Lock, Source, hold, path_of};
 use super::{Pack, PackPath};
-use crate::artwork::{read_bytes, read_text};
+use crate::artwork::read_text;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::json::Document;
 use crate::pipeline::{self, LARGEST_MIB, Opened};
@@ -29,9 +28,15 @@ pub fn pack(file: &Path, sources: &Sources) -> Result<Pack, Failed> {
     };
     hold(file, &opened, strictness).map_err(Failed)?;
     let document = Document::parse(file, read_text(file, LARGEST_MIB)?).map_err(Failed)?;
-    let mut gathered = Gathered::new(file, &document)?;
+    let (named, unnamed) = files_of(&document);
+    let up = named.iter().map(|read| read.way.up).max().unwrap_or(0);
+    let mut gathered = Gathered::new(&document, up)?;
+    gathered.problems = unnamed;
     gathered.take_pipeline();
-    gathered.take_named();
+    for Read { way, bytes } in named {
+        let down: Vec<&str> = way.down.iter().map(String::as_str).collect();
+        gathered.take(way.up, &down, bytes);
+    }
     gathered.take_plugins(&opened);
     let Gathered {
         pipeline,
@@ -63,26 +68,20 @@ struct Gathered<'a> {
 }
 
 impl<'a> Gathered<'a> {
-    /// The folders that the pipeline lies in are part of the pack as far up as files it names.
-    fn new(file: &Path, document: &'a Document) -> Result<Self, Diagnostic> {
-        let folder = match file.parent() {
+    /// The folders that the pipeline lies in are part of the pack, as many as lie below all files.
+    fn new(document: &'a Document, up: usize) -> Result<Self, Diagnostic> {
+        let folder = match document.file.parent() {
             Some(folder) if !folder.as_os_str().is_empty() => folder,
             _ => Path::new("."),
         };
         let real = folder.canonicalize().map_err(|error| {
-            Diagnostic::error(
-                "unreadable",
-                format!("{} cannot be read: {error}", folder.display()),
-            )
+            let words = format!("{} cannot be read: {error}", folder.display());
+            Diagnostic::error("unreadable", words)
         })?;
-        let up = files_of(document)
-            .iter()
-            .filter_map(|named| Some(named.way().ok()?.up))
-            .max();
         let mut names: Vec<String> = real
             .iter()
             .rev()
-            .take(up.unwrap_or(0))
+            .take(up)
             .map(|name| name.to_string_lossy().into_owned())
             .collect();
         names.reverse();
@@ -108,25 +107,6 @@ impl<'a> Gathered<'a> {
             .unwrap_or_default()
             .to_string_lossy();
         self.pipeline = self.take(0, &[&name], text.into_bytes());
-    }
-
-    fn take_named(&mut self) {
-        let document = self.document;
-        let folder = document.file.parent().unwrap_or(Path::new(""));
-        for named in files_of(document) {
-            let taken = named.way().and_then(|way| {
-                let bytes = read_bytes(&folder.join(named.path), FILE_MIB)?;
-                Ok((way, bytes))
-            });
-            match taken {
-                Ok((way, bytes)) => {
-                    self.take(way.up, &way.down, bytes);
-                }
-                Err(problem) => self
-                    .problems
-                    .push(document.point(problem, named.range.clone())),
-            }
-        }
     }
 
     /// The plugins, and the lock as it will hold where the pack is unpacked.
