@@ -51,6 +51,11 @@ fn help() {
             "batch --help",
             "live --help",
             "report --help",
+            "lock --help",
+            "pack --help",
+            "unpack --help",
+            "key --help",
+            "trust --help",
             "sew-it"
         ]
     ));

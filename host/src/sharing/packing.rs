@@ -1,10 +1,9 @@
 //! A pipeline with all that it needs, gathered into a pack.
 
-use super::files::{Named, files_of};
-use super::limits::FILE_MIB;
+use super::files::{Read, files_of};
 use super::lock::{Hold, Lock, Source, hold, path_of};
 use super::{Pack, PackPath};
-use crate::artwork::{read_bytes, read_text};
+use crate::artwork::read_text;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::json::Document;
 use crate::pipeline::{self, LARGEST_MIB, Opened};
@@ -29,9 +28,15 @@ pub fn pack(file: &Path, sources: &Sources) -> Result<Pack, Failed> {
     };
     hold(file, &opened, strictness).map_err(Failed)?;
     let document = Document::parse(file, read_text(file, LARGEST_MIB)?).map_err(Failed)?;
-    let mut gathered = Gathered::new(file, &document)?;
+    let (named, unnamed) = files_of(&document);
+    let up = named.iter().map(|read| read.way.up).max().unwrap_or(0);
+    let mut gathered = Gathered::new(&document, up)?;
+    gathered.problems = unnamed;
     gathered.take_pipeline();
-    gathered.take_named();
+    for Read { way, bytes } in named {
+        let down: Vec<&str> = way.down.iter().map(String::as_str).collect();
+        gathered.take(way.up, &down, bytes);
+    }
     gathered.take_plugins(&opened);
     let Gathered {
         pipeline,
@@ -57,41 +62,35 @@ struct Gathered<'a> {
     document: &'a Document,
     /// The pipeline's own folder in the pack.
     folder: Vec<String>,
-    named: Vec<Named>,
     pipeline: Option<PackPath>,
     files: BTreeMap<PackPath, Vec<u8>>,
     problems: Vec<Diagnostic>,
 }
 
 impl<'a> Gathered<'a> {
-    /// The folders that the pipeline lies in are part of the pack as far up as files it names.
-    fn new(file: &Path, document: &'a Document) -> Result<Self, Diagnostic> {
-        let folder = match file.parent() {
+    /// The folders that the pipeline lies in are part of the pack, as many as lie below all files.
+    fn new(document: &'a Document, up: usize) -> Result<Self, Diagnostic> {
+        let folder = match document.file.parent() {
             Some(folder) if !folder.as_os_str().is_empty() => folder,
             _ => Path::new("."),
         };
         let real = folder.canonicalize().map_err(|error| {
-            Diagnostic::error(
-                "unreadable",
-                format!("{} cannot be read: {error}", folder.display()),
-            )
+            let words = format!("{} cannot be read: {error}", folder.display());
+            Diagnostic::error("unreadable", words)
         })?;
-        let (named, problems) = files_of(document);
-        let up = named.iter().map(|named| named.way.up).max();
         let mut names: Vec<String> = real
             .iter()
             .rev()
-            .take(up.unwrap_or(0))
+            .take(up)
             .map(|name| name.to_string_lossy().into_owned())
             .collect();
         names.reverse();
         Ok(Self {
             document,
             folder: names,
-            named,
             pipeline: None,
             files: BTreeMap::new(),
-            problems,
+            problems: Vec::new(),
         })
     }
 
@@ -108,19 +107,6 @@ impl<'a> Gathered<'a> {
             .unwrap_or_default()
             .to_string_lossy();
         self.pipeline = self.take(0, &[&name], text.into_bytes());
-    }
-
-    /// The files that it names.
-    fn take_named(&mut self) {
-        for Named { file, way } in std::mem::take(&mut self.named) {
-            match read_bytes(&file, FILE_MIB) {
-                Ok(bytes) => {
-                    let down: Vec<&str> = way.down.iter().map(String::as_str).collect();
-                    self.take(way.up, &down, bytes);
-                }
-                Err(problem) => self.problems.push(problem),
-            }
-        }
     }
 
     /// The plugins, and the lock as it will hold where the pack is unpacked.

@@ -4,6 +4,7 @@ use super::small;
 use hoopwright::sharing::{Pack, PackPath};
 use proptest::collection::{btree_map, vec};
 use proptest::prelude::*;
+use proptest::strategy::ValueTree as _;
 use std::collections::BTreeMap;
 
 /// Any path that a pack may have.
