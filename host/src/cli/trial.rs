@@ -85,7 +85,7 @@ pub fn try_step(options: &Try, teller: &mut Teller) -> Result<(), Stop> {
         .and_then(|sewn| sewn.products(&forms.writers));
     bar.finish();
     let products = products?;
-    let [before, after] = around(checked, turns, artwork, &plugins, &cache)?;
+    let [before, after] = around(checked, turns, &artwork, &plugins, &cache)?;
     let picture = trial::before_after(&before, &after, &plugin.name)?;
     let name = name_of(&art);
     let mut files: Vec<(PathBuf, Vec<u8>)> = products
@@ -125,12 +125,12 @@ fn turns(checked: &Checked, name: &str, routine: &Path) -> Result<[usize; 2], Di
 fn around(
     mut checked: Checked,
     [first, last]: [usize; 2],
-    artwork: Artwork,
+    artwork: &Artwork,
     plugins: &Plugins,
     cache: &StepCache,
 ) -> Result<[Design; 2], Stop> {
     let pipeline = &checked.pipeline;
-    let mut drawn = artwork.design;
+    let mut drawn = artwork.design().clone();
     if let Some(own) = &checked.rack {
         // What it has to say was told by the run.
         rack::wind(&mut drawn, own, pipeline.rack_limit.unwrap_or(rack::FAR));

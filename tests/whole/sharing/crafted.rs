@@ -288,7 +288,11 @@ fn nothing_but_plain_files_is_taken() {
             files[at].over = vec![(157, b"/etc/passwd".to_vec())];
             let why = why_refused(&crafted(files));
             // The old mark of a plain file is one, and is written in one way only all the same.
-            let wanted = if kind.as_byte() == 0 { "packed again" } else { "not a plain file" };
+            let wanted = if kind.as_byte() == 0 {
+                "packed again"
+            } else {
+                "not a plain file"
+            };
             assert!(why.contains(wanted), "{kind:?}: {why}");
         }
     }
