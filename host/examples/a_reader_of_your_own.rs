@@ -133,12 +133,8 @@ pub fn machine_file(artwork: &Path) -> Result<Vec<u8>, Box<dyn Error + Send + Sy
     let plugins = Plugins::stock(sandbox);
     let routine = r#"{ "steps": [{ "step": "ties-and-trims" }] }"#;
     let checked = pipeline::check(Path::new("routine.json"), routine.to_owned(), &plugins)?;
-    let asked = Asked {
-        size: checked.pipeline.artwork,
-        machine: &checked.pipeline.machine,
-    };
     let readers = Readers::stock().with(NeedlePoints);
-    let artwork = readers.read(artwork, &asked)?;
+    let artwork = readers.read(artwork, &Asked::by(&checked))?;
     let watch: Arc<dyn Watch> = Arc::new(());
     let sewn = job::sew(&checked, artwork, &plugins, None, &watch)?;
     Ok(sewn.written.bytes)

@@ -69,11 +69,7 @@ pub fn sew(
     let plugins = Plugins::stock(sandbox);
     let text = read_text(pipeline, 16).map_err(Failed::from)?;
     let checked = pipeline::check(pipeline, text, &plugins)?;
-    let asked = Asked {
-        size: checked.pipeline.artwork,
-        machine: &checked.pipeline.machine,
-    };
-    let read = Readers::stock().read(artwork, &asked)?;
+    let read = Readers::stock().read(artwork, &Asked::by(&checked))?;
     let watch: Arc<dyn Watch> = Arc::new(());
     let sewn = job::sew(&checked, read, &plugins, None, &watch)?;
 

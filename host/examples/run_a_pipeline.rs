@@ -33,11 +33,7 @@ pub fn sew(
     let text = read_text(pipeline, LARGEST_MIB).map_err(Failed::from)?;
     let checked = pipeline::check(pipeline, text, &plugins)?;
 
-    let asked = Asked {
-        size: checked.pipeline.artwork,
-        machine: &checked.pipeline.machine,
-    };
-    let artwork_read = Readers::stock().read(artwork, &asked)?;
+    let artwork_read = Readers::stock().read(artwork, &Asked::by(&checked))?;
     let watch: Arc<dyn Watch> = Arc::new(());
     let sewn = job::sew(&checked, artwork_read, &plugins, None, &watch)?;
     let products = sewn.products(&Writers::stock())?;

@@ -35,8 +35,7 @@
 //! let checked = pipeline::check(Path::new("routine.json"), routine.to_owned(), &plugins)?;
 //!
 //! // Artwork in, stitches out.
-//! let asked = Asked { size: checked.pipeline.artwork, machine: &checked.pipeline.machine };
-//! let artwork = Readers::stock().read(&art, &asked)?;
+//! let artwork = Readers::stock().read(&art, &Asked::by(&checked))?;
 //! let watch: Arc<dyn pipeline::Watch> = Arc::new(());
 //! let sewn = job::sew(&checked, artwork, &plugins, None, &watch)?;
 //! assert!(sewn.worksheet.stitches > 100);

@@ -3,6 +3,7 @@
 use crate::files::root;
 use crate::in_process;
 use crate::measure::{breaks_inside_regions, count, stitch_lengths};
+use hoopwright::artwork::{Asked, Readers};
 use hoopwright::design::{Design, StitchKind};
 use hoopwright::diagnostics::Severity;
 use hoopwright::formats::design_json;
@@ -36,8 +37,10 @@ fn the_general_routine_sews_300_open_drawings() {
     let mut told: BTreeMap<String, usize> = BTreeMap::new();
     let mut failed = Vec::new();
     let mut tally = Tally::default();
+    let readers = Readers::stock();
     for drawing in &drawings {
-        match job::sew(&checked, drawing, &plugins, None, &watch) {
+        let read = readers.read(drawing, &Asked::by(&checked));
+        match read.and_then(|read| job::sew(&checked, read, &plugins, None, &watch)) {
             Ok(products) => {
                 tally.add(&products.design);
                 let name = drawing.file_stem().unwrap().to_string_lossy();

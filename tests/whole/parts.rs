@@ -184,7 +184,7 @@ fn a_hostile_step_in_a_part_is_held_to_what_the_part_took() {
         ),
         (
             "remove-other",
-            "it removed object \"pair\", which was not selected",
+            "it moved or removed object \"pair\", which was not selected",
         ),
         ("same-id", "two objects have the id \"right\""),
     ] {

@@ -3,7 +3,7 @@
 use super::{Artwork, LARGEST_MIB, read_bytes};
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::dst::Machine;
-use crate::pipeline::Size;
+use crate::pipeline::{Checked, Size};
 use std::path::Path;
 
 /// Reads one form of artwork as a design.
@@ -43,6 +43,16 @@ pub struct Asked<'a> {
     /// The machine that it is sewn for. How many jumps in a row cut the thread is its own setting,
     /// which a machine file does not tell.
     pub machine: &'a Machine,
+}
+
+impl<'a> Asked<'a> {
+    /// What this pipeline asks.
+    pub fn by(checked: &'a Checked) -> Self {
+        Self {
+            size: checked.pipeline.artwork,
+            machine: &checked.pipeline.machine,
+        }
+    }
 }
 
 /// How much bytes look like a form.
@@ -123,7 +133,8 @@ impl Readers {
         let reader = self
             .reader_of(path, &bytes)
             .ok_or_else(|| self.unknown(path))?;
-        let mut artwork = reader.read(path, &bytes, asked)?;
+        let read = reader.read(path, &bytes, asked);
+        let mut artwork = read.map_err(|Failed(found)| Failed(in_file(found, path)))?;
         if !reader.scales() && asked.size != Size::default() {
             artwork.findings.push(
                 Diagnostic::note(
@@ -148,6 +159,14 @@ impl Readers {
     }
 }
 
+/// Names the file of problems that name none.
+fn in_file(mut found: Vec<Diagnostic>, path: &Path) -> Vec<Diagnostic> {
+    for problem in &mut found {
+        problem.file.get_or_insert_with(|| path.to_owned());
+    }
+    found
+}
+
 /// The length of the longest ending of a reader that a file's name has; 0 where it has none.
 fn longest_ending(reader: &dyn Reader, path: &Path) -> usize {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
@@ -160,4 +179,78 @@ fn longest_ending(reader: &dyn Reader, path: &Path) -> usize {
     };
     let endings = reader.endings().iter().filter(has);
     endings.map(|ending| ending.len()).max().unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A form with these endings, found by its first letter.
+    struct Form(&'static str, &'static [&'static str], Likeness);
+
+    impl Reader for Form {
+        fn name(&self) -> &str {
+            self.0
+        }
+
+        fn endings(&self) -> &[&str] {
+            self.1
+        }
+
+        fn likeness(&self, bytes: &[u8]) -> Likeness {
+            if bytes.starts_with(&self.0.as_bytes()[..1]) {
+                self.2
+            } else {
+                Likeness::None
+            }
+        }
+
+        fn read(&self, _: &Path, _: &[u8], _: &Asked<'_>) -> Result<Artwork, Failed> {
+            Err(Failed(Vec::new()))
+        }
+    }
+
+    fn reader<'a>(readers: &'a Readers, name: &str, bytes: &str) -> Option<&'a str> {
+        let reader = readers.reader_of(Path::new(name), bytes.as_bytes());
+        reader.map(Reader::name)
+    }
+
+    #[test]
+    fn stock_forms_are_known_by_bytes_and_by_name() {
+        let readers = Readers::stock();
+        for (name, bytes, form) in [
+            ("owl.svg", "", Some("SVG")),
+            ("OWL.SVG", "{", Some("SVG")),
+            ("owl", " <svg", Some("SVG")),
+            ("owl.json", "{", Some("design JSON")),
+            ("owl.design.json", "", Some("design JSON")),
+            ("owl.svg", "LA:owl", Some("DST")),
+            ("owl.dst", "", Some("DST")),
+            ("svg", "", None),
+            ("owl.txt", "owl", None),
+        ] {
+            assert_eq!(reader(&readers, name, bytes), form, "{name} {bytes}");
+        }
+        let names = [("a.svg", true), ("a.design.json", true), ("a.json", false)];
+        for (name, known) in names {
+            assert_eq!(readers.know_the_name(Path::new(name)), known, "{name}");
+        }
+        assert_eq!(readers.endings_in_words(), ".svg, .design.json or .dst");
+    }
+
+    #[test]
+    fn the_longest_ending_wins_and_the_latest_of_equals() {
+        let readers = Readers::stock()
+            .with(Form("first", &["json", "svg"], Likeness::Some))
+            .with(Form("x", &["svg"], Likeness::Sure));
+        assert_eq!(reader(&readers, "a.design.json", ""), Some("design JSON"));
+        assert_eq!(reader(&readers, "a.json", "{"), Some("first"));
+        assert_eq!(reader(&readers, "a.svg", "<"), Some("x"));
+        assert_eq!(reader(&readers, "a.dst", "x"), Some("x"));
+        assert_eq!(reader(&readers, "a", "f"), Some("first"));
+        assert_eq!(
+            readers.unknown(Path::new("a")).message,
+            "a is neither SVG, design JSON, DST, first nor x"
+        );
+    }
 }

@@ -145,11 +145,7 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     let bar = Arc::new(Bar::new(arguments.notes));
     let watch: Arc<dyn Watch> = bar.clone();
     let forms = Forms::default();
-    let asked = Asked {
-        size: checked.pipeline.artwork,
-        machine: &checked.pipeline.machine,
-    };
-    let artwork = forms.readers.read(&run.artwork, &asked);
+    let artwork = forms.readers.read(&run.artwork, &Asked::by(&checked));
     let products = artwork
         .and_then(|artwork| job::sew(&checked, artwork, &plugins, None, &watch))
         .and_then(|sewn| sewn.products(&forms.writers));

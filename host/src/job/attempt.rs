@@ -38,11 +38,7 @@ impl Attempt<'_> {
             Some(held) => Err(Failed::from(held).after(done.told())),
         };
         let sewing = AssertUnwindSafe(|| {
-            let asked = Asked {
-                size: self.checked.pipeline.artwork,
-                machine: &self.checked.pipeline.machine,
-            };
-            let artwork = self.forms.readers.read(art, &asked)?;
+            let artwork = self.forms.readers.read(art, &Asked::by(self.checked))?;
             let done = sew(self.checked, artwork, self.plugins, self.cache, self.watch)?;
             pass(&done)?;
             sewn(&done);
