@@ -184,7 +184,10 @@ fn what_cannot_be_packed_is_told_at_once() {
     shop.put("patches/.odd.json", r#"{}"#);
     routine(&absolute.display().to_string(), "./.odd.json");
     let why = shop.refused("pack patches/routine.json --to a.pack");
-    assert!(why.contains("not relative to the pipeline"), "{why}");
+    assert!(
+        why.contains("not relative to the file that names it"),
+        "{why}"
+    );
     assert!(
         why.contains(".odd.json") && why.contains("systems take for something else"),
         "{why}"
