@@ -56,6 +56,8 @@ fn help() {
             "unpack --help",
             "key --help",
             "trust --help",
+            "push --help",
+            "pull --help",
             "sew-it"
         ]
     ));
@@ -126,6 +128,23 @@ fn machine_profiles() {
             "check no-machine.json",
             "report ../artwork/square.svg",
             "report ../artwork/square.svg --machine contrary-machine.json",
+        ]
+    ));
+}
+
+/// What is wrong with a registry's step is told before anything is asked, and a run asks nothing.
+#[test]
+fn registries() {
+    assert_snapshot!(transcript(
+        "pipelines",
+        &[
+            "pull oci:barn/owl",
+            "pull oci:Barn/owl:1 oci:barn.example/Owl:1 gone.json",
+            "pull oci:127.0.0.1:1/barn/owl:1",
+            "push alig oci:barn.example/align:1",
+            "push align oci:barn.example/align:1 --user owl",
+            "check sound.json --plugin oci:barn.example/owl:1",
+            "check sound.json --plugin oci:barn.example/owl",
         ]
     ));
 }

@@ -48,8 +48,8 @@ pub struct Push {
 }
 
 const PULL_HELP: &str = "A run never asks the network: it takes what was pulled from the store in your data folder. A step
-is tried out before it is kept. A tag that means something else than when it was pulled last is told.
-Where a lock file stands beside a pipeline, what is pulled must be what it pins.";
+is tried out before it is kept. A tag that means something else than before is told. Where a lock
+file stands beside a pipeline, what is pulled must be what it pins.";
 
 /// Options of `pull`.
 #[derive(Debug, Args)]

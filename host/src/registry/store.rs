@@ -63,12 +63,11 @@ impl Store {
             Diagnostic::error("not-pulled", format!("{reference} is not on this computer"))
                 .help(pull_it(reference))
         };
+        let again = |damaged: Diagnostic| damaged.help(pull_it(reference));
         let manifest = self.manifest(reference)?.ok_or_else(missing)?;
-        let contents = self.contents(manifest)?.ok_or_else(missing)?;
-        let digest = contents.plugin.digest;
-        let bytes = self
-            .blob(digest, LARGEST_PLUGIN_MIB << 20)
-            .map_err(|damaged| damaged.help(pull_it(reference)))?;
+        let contents = self.contents(manifest).map_err(again)?;
+        let digest = contents.ok_or_else(missing)?.plugin.digest;
+        let bytes = self.blob(digest, LARGEST_PLUGIN_MIB << 20).map_err(again)?;
         Ok((bytes.ok_or_else(missing)?, digest))
     }
 

@@ -91,11 +91,7 @@ pub(super) fn of_error(host: &str, error: ureq::Error) -> Trouble {
         Diagnostic::error("registry-unreachable", why).help(help.to_owned())
     };
     match error {
-        ureq::Error::HostNotFound => unreachable(
-            format!("there is no host {host}"),
-            "Look at how the host is spelt, and whether this computer is on the network.",
-        )
-        .into(),
+        ureq::Error::HostNotFound => no_host(host).into(),
         ureq::Error::Io(error) => of_io(host, &error),
         ureq::Error::Timeout(_) => Trouble::passing(unreachable(
             format!("{host} does not answer in time"),
@@ -128,6 +124,11 @@ pub(super) fn unencrypted(host: &str) -> Diagnostic {
     .help("Nothing was sent there. Tell whoever keeps the registry.")
 }
 
+fn no_host(host: &str) -> Diagnostic {
+    Diagnostic::error("registry-unreachable", format!("there is no host {host}"))
+        .help("Look at how the host is spelt, and whether this computer is on the network.")
+}
+
 /// What an error of reading or writing the connection means.
 pub(super) fn of_io(host: &str, error: &std::io::Error) -> Trouble {
     let diagnostic = |why: String, help: &str| {
@@ -146,6 +147,12 @@ pub(super) fn of_io(host: &str, error: &std::io::Error) -> Trouble {
              encryption needs --plain-http.",
         )
         .into(),
+        // The standard library has no kind for names that are not found; this is how it tells them.
+        _ if error.to_string().starts_with("failed to lookup address")
+            && !error.to_string().contains("Temporary") =>
+        {
+            no_host(host).into()
+        }
         _ => Trouble::passing(diagnostic(
             format!("the connection to {host} broke: {error}"),
             "Try again; what has arrived is kept.",

@@ -73,12 +73,9 @@ fn certificate(shop: &Shop) -> (String, String) {
         .args([
             "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2",
         ])
-        .args([
-            "-subj",
-            "/CN=barn",
-            "-addext",
-            "subjectAltName=IP:127.0.0.1",
-        ])
+        .args(["-subj", "/CN=barn"])
+        .args(["-addext", "subjectAltName=IP:127.0.0.1"])
+        .args(["-addext", "basicConstraints=critical,CA:FALSE"])
         .args(["-keyout", &key, "-out", &certificate])
         .stderr(Stdio::null())
         .status()

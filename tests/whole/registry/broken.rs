@@ -173,7 +173,7 @@ fn a_push_holds_out() {
     let network = Network::before(&registry.address(), |head, before| {
         let uploads = head.starts_with("put ") && head.contains("/uploads/");
         match before {
-            0 if uploads => Fault::CutAfter(0),
+            0 if uploads => Fault::Lost,
             0 => Fault::Answer("HTTP/1.1 502 Bad Gateway\r\nContent-Length: 0\r\n\r\n"),
             _ => Fault::None,
         }
@@ -252,7 +252,7 @@ fn nonsense_is_told_as_such() {
             "from one place to the next",
         ),
         (
-            "HTTP/1.1 400 Bad Request\r\nContent-Length: 58\r\n\r\n{\"errors\": [{\"code\": \"X\", \"message\": \"the barn\\nis closed\"}]}",
+            "HTTP/1.1 400 Bad Request\r\nContent-Length: 61\r\n\r\n{\"errors\": [{\"code\": \"X\", \"message\": \"the barn\\nis closed\"}]}",
             "the barn\\nis closed",
         ),
         (

@@ -14,6 +14,8 @@ pub enum Fault {
     Answer(&'static str),
     /// The connection breaks after so many bytes of the answer's body.
     CutAfter(usize),
+    /// It reaches the registry, but the answer gets lost.
+    Lost,
     /// The last byte of the answer's body is another.
     LastByteChanged,
     /// The registry does not learn that only a part is asked for.
@@ -39,9 +41,12 @@ impl Network {
         let port = listener.local_addr().unwrap().port();
         let seen: Arc<Mutex<Vec<String>>> = Arc::default();
         let (registry, heads) = (registry.to_owned(), seen.clone());
+        let choose = Arc::new(choose);
         std::thread::spawn(move || {
             for client in listener.incoming().flatten() {
-                let _ = pass(client, &registry, &heads, &choose);
+                let (registry, heads) = (registry.clone(), heads.clone());
+                let choose = choose.clone();
+                std::thread::spawn(move || pass(client, &registry, &heads, &*choose));
             }
         });
         Self { port, seen }
@@ -111,6 +116,7 @@ fn pass(
             let mut answer = answer;
             match fault {
                 Fault::CutAfter(count) => answer.truncate(body + count),
+                Fault::Lost => answer.clear(),
                 Fault::LastByteChanged if answer.len() > body => {
                     *answer.last_mut().unwrap() ^= 1;
                 }

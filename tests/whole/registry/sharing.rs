@@ -135,6 +135,13 @@ fn a_damaged_copy_is_told_and_mended() {
         assert_eq!(pulled.code, 0, "{}", pulled.err);
         assert!(fs::read(&blob).unwrap() == sound);
     }
+    let [record] = &shop.files("references")[..] else {
+        panic!("one tag has one record");
+    };
+    fs::write(record, "{").unwrap();
+    let run = shop.says("run routine.json square.svg --into damaged");
+    assert!(run.err.contains("store-damaged"), "{}", run.err);
+    shop.done(&format!("pull {reference}"));
     assert_eq!(shop.sewn("routine.json"), sewn);
 }
 

@@ -99,6 +99,13 @@ impl Shop {
         files
     }
 
+    /// The files of a folder in the store.
+    pub fn files(&self, folder: &str) -> Vec<PathBuf> {
+        let mut files = Vec::new();
+        gather(&self.at("data/hoopwright/store").join(folder), &mut files);
+        files.into_iter().map(|(path, _)| path).collect()
+    }
+
     /// The file in the store that holds these bytes' digest in its name.
     pub fn blob(&self, digest: &str) -> PathBuf {
         let hex = digest.trim_start_matches("sha256:");
