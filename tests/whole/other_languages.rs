@@ -8,7 +8,8 @@ use hoopwright::design::{
 };
 use hoopwright::formats::design_json;
 use hoopwright::sandbox::{CallError, Kind, Limits, Log, Origin, Plugin, Sandbox};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 use std::time::Instant;
 
 /// A plugin that a recipe has made.
@@ -24,12 +25,14 @@ fn file(language: &str, name: &str) -> PathBuf {
     file
 }
 
-/// The plugin in the sandbox with its usual limits, compiled here and now.
-fn load(file: &PathBuf) -> (Sandbox, Plugin) {
+/// A plugin in the sandbox with its usual limits.
+type Loaded = (Sandbox, Plugin);
+
+fn load(file: &Path) -> Loaded {
     let sandbox = Sandbox::new(Limits::default(), None).unwrap();
     let bytes = std::fs::read(file).unwrap();
     let begin = Instant::now();
-    let plugin = Plugin::load(&sandbox, &bytes, Origin::File(file.clone()))
+    let plugin = Plugin::load(&sandbox, &bytes, Origin::File(file.to_owned()))
         .unwrap_or_else(|refused| panic!("{}", refused.message));
     println!(
         "{}: {} bytes, compiled in {:?}",
@@ -39,6 +42,18 @@ fn load(file: &PathBuf) -> (Sandbox, Plugin) {
     );
     assert_eq!(plugin.kind, Kind::Object);
     (sandbox, plugin)
+}
+
+/// The step in C, compiled once.
+fn bean_stitch() -> &'static Loaded {
+    static LOADED: OnceLock<Loaded> = OnceLock::new();
+    LOADED.get_or_init(|| load(&file("c", "bean-stitch.wasm")))
+}
+
+/// The step in JavaScript, compiled once: its engine takes seconds.
+fn motif_line() -> &'static Loaded {
+    static LOADED: OnceLock<Loaded> = OnceLock::new();
+    LOADED.get_or_init(|| load(&file("javascript", "motif-line.wasm")))
 }
 
 fn thread() -> Thread {
@@ -52,7 +67,7 @@ fn thread() -> Thread {
     }
 }
 
-fn call(plugin: &(Sandbox, Plugin), object: &Object, settings: &str) -> (Object, Log) {
+fn call(plugin: &Loaded, object: &Object, settings: &str) -> (Object, Log) {
     let (sandbox, plugin) = plugin;
     assert!(
         plugin
@@ -66,7 +81,7 @@ fn call(plugin: &(Sandbox, Plugin), object: &Object, settings: &str) -> (Object,
 }
 
 /// What one call costs in time, for the record: see DEVELOPERS.md.
-fn tell_cost(plugin: &(Sandbox, Plugin), object: &Object) {
+fn tell_cost(plugin: &Loaded, object: &Object) {
     let begin = Instant::now();
     for _ in 0..20 {
         call(plugin, object, "{}");
@@ -129,10 +144,10 @@ fn full() -> Object {
 #[test]
 #[ignore = "needs clang: tests/other-languages/c/build.sh"]
 fn a_step_in_c_gives_what_is_reckoned_by_hand() {
-    let plugin = load(&file("c", "bean-stitch.wasm"));
+    let plugin = bean_stitch();
     assert_eq!(plugin.1.name, "bean-stitch");
     let before = full();
-    let (after, log) = call(&plugin, &before, "{}");
+    let (after, log) = call(plugin, &before, "{}");
     let mut wanted = before.clone();
     wanted.stitches[1] = block(
         StitchKind::Needle,
@@ -151,14 +166,14 @@ fn a_step_in_c_gives_what_is_reckoned_by_hand() {
     assert_eq!(after, wanted);
     assert!(log.findings.is_empty());
 
-    let (after, _) = call(&plugin, &before, r#"{"passes":5,"shortest":2.5}"#);
+    let (after, _) = call(plugin, &before, r#"{"passes":5,"shortest":2.5}"#);
     assert_eq!(
         after.stitches[1].x,
         [0.0, 3.0, 0.0, 3.0, 0.0, 3.0, 3.5, 3.5]
     );
-    let (after, _) = call(&plugin, &before, r#"{"shortest": 3e-1}"#);
+    let (after, _) = call(plugin, &before, r#"{"shortest": 3e-1}"#);
     assert_eq!(after.stitches[1].x.len(), 10);
-    tell_cost(&plugin, &before);
+    tell_cost(plugin, &before);
 }
 
 /// What the C step does, in Rust.
@@ -177,7 +192,7 @@ fn bean(places: &[(f64, f64)], passes: usize, shortest: f64) -> Vec<(f64, f64)> 
 #[test]
 #[ignore = "needs clang: tests/other-languages/c/build.sh"]
 fn a_step_in_c_takes_large_objects_and_gives_what_its_twin_gives() {
-    let plugin = load(&file("c", "bean-stitch.wasm"));
+    let plugin = bean_stitch();
     let places: Vec<(f64, f64)> = (0..100_000)
         .map(|i| {
             let i = f64::from(i);
@@ -186,7 +201,7 @@ fn a_step_in_c_takes_large_objects_and_gives_what_its_twin_gives() {
         .collect();
     let mut object = Object::new("large", Shape::Region(Region { polygons: vec![] }));
     object.stitches = vec![block(StitchKind::Needle, StitchRole::Cover, &places)];
-    let (after, _) = call(&plugin, &object, r#"{"passes":7}"#);
+    let (after, _) = call(plugin, &object, r#"{"passes":7}"#);
     let twin = bean(&places, 7, 1.0);
     assert_eq!(
         after.stitches,
@@ -197,9 +212,9 @@ fn a_step_in_c_takes_large_objects_and_gives_what_its_twin_gives() {
 #[test]
 #[ignore = "needs clang: tests/other-languages/c/build.sh"]
 fn a_step_in_c_reports_findings() {
-    let plugin = load(&file("c", "bean-stitch.wasm"));
+    let plugin = bean_stitch();
     let bare = lines(vec![line(&[(0.0, 0.0), (3.0, 4.0)], false)]);
-    let (after, log) = call(&plugin, &bare, "{}");
+    let (after, log) = call(plugin, &bare, "{}");
     assert_eq!(after, bare);
     let [finding] = &log.findings[..] else {
         panic!("one finding");
@@ -217,11 +232,11 @@ fn a_step_in_c_reports_findings() {
 #[test]
 #[ignore = "needs node: tests/other-languages/javascript/build.sh"]
 fn a_step_in_javascript_gives_what_is_reckoned_by_hand() {
-    let plugin = load(&file("javascript", "motif-line.wasm"));
+    let plugin = motif_line();
     assert_eq!(plugin.1.name, "motif-line");
     let mut before = full();
     before.shape = lines(vec![line(&[(1.0, 5.0), (11.0, 5.0)], false)]).shape;
-    let (after, log) = call(&plugin, &before, "{}");
+    let (after, log) = call(plugin, &before, "{}");
     let mut wanted = before.clone();
     wanted.stitches = vec![block(
         StitchKind::Needle,
@@ -238,7 +253,7 @@ fn a_step_in_javascript_gives_what_is_reckoned_by_hand() {
     assert_eq!(after, wanted);
     assert!(log.findings.is_empty());
     assert_eq!(log.lines.len(), 1);
-    tell_cost(&plugin, &before);
+    tell_cost(plugin, &before);
 }
 
 /// What the JavaScript step does to one path, in Rust.
@@ -290,7 +305,7 @@ fn motifs(path: &Polyline, repeat: f64, height: f64, motif: &[(f64, f64)]) -> Ve
 #[test]
 #[ignore = "needs node: tests/other-languages/javascript/build.sh"]
 fn a_step_in_javascript_gives_the_same_bits_as_its_twin() {
-    let plugin = load(&file("javascript", "motif-line.wasm"));
+    let plugin = motif_line();
     let bent: Vec<(f64, f64)> = (0..200)
         .map(|i| {
             let i = f64::from(i);
@@ -302,7 +317,7 @@ fn a_step_in_javascript_gives_the_same_bits_as_its_twin() {
         line(&[(70.0, 3.0), (80.1, 4.7), (75.2, 9.9)], true),
     ];
     let (after, log) = call(
-        &plugin,
+        plugin,
         &lines(paths.clone()),
         r#"{"repeat":3.3,"height":-1.7,"motif":[[0.1,0.3],[0.4,1],[0.9,-0.25]]}"#,
     );
@@ -322,16 +337,16 @@ fn a_step_in_javascript_gives_the_same_bits_as_its_twin() {
 #[test]
 #[ignore = "needs node: tests/other-languages/javascript/build.sh"]
 fn a_step_in_javascript_fails_and_reports_in_sentences() {
-    let plugin = load(&file("javascript", "motif-line.wasm"));
+    let plugin = motif_line();
     let dot = lines(vec![line(&[(1.0, 1.0)], false)]);
-    let (after, log) = call(&plugin, &dot, "{}");
+    let (after, log) = call(plugin, &dot, "{}");
     assert_eq!(after, dot);
     assert_eq!(
         log.findings[0].message,
         "A line without length got no motif."
     );
     let straight = lines(vec![line(&[(0.0, 0.0), (90.0, 0.0)], false)]);
-    let (_, log) = call(&plugin, &straight, r#"{"repeat":90}"#);
+    let (_, log) = call(plugin, &straight, r#"{"repeat":90}"#);
     assert_eq!(
         log.findings[0].message,
         "The motif has a stitch of 45.0 mm; a machine's longest is 12.1 mm."

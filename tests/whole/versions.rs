@@ -3,7 +3,9 @@
 //! `tests/fixtures/contract-*/README.md` tells how they were made. They are never made again.
 
 use crate::files::{root, scratch};
+use crate::guests;
 use hoopwright::design::{Design, Object, Thread};
+use hoopwright::diagnostics::Diagnostic;
 use hoopwright::pipeline::promise::{broken_by_design_step, broken_by_object_step};
 use hoopwright::sandbox::{Kind, Limits, Origin, Plugin, Sandbox};
 use serde_json::{Value, json};
@@ -92,4 +94,81 @@ fn a_design_step_of_contract_0_1_gives_what_it_gave() {
         .map(|finding| json!({ "severity": format!("{:?}", finding.severity), "message": finding.message }))
         .collect();
     assert_eq!(Value::from(findings), stored("price.json"));
+}
+
+/// A plugin's bytes with one text in place of another of the same length, wherever it stands.
+fn replaced(bytes: &[u8], old: &str, new: &str) -> Vec<u8> {
+    assert_eq!(old.len(), new.len());
+    let mut bytes = bytes.to_vec();
+    let mut found = 0;
+    for at in 0..bytes.len().saturating_sub(old.len()) {
+        if bytes[at..].starts_with(old.as_bytes()) {
+            bytes[at..at + new.len()].copy_from_slice(new.as_bytes());
+            found += 1;
+        }
+    }
+    assert!(found > 0, "{old}");
+    bytes
+}
+
+fn refused(bytes: &[u8]) -> Diagnostic {
+    let file = PathBuf::from("other.wasm");
+    let loaded = Plugin::load(&sandbox(), bytes, Origin::File(file));
+    let refused = loaded.err().unwrap();
+    assert_eq!(refused.code, "plugin-contract", "{}", refused.message);
+    refused
+}
+
+/// Plugins made without the SDK have no stamp: the version in the names of their interfaces counts.
+#[test]
+fn without_a_stamp_the_interface_s_version_says_which_side_to_upgrade() {
+    let unstamped = replaced(
+        guests::hostile(),
+        "hoopwright-contract",
+        "hoopwright-nothing!",
+    );
+    for (version, side) in [
+        ("0.0.9", "Rebuild the plugin"),
+        ("0.1.1", "Upgrade Hoopwright"),
+        ("0.2.0", "Upgrade Hoopwright"),
+        ("1.0.0", "Upgrade Hoopwright"),
+    ] {
+        let refused = refused(&replaced(&unstamped, "@0.1.0", &format!("@{version}")));
+        assert_eq!(
+            refused.message,
+            format!(
+                "the plugin other.wasm cannot be used: it speaks contract {version}, and this \
+                 Hoopwright speaks 0.1.0"
+            )
+        );
+        let help = refused.help.unwrap();
+        assert!(help.starts_with(side), "{version}: {help}");
+    }
+    // As it is, it is taken.
+    let file = PathBuf::from("unstamped.wasm");
+    let plugin = Plugin::load(&sandbox(), &unstamped, Origin::File(file))
+        .ok()
+        .unwrap();
+    assert_eq!(plugin.kind, Kind::Design);
+}
+
+/// A contract that was changed without a new version: one word of the records is another.
+#[test]
+fn a_changed_contract_under_the_old_version_is_refused() {
+    let refused = refused(&replaced(
+        guests::hostile(),
+        "stitch-length",
+        "stitch-longer",
+    ));
+    assert!(
+        refused.message.starts_with(
+            "the plugin other.wasm cannot be used: its functions do not fit contract 0.1.0: "
+        ),
+        "{}",
+        refused.message
+    );
+    assert_eq!(
+        refused.help.as_deref(),
+        Some("Build it with an unchanged sdk/wit.")
+    );
 }
