@@ -8,11 +8,10 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 /// Everything here is built in one target folder, without the optimizing that takes most of the time.
-const QUICK: [(&str, &str); 5] = [
+const QUICK: [(&str, &str); 4] = [
     ("CARGO_PROFILE_RELEASE_LTO", "off"),
     ("CARGO_PROFILE_RELEASE_OPT_LEVEL", "0"),
     ("CARGO_PROFILE_RELEASE_CODEGEN_UNITS", "16"),
-    ("CARGO_PROFILE_DEV_DEBUG", "false"),
     ("CARGO_INCREMENTAL", "0"),
 ];
 

@@ -53,7 +53,7 @@ pub fn begin<'a>(
         problems.push(
             Diagnostic::error(
                 "already-there",
-                format!("{} is there already", folder.display()),
+                format!("{} exists already", folder.display()),
             )
             .help("Nothing was changed. Choose another name, or another folder with --into."),
         );

@@ -40,7 +40,12 @@ pub struct Try {
 /// run gives, when all of it is there.
 pub fn try_step(options: &Try, teller: &mut Teller) -> Result<(), Stop> {
     let bytes = trial::compile(&options.folder)?;
-    let out = options.folder.join("out");
+    let here = options.folder == Path::new(".");
+    let in_folder = |name: &str| match here {
+        true => PathBuf::from(name),
+        false => options.folder.join(name),
+    };
+    let out = in_folder("out");
     let sandbox = sandbox(&options.steps)?;
     let built = Origin::File(options.folder.clone());
     let plugin = Plugin::load(&sandbox, &bytes, built)?;
@@ -61,7 +66,6 @@ pub fn try_step(options: &Try, teller: &mut Teller) -> Result<(), Stop> {
     steps::describe(&sources.in_folder(&options.folder).0, &plugin.name, false)?;
     println!("\n{}\nsha256 {digest}\n", file.display());
 
-    let in_folder = |name: &str| options.folder.join(name);
     let routine = options
         .routine
         .clone()
