@@ -148,7 +148,7 @@ fn the_basting_box_surrounds_the_machine_file_by_the_asked_margin() {
         }
     }
     let (first, rest) = places.split_at(box_needles);
-    assert!(rest.len() > 1000, "{}", rest.len());
+    assert!(rest.len() > 900, "{}", rest.len());
     let [outer, inner] = [first, rest].map(extent);
     // 6 mm from the outermost thread, which reaches 0.2 mm beyond its needle points; the machine's
     // step is 0.1 mm.
@@ -228,12 +228,13 @@ fn the_sketch_is_one_thread_of_the_length_that_its_area_asks_for() {
     let thread = length(&needles(moon));
     // A disc of 10 mm with a square of 4 mm out of it, 0.2 mm of inset all around: its edges, and lines
     // 2.5 mm apart, there and back. By integral geometry (Cauchy-Crofton) they are the area over the
-    // distance long, in the mean over where they lie; so few lines stray from the mean.
+    // distance long, in the mean over where they lie; so few lines stray from the mean. Each but the one
+    // to the hole stops 0.6 mm short: 7 rows, of which 3 are cut in two, are 10 lines.
     let radius = 9.8;
     let edges = 2.0 * std::f64::consts::PI * radius + 4.0 * 4.4;
-    let lines = (std::f64::consts::PI * radius * radius - 4.4 * 4.4) / 2.5;
+    let lines = (std::f64::consts::PI * radius * radius - 4.4 * 4.4) / 2.5 - 9.0 * 0.6;
     let formula = edges + 2.0 * lines;
-    assert!((thread / formula - 1.0).abs() < 0.08, "{thread} {formula}");
+    assert!((thread / formula - 1.0).abs() < 0.04, "{thread} {formula}");
 }
 
 /// Written out here once more, from the counts in the sewn design and the settings of the pipeline: 100
