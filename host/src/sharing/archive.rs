@@ -110,7 +110,7 @@ mod tests {
                 }
             })
             .sum();
-        assert_eq!(field(148, 154), format!("{sum:06o}").as_bytes());
+        assert_eq!(field(148, 156), format!("{sum:07o}\0").as_bytes());
         assert_eq!(archive.len(), 512 + 512 + 1024);
     }
 }

@@ -1,5 +1,6 @@
 //! Which files a pipeline reads besides its plugins.
 
+use super::PackPath;
 use super::limits::FILE_MIB;
 use crate::artwork::read_bytes;
 use crate::diagnostics::Diagnostic;
@@ -52,6 +53,7 @@ impl Search {
                 if !self.known.insert(way.clone()) {
                     return Ok(());
                 }
+                way.check_names(named.path)?;
                 let path = folder_of(&document.file).join(named.path);
                 let bytes = read_bytes(&path, FILE_MIB)?;
                 if named.is_part {
@@ -141,6 +143,17 @@ impl Way {
             up,
             down: down.iter().map(|name| (*name).to_owned()).collect(),
         })
+    }
+
+    /// Whether every system can write the names that it leads down by.
+    fn check_names(&self, path: &str) -> Result<(), Diagnostic> {
+        PackPath::parse(&self.down.join("/"))
+            .map(|_| ())
+            .map_err(|why| {
+                let words = format!("\"{path}\" cannot be packed: the path {why}");
+                Diagnostic::error("cannot-pack", words)
+                    .help("Rename it to what every system can write.")
+            })
     }
 
     /// This way to a folder, and another on from there.

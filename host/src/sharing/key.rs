@@ -96,10 +96,14 @@ impl SecretKey {
         let wrong =
             |error: minisign::PError| E::from(format!("the secret key cannot be used: {error}"));
         if !is_enciphered(file) {
+            // minisign leaves the checksum out of a key without a password, and the library asks for it.
+            let hint = "one that minisign made without a password cannot be used";
             return secret()
                 .into_unencrypted_secret_key()
                 .map(Self)
-                .map_err(wrong);
+                .map_err(|error| {
+                    E::from(format!("the secret key cannot be used: {error}; {hint}"))
+                });
         }
         let password = password()?;
         check_password(&password).map_err(E::from)?;

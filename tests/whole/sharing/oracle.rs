@@ -2,7 +2,8 @@
 
 use super::shop::Shop;
 use super::small;
-use std::process::Command;
+use std::io::Write as _;
+use std::process::{Command, Stdio};
 
 fn program(shop: &Shop, words: &str) -> std::process::Output {
     let words: Vec<&str> = words.split_whitespace().collect();
@@ -11,6 +12,23 @@ fn program(shop: &Shop, words: &str) -> std::process::Output {
         .current_dir(&shop.folder)
         .output()
         .unwrap_or_else(|error| panic!("{}: {error}", words[0]))
+}
+
+/// Runs a program that asks, and answers it.
+fn answered(shop: &Shop, words: &str, answers: &str) -> std::process::Output {
+    let words: Vec<&str> = words.split_whitespace().collect();
+    let mut child = Command::new(words[0])
+        .args(&words[1..])
+        .current_dir(&shop.folder)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut asks = child.stdin.take().unwrap();
+    asks.write_all(answers.as_bytes()).unwrap();
+    drop(asks);
+    child.wait_with_output().unwrap()
 }
 
 fn goes_well(shop: &Shop, words: &str) {
@@ -53,9 +71,20 @@ fn minisign_and_we_take_each_other_s_signatures() {
     // Our key in their hands, and theirs in ours.
     goes_well(&routine, "minisign -S -s barn.key -m art.svg");
     goes_well(&routine, "minisign -V -p barn.key.pub -m art.svg");
-    routine.put("their.key", shop.get("their.key"));
-    routine.put("their.pub", shop.get("their.pub"));
-    routine.well("pack patches/routine.json --to again.pack --sign their.key");
+    let made = answered(
+        &routine,
+        "minisign -G -p their.pub -s their.key",
+        "stitch\nstitch\n",
+    );
+    assert!(made.status.success());
+    let packed = routine
+        .command()
+        .args(["pack", "patches/routine.json", "--to", "again.pack"])
+        .args(["--sign", "their.key"])
+        .env("HOOPWRIGHT_PASSWORD", "stitch")
+        .output()
+        .unwrap();
+    assert!(packed.status.success(), "{}", routine.done(packed).err);
     goes_well(&routine, "minisign -V -p their.pub -m again.pack");
 }
 

@@ -196,9 +196,9 @@ fn what_cannot_be_packed_is_told_at_once() {
     let why = shop.refused("pack patches/routine.json --to a.pack");
     assert!(why.contains("leads down and up again"), "{why}");
     routine("../rack.csv", "../machine.json");
-    for name in ["a.zip", ".pack", "a.pack/"] {
+    for name in ["a.zip", ".pack", "a.pack.txt"] {
         assert!(!shop.has("a.pack"));
-        shop.refused(&format!("pack patches/routine.json --to {name}x"));
+        shop.refused(&format!("pack patches/routine.json --to {name}"));
     }
     shop.well("pack patches/routine.json --to a.pack");
     shop.put("a.pack.minisig", "of another time");
