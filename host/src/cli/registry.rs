@@ -239,9 +239,19 @@ pub fn pull_steps(options: &Pull, teller: &mut Teller) -> Result<(), Stop> {
         println!("{:#}", Value::Array(pulled));
     }
     if problems.is_empty() {
-        Ok(())
-    } else {
-        Err(Stop::Input(problems))
+        return Ok(());
+    }
+    // A store that cannot be written is not the fault of what was asked for.
+    match problems
+        .iter()
+        .position(|problem| problem.code == "cannot-write")
+    {
+        Some(place) => {
+            let unwritable = problems.remove(place);
+            problems.into_iter().for_each(tell);
+            Err(Stop::Output(unwritable))
+        }
+        None => Err(Stop::Input(problems)),
     }
 }
 

@@ -39,7 +39,7 @@ impl Patience {
     ) -> Result<T, Diagnostic> {
         let mut failed = 0;
         loop {
-            let (what, not_before, headway) = match attempt() {
+            let (mut what, not_before, headway) = match attempt() {
                 Ok(done) => return Ok(done),
                 Err(Trouble::Lasting(diagnostic)) => return Err(diagnostic),
                 Err(Trouble::Passing {
@@ -50,7 +50,11 @@ impl Patience {
             };
             failed = if headway { 1 } else { failed + 1 };
             let wait = not_before.unwrap_or_else(|| self.wait(failed));
-            if failed >= self.tries || wait > self.longest_wait {
+            if wait > self.longest_wait {
+                what.message += &format!(" and asks to wait {} s", wait.as_secs());
+                return Err(what);
+            }
+            if failed >= self.tries {
                 return Err(what);
             }
             tell(Diagnostic::warning(

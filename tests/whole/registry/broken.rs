@@ -149,7 +149,7 @@ fn only_what_may_pass_is_tried_again() {
             0,
             "429 Too Many Requests; trying again in 1.0 s",
         ),
-        (too_late, 9, 1, 1, "429 Too Many Requests"),
+        (too_late, 9, 1, 1, "asks to wait 86400 s"),
         (never, 9, 1, 1, "this user may not do that"),
     ] {
         let network = Network::before(&registry.address(), move |head, before| {

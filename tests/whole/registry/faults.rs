@@ -134,7 +134,7 @@ fn ask(registry: &str, head: &[u8], body: &[u8], whole: bool) -> std::io::Result
     let mut lines: Vec<&str> = head.trim_end().split("\r\n").collect();
     lines.retain(|line| {
         let line = line.to_ascii_lowercase();
-        !line.starts_with("connection:") && !(whole && line.starts_with("range:"))
+        !(line.starts_with("connection:") || whole && line.starts_with("range:"))
     });
     let head = lines.join("\r\n") + "\r\nconnection: close\r\n\r\n";
     let mut server = TcpStream::connect(registry)?;

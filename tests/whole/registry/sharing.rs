@@ -201,3 +201,20 @@ fn a_lock_holds_against_a_tag_that_moved() {
     let broken = mill.says("pull routine.json");
     assert!(broken.err.contains("lock-broken"), "{}", broken.err);
 }
+
+/// A store that cannot be written into ends the command as outputs do that cannot be written.
+#[test]
+#[ignore = "needs the server docker-registry; .ci/run installs it and runs this"]
+fn a_store_that_cannot_be_written_is_told() {
+    let registry = Server::start(&Guard::Open);
+    let reference = registry.reference("barn/step:1");
+    let [barn, mill] = [Shop::new(), Shop::new()];
+    barn.done(&format!("push align {reference}"));
+    // A file where the store's folder belongs holds off everybody, the superuser too.
+    fs::create_dir_all(mill.at("data/hoopwright")).unwrap();
+    fs::write(mill.at("data/hoopwright/store"), "in the way").unwrap();
+    let said = mill.says(&format!("pull {reference}"));
+    assert_eq!(said.code, 3, "{}", said.err);
+    assert!(said.err.contains("cannot-write"), "{}", said.err);
+    assert!(said.err.contains("must be writable"), "{}", said.err);
+}
