@@ -14,7 +14,9 @@ const DRAWN: &str = include_str!("sample.svg");
 
 /// The sample as it comes from the artwork, and sewn simply.
 pub(super) struct Sample {
+    /// Without its marks.
     drawn: Design,
+    marked: Design,
     sewn: Design,
 }
 
@@ -36,12 +38,14 @@ impl Sample {
     /// Sews the sample with the steps of these names that are built in or stand in for them.
     pub fn new(plugins: &Plugins) -> Result<Self, Failed> {
         let read = svg::read(DRAWN, Path::new("sample.svg"), svg::Scale::AsDrawn)?;
-        let mut drawn = read.design;
-        crate::rack::tag_colours(&mut drawn);
-        let mut sewn = drawn.clone();
+        let mut marked = read.design;
+        crate::rack::tag_colours(&mut marked);
+        let mut drawn = marked.clone();
         let marks = ["direction-mark", "start-mark"];
-        sewn.objects
+        drawn
+            .objects
             .retain(|object| !object.tags.iter().any(|tag| marks.contains(&tag.as_str())));
+        let mut sewn = drawn.clone();
         for (name, takes) in [
             ("region-fill", is_region as fn(&Object) -> bool),
             ("line-run", |object| !is_region(object)),
@@ -52,11 +56,15 @@ impl Sample {
                 sewn = after.unwrap_or(sewn);
             }
         }
-        Ok(Self { drawn, sewn })
+        Ok(Self {
+            drawn,
+            marked,
+            sewn,
+        })
     }
 
     /// Sends the sample through a step: with the first example of its manual, or with its defaults. A
-    /// step that leaves drawn objects alone gets them sewn.
+    /// step that leaves drawn objects alone gets them with their marks, or sewn.
     pub fn through(&self, plugin: &Plugin, sandbox: &Sandbox) -> Seen {
         let fits = |text: &String| {
             let value = serde_json::from_str::<Value>(text);
@@ -65,7 +73,7 @@ impl Sample {
         let example = json_blocks(&plugin.manual).into_iter().find(fits);
         let settings = example.unwrap_or_else(|| "{}".to_owned());
         let mut seen = Seen::Unchanged;
-        for before in [&self.drawn, &self.sewn] {
+        for before in [&self.drawn, &self.marked, &self.sewn] {
             match through(before, plugin, sandbox, &settings, &|_| true) {
                 Ok(after) if after != *before => {
                     return Seen::Changed {
