@@ -373,8 +373,8 @@ fn the_lock_counts_and_is_watched() {
     let locked = hoopwright()
         .args(["lock", "shop/routine.json"])
         .current_dir(&live.folder)
-        .status();
-    assert!(locked.unwrap().success());
+        .output();
+    assert!(locked.unwrap().status.success());
     live.wait_for_picture(1);
     let lock = live.path("shop/routine.lock.json");
     let text = std::fs::read_to_string(&lock).unwrap();
