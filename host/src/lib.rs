@@ -85,6 +85,7 @@ pub mod begin;
 pub mod comparison;
 pub mod design;
 pub mod diagnostics;
+pub mod fingerprint;
 pub mod formats;
 pub mod job;
 pub mod json;

@@ -3,9 +3,9 @@
 use super::finished::Figures;
 use crate::artwork::read_text;
 use crate::diagnostics::Diagnostic;
+use crate::fingerprint::Fingerprint;
 use crate::output;
 use serde::{Deserialize, Serialize};
-use sha2::{Digest as _, Sha256};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -99,14 +99,9 @@ impl Entry {
     /// Whether every product lies in the folder as it was written.
     pub fn is_still_there(&self, folder: &Path, name: &str) -> bool {
         let same = |(path, digest): (PathBuf, &String)| {
-            std::fs::read(path).is_ok_and(|bytes| hex(&Sha256::digest(bytes)) == *digest)
+            std::fs::read(path).is_ok_and(|bytes| Fingerprint::of(&bytes).to_string() == *digest)
         };
         let paths = self.paths(folder, name);
         paths.into_iter().zip(self.files.values()).all(same)
     }
-}
-
-/// Bytes as hexadecimal digits.
-pub(super) fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }

@@ -3,9 +3,10 @@
 use super::artworks::Artwork;
 use super::finished::{Figures, Finished, Outcome, Totals};
 use super::hold::{Hold, WAITING};
-use super::record::{Entry, Record, hex};
+use super::record::{Entry, Record};
 use crate::artwork::{LARGEST_MIB, read_bytes};
 use crate::diagnostics::{Diagnostic, Failed};
+use crate::fingerprint::Fingerprint;
 use crate::job::{Attempt, Forms, HoldAt};
 use crate::output;
 use crate::pipeline::{Checked, Watch};
@@ -224,7 +225,7 @@ impl Turn<'_> {
         let mut findings = products.sewn.told();
         let digests = files
             .iter()
-            .map(|(ending, bytes)| (ending.clone(), hex(&Sha256::digest(bytes))));
+            .map(|(ending, bytes)| (ending.clone(), Fingerprint::of(bytes).to_string()));
         let mut entry = Entry {
             made_of,
             figures,
@@ -252,7 +253,7 @@ impl Turn<'_> {
         hash.update((path.len() as u64).to_le_bytes());
         hash.update(path.as_bytes());
         hash.update(bytes);
-        Ok(hex(&hash.finalize()))
+        Ok(Fingerprint(hash.finalize().into()).to_string())
     }
 
     fn write(&self, files: Vec<(String, Vec<u8>)>, paths: &[PathBuf]) -> Result<(), Diagnostic> {

@@ -17,6 +17,8 @@ use hoopwright::registry::{
     Connection, Credentials, Digest, Encryption, Patience, Reference, pull, push,
 };
 use hoopwright::sandbox::{Limits, Plugin};
+use hoopwright::sharing::Lock;
+use hoopwright::sharing::lock::Source;
 use serde_json::{Value, json};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -288,38 +290,12 @@ fn named_by(pipeline: &Path) -> Result<Vec<(Reference, Option<Digest>)>, Vec<Dia
 
 /// What the lock file beside a pipeline pins steps of registries to, by reference.
 fn locked(pipeline: &Path) -> Result<BTreeMap<String, Digest>, Diagnostic> {
-    let mut name = pipeline.file_stem().unwrap_or_default().to_owned();
-    name.push(".lock.json");
-    let file = pipeline.with_file_name(name);
-    if matches!(file.try_exists(), Ok(false)) {
-        return Ok(BTreeMap::new());
-    }
-    let text = read_text(&file, LARGEST_MIB)?;
-    let broken = |why: String| {
-        Diagnostic::error(
-            "lock-broken",
-            format!("this is not a whole lock file: {why}"),
-        )
-        .in_file(&file)
-        .help("Take it from where the pipeline came from, or remove it.")
-    };
-    let lock: Value = serde_json::from_str(&text).map_err(|error| broken(error.to_string()))?;
-    let mut pinned = BTreeMap::new();
-    for step in lock
-        .get("steps")
-        .and_then(Value::as_array)
-        .into_iter()
-        .flatten()
-    {
-        let text = |pointer| step.pointer(pointer).and_then(Value::as_str);
-        let Some(reference) = text("/source/registry") else {
-            continue;
-        };
-        let hex = text("/sha256").unwrap_or_default();
-        let digest = format!("sha256:{hex}").parse().map_err(broken)?;
-        pinned.insert(reference.to_owned(), digest);
-    }
-    Ok(pinned)
+    let steps = Lock::read(pipeline)?.map_or_else(Vec::new, |lock| lock.steps);
+    let pinned = steps.into_iter().filter_map(|step| match step.source {
+        Source::Registry(reference) => Some((reference, Digest::from(step.sha256.0))),
+        _ => None,
+    });
+    Ok(pinned.collect())
 }
 
 fn moved(reference: &Reference, before: Digest, step: &Pulled) -> Diagnostic {

@@ -2,6 +2,7 @@
 
 use super::stop::Stop;
 use hoopwright::diagnostics::Diagnostic;
+use hoopwright::fingerprint::Fingerprint;
 use hoopwright::json::nearest::did_you_mean;
 use hoopwright::plugins::{Layer, Plugins, settings};
 use hoopwright::sandbox::Kind;
@@ -32,7 +33,7 @@ pub fn list(plugins: &Plugins, as_json: bool) -> Result<(), Stop> {
                     "layer": plugins.layer(&plugin.name),
                     "origin": plugin.origin.to_string(),
                     "stands-in-for": plugins.shadowed(&plugin.name).map(|(_, origin)| origin.to_string()).collect::<Vec<_>>(),
-                    "sha256": plugin.digest.iter().map(|byte| format!("{byte:02x}")).collect::<String>(),
+                    "sha256": Fingerprint(plugin.digest).to_string(),
                     "summary": plugin.summary,
                 })
             })

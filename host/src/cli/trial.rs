@@ -10,6 +10,7 @@ use clap::{Args, ValueHint};
 use hoopwright::artwork::{Artwork, Asked, name_of};
 use hoopwright::design::Design;
 use hoopwright::diagnostics::Diagnostic;
+use hoopwright::fingerprint::Fingerprint;
 use hoopwright::job::{self, Forms};
 use hoopwright::output::write_all;
 use hoopwright::pipeline::{self, Checked, Opened, StepCache, Watch};
@@ -51,7 +52,7 @@ pub fn try_step(options: &Try, teller: &mut Teller) -> Result<(), Stop> {
     let plugin = Plugin::load(&sandbox, &bytes, built)?;
     let file = out.join(format!("{}.wasm", plugin.name));
     write_all(&[(file.clone(), bytes)]).map_err(Stop::Output)?;
-    let digest: String = plugin.digest.iter().map(|b| format!("{b:02x}")).collect();
+    let digest = Fingerprint(plugin.digest);
     let source = StepSource {
         plugins: options
             .steps

@@ -3,6 +3,7 @@
 use super::diagram;
 use super::markdown::to_html;
 use super::sample::Seen;
+use crate::fingerprint::Fingerprint;
 use crate::plugins::settings;
 use crate::sandbox::{Kind, Plugin};
 use base64::Engine as _;
@@ -66,7 +67,7 @@ pub(super) fn of(plugin: &Plugin, seen: &Seen) -> String {
                         Kind::Design => "sees the whole design.",
                     }
                 }
-                p { "SHA-256 " code { (hex(&plugin.digest)) } }
+                p { "SHA-256 " code { (Fingerprint(plugin.digest)) } }
             }
         },
     )
@@ -153,10 +154,6 @@ fn entry(plugin: &Plugin, seen: &Seen) -> String {
         ),
         _ => format!("{{ \"step\": \"{}\" }}", plugin.name),
     }
-}
-
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 fn frame(title: &str, body: &Markup) -> String {

@@ -1,6 +1,6 @@
 //! The name of some bytes: their SHA-256.
 
-use sha2::{Digest as _, Sha256};
+use crate::fingerprint::Fingerprint;
 use std::fmt;
 use std::str::FromStr;
 
@@ -8,28 +8,28 @@ use std::str::FromStr;
 ///
 /// Source: OCI image specification 1.1, descriptor.md, "Digests".
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Digest([u8; 32]);
+pub struct Digest(Fingerprint);
 
 impl Digest {
     /// The digest of these bytes.
     pub fn of(bytes: &[u8]) -> Self {
-        Self(Sha256::digest(bytes).into())
+        Self(Fingerprint::of(bytes))
     }
 
     /// The digest's own bytes.
     pub fn bytes(self) -> [u8; 32] {
-        self.0
+        self.0.0
     }
 
     /// The digest without `sha256:`.
     pub fn hex(&self) -> String {
-        self.0.iter().map(|byte| format!("{byte:02x}")).collect()
+        self.0.to_string()
     }
 }
 
 impl From<[u8; 32]> for Digest {
     fn from(bytes: [u8; 32]) -> Self {
-        Self(bytes)
+        Self(Fingerprint(bytes))
     }
 }
 
@@ -49,23 +49,8 @@ impl FromStr for Digest {
                 text.escape_debug()
             )
         };
-        let hex = text.strip_prefix("sha256:").ok_or_else(wrong)?;
-        let digits = hex.as_bytes();
-        if digits.len() != 64 {
-            return Err(wrong());
-        }
-        let mut bytes = [0; 32];
-        for (byte, pair) in bytes.iter_mut().zip(digits.chunks(2)) {
-            for digit in pair {
-                let value = match digit {
-                    b'0'..=b'9' => digit - b'0',
-                    b'a'..=b'f' => digit - b'a' + 10,
-                    _ => return Err(wrong()),
-                };
-                *byte = *byte << 4 | value;
-            }
-        }
-        Ok(Self(bytes))
+        let digits = text.strip_prefix("sha256:").ok_or_else(wrong)?;
+        Fingerprint::parse(digits).map(Self).ok_or_else(wrong)
     }
 }
 

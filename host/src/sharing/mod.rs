@@ -8,7 +8,6 @@
 mod archive;
 mod contents;
 mod files;
-mod fingerprint;
 pub mod key;
 pub mod limits;
 pub mod lock;
@@ -19,8 +18,8 @@ mod signature;
 mod trust;
 mod unpacking;
 
+pub use crate::fingerprint::Fingerprint;
 pub use contents::Pack;
-pub use fingerprint::Fingerprint;
 pub use lock::{Hold, Lock, hold};
 pub use manifest::{Carried, Manifest};
 pub use packing::{pack, pack_file};
