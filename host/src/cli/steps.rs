@@ -10,18 +10,7 @@ use serde_json::{Value, json};
 
 /// Lists all steps.
 pub fn list(plugins: &Plugins, as_json: bool) -> Result<(), Stop> {
-    let names: Vec<String> = plugins.names().map(str::to_owned).collect();
-    let mut all = Vec::new();
-    let mut problems = Vec::new();
-    for plugin in names.iter().filter_map(|name| plugins.get(name)) {
-        match plugin {
-            Ok(plugin) => all.push(plugin),
-            Err(problem) => problems.push(problem),
-        }
-    }
-    if !problems.is_empty() {
-        return Err(Stop::Input(problems));
-    }
+    let all = plugins.all(plugins.names())?;
     if as_json {
         let list: Vec<Value> = all
             .iter()

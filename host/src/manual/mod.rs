@@ -28,17 +28,7 @@ pub struct Page {
 /// Plugins that cannot be used.
 pub fn pages(plugins: &Plugins, names: &[&str]) -> Result<Vec<Page>, Failed> {
     let sample = sample::Sample::new(plugins)?;
-    let mut problems = Vec::new();
-    let mut steps = Vec::new();
-    for plugin in names.iter().filter_map(|name| plugins.get(name)) {
-        match plugin {
-            Ok(plugin) => steps.push(plugin),
-            Err(problem) => problems.push(problem),
-        }
-    }
-    if !problems.is_empty() {
-        return Err(Failed(problems));
-    }
+    let steps = plugins.all(names.iter().copied())?;
     let mut pages = vec![Page {
         name: "index.html".to_owned(),
         html: page::index(&steps),

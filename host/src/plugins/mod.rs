@@ -17,7 +17,7 @@ pub use sources::{PROJECT_FOLDER, Sources};
 
 pub(crate) use reading::files_in;
 
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, Failed};
 use crate::sandbox::{Plugin, Sandbox};
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
@@ -109,6 +109,29 @@ impl Plugins {
                 })
                 .clone(),
         })
+    }
+
+    /// The steps of these names, compiled; names that are not known are left out.
+    ///
+    /// # Errors
+    /// All plugins that cannot be used.
+    pub fn all<'a>(
+        &self,
+        names: impl IntoIterator<Item = &'a str>,
+    ) -> Result<Vec<Arc<Plugin>>, Failed> {
+        let mut all = Vec::new();
+        let mut problems = Vec::new();
+        for plugin in names.into_iter().filter_map(|name| self.get(name)) {
+            match plugin {
+                Ok(plugin) => all.push(plugin),
+                Err(problem) => problems.push(problem),
+            }
+        }
+        if problems.is_empty() {
+            Ok(all)
+        } else {
+            Err(Failed(problems))
+        }
     }
 
     /// The layer that the step of this name is taken from.
