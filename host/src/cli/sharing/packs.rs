@@ -71,7 +71,10 @@ pub fn pack(options: &Pack) -> Result<(), Stop> {
     if let Some(file) = &options.sign {
         let text = read_text(file, 1)?;
         let key = SecretKey::read(&text, || {
-            options.password.password(false).map_err(Why::Stop)
+            options
+                .password
+                .password(false)
+                .map_err(|stop| Why::Stop(Box::new(stop)))
         });
         let key = key.map_err(|why| why.about(file))?;
         let signature = sharing::sign(&bytes, &name, &key).map_err(broken)?;
@@ -104,7 +107,7 @@ pub fn pack(options: &Pack) -> Result<(), Stop> {
 
 /// Why a secret key could not be read.
 enum Why {
-    Stop(Stop),
+    Stop(Box<Stop>),
     Words(String),
 }
 
@@ -117,7 +120,7 @@ impl From<String> for Why {
 impl Why {
     fn about(self, file: &Path) -> Stop {
         match self {
-            Self::Stop(stop) => stop,
+            Self::Stop(stop) => *stop,
             Self::Words(words) => Diagnostic::error("key-unusable", words)
                 .in_file(file)
                 .into(),
