@@ -91,7 +91,7 @@ fn a_design_step_of_contract_0_1_gives_what_it_gave() {
         .log
         .findings
         .iter()
-        .map(|finding| json!({ "severity": format!("{:?}", finding.severity), "message": finding.message }))
+        .map(|finding| json!({ "severity": format!("{:?}", finding.severity).replace("Severity::", ""), "message": finding.message }))
         .collect();
     assert_eq!(Value::from(findings), stored("price.json"));
 }

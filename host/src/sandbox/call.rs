@@ -42,6 +42,9 @@ pub enum CallError {
     /// The step calls itself too deep.
     #[error("its code calls itself too deep")]
     Stack,
+    /// The step's functions take or give other records than the contract's.
+    #[error("its functions do not fit the contract: {0}")]
+    Misfit(String),
     /// Anything else that ends Wasm code.
     #[error("its code broke down: {0}")]
     Trap(String),
@@ -65,6 +68,7 @@ impl CallError {
             Self::Panic(_) | Self::Trap(_) | Self::Stack => {
                 "This is a fault in the plugin; send its maker this message and the artwork."
             }
+            Self::Misfit(_) => "Build it with an unchanged sdk/wit.",
             Self::Work(_) => "Raise it with --work-limit if the artwork is truly that large.",
             Self::Time(_) => "Raise it with --time-limit if the artwork is truly that large.",
             Self::Memory(_) => "Raise it with --memory-limit if the artwork is truly that large.",
@@ -197,6 +201,10 @@ impl Sandbox {
             Some(trap) => CallError::Trap(trap.to_string()),
             None if text.contains("fuel allocated for hostcalls") => {
                 CallError::Answer(limits.answer_mib)
+            }
+            // Types are compared when the functions are first asked for.
+            None if text.contains("failed to convert function") => {
+                CallError::Misfit(printable(text))
             }
             None => CallError::Trap(printable(text)),
         }

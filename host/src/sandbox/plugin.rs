@@ -3,7 +3,7 @@
 use super::bindings::{design_plugin::DesignPluginPre, object_plugin::ObjectPluginPre};
 use super::session::Session;
 use super::stamp::Version;
-use super::{Sandbox, imports, stamp};
+use super::{CallError, Sandbox, imports, stamp};
 use crate::diagnostics::Diagnostic;
 use crate::plugins::Origin;
 use jsonschema::Validator;
@@ -124,20 +124,15 @@ impl Plugin {
         let world = world.map_err(|error| {
             refuse(
                 "plugin-contract",
-                (
-                    format!(
-                        "its functions do not fit contract {}: {error:#}",
-                        stamp.contract
-                    ),
-                    "Build it with an unchanged sdk/wit.".to_owned(),
-                ),
+                misfit(stamp.contract, &format!("{error:#}")),
             )
         })?;
-        let description = sandbox.describe(&world).map_err(|error| {
-            Diagnostic::error(
+        let description = sandbox.describe(&world).map_err(|error| match error {
+            CallError::Misfit(why) => refuse("plugin-contract", misfit(stamp.contract, &why)),
+            error => Diagnostic::error(
                 "plugin-silent",
                 format!("{origin} does not say what it is: {error}"),
-            )
+            ),
         })?;
         let schema: Value =
             serde_json::from_str(&description.settings_schema).unwrap_or(Value::Null);
@@ -169,6 +164,14 @@ impl Plugin {
             world,
         })
     }
+}
+
+/// A plugin whose functions are not those of the contract that it claims.
+fn misfit(contract: Version, why: &str) -> (String, String) {
+    (
+        format!("its functions do not fit contract {contract}: {why}"),
+        "Build it with an unchanged sdk/wit.".to_owned(),
+    )
 }
 
 /// A core module with the contract's type in a custom section becomes a component.
