@@ -26,9 +26,10 @@ impl Watch for Diary {
         steps.push((label.to_owned(), objects));
     }
 
-    fn log(&self, label: &str, debug: bool, line: &str) {
+    fn log(&self, label: &str, object: Option<&str>, debug: bool, line: &str) {
         if !debug {
-            eprintln!("step {label}: {line}");
+            let object = object.unwrap_or("the design");
+            eprintln!("step {label}, {object}: {line}");
         }
     }
 }

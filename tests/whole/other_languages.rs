@@ -7,7 +7,8 @@ use hoopwright::design::{
     Lines, Object, Point, Polyline, Region, Shape, StitchBlock, StitchKind, StitchRole, Thread,
 };
 use hoopwright::formats::design_json;
-use hoopwright::sandbox::{CallError, Kind, Limits, Log, Origin, Plugin, Sandbox};
+use hoopwright::plugins::Origin;
+use hoopwright::sandbox::{CallError, Kind, Limits, Log, Plugin, Sandbox};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 use std::time::Instant;
@@ -353,7 +354,7 @@ fn a_step_in_javascript_fails_and_reports_in_sentences() {
     );
     let area = Object::new("sky", Shape::Region(Region { polygons: vec![] }));
     let refused = plugin.0.call_object(&plugin.1, &area, &thread(), "{}");
-    let Err(CallError::Failure(failure)) = refused else {
+    let Err(CallError::Failure(failure)) = refused.map_err(|unanswered| unanswered.why) else {
         panic!("it fails");
     };
     assert_eq!(failure.message, "It has no lines to lay a motif along.");

@@ -6,7 +6,7 @@ use hoopwright::artwork;
 use hoopwright::design::{Design, Object};
 use hoopwright::diagnostics::{Diagnostic, Failed};
 use hoopwright::pipeline::{self, Checked, Outcome, Size, StepCache, Watch};
-use hoopwright::plugins::Plugins;
+use hoopwright::plugins::{Place, Plugins, Sources};
 use hoopwright::sandbox::{Limits, Sandbox};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, OnceLock};
@@ -30,7 +30,10 @@ fn plugins() -> &'static Plugins {
         std::fs::write(&file, guests::hostile()).unwrap();
         let compiled = scratch().join("compiled");
         let sandbox = Arc::new(Sandbox::new(Limits::default(), Some(&compiled)).unwrap());
-        Plugins::with(sandbox, &[file]).unwrap()
+        let sources = Sources::new(sandbox, None, vec![Place::Path(file)]);
+        let (plugins, problems) = sources.in_folder(&folder("without-steps", &[]));
+        assert_eq!(problems, []);
+        plugins
     })
 }
 
