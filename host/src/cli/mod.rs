@@ -1,5 +1,21 @@
 //! The command line: thin over the library.
 
+/// Prints a line. Whoever reads may have gone, as `head` does; what was to be done is done all the same.
+macro_rules! println {
+    ($($words:tt)*) => {{
+        use std::io::Write as _;
+        let _ = writeln!(std::io::stdout().lock(), $($words)*);
+    }};
+}
+
+/// Prints words, as `println!` does a line.
+macro_rules! print {
+    ($($words:tt)*) => {{
+        use std::io::Write as _;
+        let _ = write!(std::io::stdout().lock(), $($words)*);
+    }};
+}
+
 mod apply;
 mod arguments;
 mod batch;
