@@ -92,16 +92,17 @@ fn trace(path: &mut PathData, line: &Polyline) {
     }
 }
 
-/// Thread in the object's colour; travel dashed, jumps dotted, trims crossed.
+/// Thread in the object's colour; travel dashed, jumps dotted, ties red, trims crossed.
 fn stitches(svg: &mut String, object: &Object, colour: Colour) {
     let mut at: Option<Coord<f64>> = None;
-    let mut paths: [PathData; 4] = std::array::from_fn(|_| PathData::default());
+    let mut paths: [PathData; 5] = std::array::from_fn(|_| PathData::default());
     let mut last = None;
     let mut cuts = Vec::new();
     for stitch in object.each_stitch() {
         let way = match (stitch.kind, stitch.role) {
             (StitchKind::Needle, StitchRole::Travel) => 1,
             (StitchKind::Needle, StitchRole::Underlay) => 2,
+            (StitchKind::Needle, StitchRole::Tie) => 4,
             (StitchKind::Needle, _) => 0,
             _ => 3,
         };
@@ -118,9 +119,9 @@ fn stitches(svg: &mut String, object: &Object, colour: Colour) {
         at = Some(stitch.at);
     }
     let width = hundredths(THREAD);
-    for (class, path) in ["jump", "underlay", "travel", "cover"]
+    for (class, path) in ["jump", "underlay", "travel", "cover", "tie"]
         .iter()
-        .zip([&paths[3], &paths[2], &paths[1], &paths[0]])
+        .zip([&paths[3], &paths[2], &paths[1], &paths[0], &paths[4]])
     {
         if !path.is_empty() {
             let _ = write!(

@@ -108,7 +108,7 @@ fn pictures(seen: &Seen) -> Markup {
         }
         p.key {
             "Numbers tell the sewing order and stand where an object begins. Underlay is thin, travel \
-             dashed, a jump dotted, a trim crossed. Blue lines are direction marks; a green ring is an \
+             dashed, a jump dotted, a tie red, a trim crossed. Blue lines are direction marks; a green ring is an \
              asked start, a red one an asked finish."
         }
     }

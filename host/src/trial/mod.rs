@@ -1,7 +1,7 @@
 //! A step while it is being written: compiled, made a component, and shown at work.
 //!
-//! [`compile`](mod@compile) makes the plugin of a crate's source; [`before_after`] draws the design before and
-//! after the step.
+//! [`compile`](mod@compile) makes the plugin of a crate's source; [`before_after`](fn@before_after)
+//! draws the design before and after the step.
 
 mod before_after;
 mod compile;
