@@ -145,7 +145,14 @@ proptest! {
     ) {
         let scale_across = if size.is_some() { 100.0 } else { scale };
         let settings = Transform { turn, scale_across, width: size, mirror, about, keep_original, ..Transform::default() };
-        let done = run(design.clone(), &selected, &settings);
+        let done = match transform(design.clone(), &selected, &settings) {
+            Ok(done) => done,
+            // Something thin brought to a width can become very long.
+            Err(refused) => {
+                prop_assert!(size.is_some() && refused.message.contains("more than 10 m"), "{:?}", refused);
+                return Ok(());
+            }
+        };
         prop_assert_eq!(&run(design.clone(), &selected, &settings), &done);
         let kept: Vec<&Object> = done.objects.iter().filter(|object| {
             design.objects.iter().enumerate().any(|(i, old)| {
