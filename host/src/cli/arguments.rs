@@ -223,7 +223,8 @@ pub struct Check {
 
 const STEPS_HELP: &str = "Steps are looked for in this order, and one that is found later stands in for one of the same name:
   1  built into the program
-  2  your own folder of steps, for all pipelines
+  2  your own folder of steps, for all pipelines: on Linux ~/.local/share/hoopwright/steps, on macOS
+     ~/Library/Application Support/hoopwright/steps, on Windows %APPDATA%\\hoopwright\\data\\steps
   3  the folder \"steps\" beside the pipeline, or in this folder where no pipeline is given
   4  what the pipeline names in \"plugins\"
   5  what --plugin names
