@@ -13,7 +13,7 @@ use crate::formats::dst::Machine;
 use crate::formats::svg;
 use crate::pipeline::Size;
 use crate::rack;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// The largest artwork read, in MiB. Flat artwork is seldom over one.
 pub(crate) const LARGEST_MIB: u64 = 64;
@@ -44,6 +44,23 @@ pub fn read_bytes(path: &Path, most_mib: u64) -> Result<Vec<u8>, Diagnostic> {
         return Err(unreadable(format!("it is larger than {most_mib} MiB")));
     }
     Ok(bytes)
+}
+
+/// What lies in a folder, in order of name.
+///
+/// # Errors
+/// A diagnostic that names the folder.
+pub(crate) fn entries_of(folder: &Path) -> Result<Vec<PathBuf>, Diagnostic> {
+    let entries = std::fs::read_dir(folder);
+    let paths = entries.and_then(|all| all.map(|entry| Ok(entry?.path())).collect());
+    let mut paths: Vec<PathBuf> = paths.map_err(|error| {
+        Diagnostic::error(
+            "unreadable",
+            format!("the folder {} cannot be read: {error}", folder.display()),
+        )
+    })?;
+    paths.sort();
+    Ok(paths)
 }
 
 /// Reads a whole text file that is not larger than `most_mib`.

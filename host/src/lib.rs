@@ -102,4 +102,5 @@ pub mod report;
 pub mod sandbox;
 pub mod sharing;
 pub mod trial;
+pub mod user_folders;
 pub mod worksheet;

@@ -90,23 +90,10 @@ impl Gathered {
     }
 
     fn take_folder(&mut self, folder: &Path, readers: &Readers) -> Result<(), Diagnostic> {
-        let unreadable = |error: std::io::Error| {
-            Diagnostic::error(
-                "unreadable",
-                format!("the folder {} cannot be read: {error}", folder.display()),
-            )
-        };
-        let mut files = Vec::new();
-        for entry in std::fs::read_dir(folder).map_err(unreadable)? {
-            let path = entry.map_err(unreadable)?.path();
-            if path.is_file() {
-                files.push(path);
-            }
-        }
-        files.sort();
-        let (artworks, others): (Vec<_>, Vec<_>) = files
-            .into_iter()
-            .partition(|path| named_like_artwork(path, readers));
+        let files = artwork::entries_of(folder)?;
+        let files = files.into_iter().filter(|path| path.is_file());
+        let (artworks, others): (Vec<_>, Vec<_>) =
+            files.partition(|path| named_like_artwork(path, readers));
         artworks.into_iter().for_each(|path| self.take(path));
         if !others.is_empty() {
             let names: Vec<String> = others.iter().map(|path| file_name(path)).collect();

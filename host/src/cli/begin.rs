@@ -3,11 +3,9 @@
 use super::stop::Stop;
 use clap::{Args, ValueEnum, ValueHint};
 use hoopwright::begin;
-use hoopwright::diagnostics::Diagnostic;
 use hoopwright::plugins::Plugins;
-use hoopwright::sandbox::{Kind, Limits, Sandbox};
+use hoopwright::sandbox::Kind;
 use std::path::PathBuf;
-use std::sync::Arc;
 
 /// Options of `begin`.
 #[derive(Debug, Args)]
@@ -37,13 +35,6 @@ pub enum KindName {
 
 /// Makes the crate of a new step.
 pub fn begin(options: &Begin) -> Result<(), Stop> {
-    let sandbox = Sandbox::new(Limits::default(), None).map_err(|error| {
-        Diagnostic::error(
-            "no-sandbox",
-            format!("this machine cannot run plugins: {error:#}"),
-        )
-    })?;
-    let stock = Plugins::stock(Arc::new(sandbox));
     let kind = match options.kind {
         KindName::Object => Kind::Object,
         KindName::Design => Kind::Design,
@@ -53,7 +44,7 @@ pub fn begin(options: &Begin) -> Result<(), Stop> {
         kind,
         &options.into,
         options.sdk.as_deref(),
-        stock.names(),
+        Plugins::stock_names(),
     )?;
     beginning.write().map_err(Stop::Output)?;
     let folder = beginning.folder.display();

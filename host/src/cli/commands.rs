@@ -17,6 +17,7 @@ use hoopwright::output::write_all;
 use hoopwright::pipeline::{self, Opened, Watch};
 use hoopwright::plugins::{Plugins, Sources};
 use hoopwright::sandbox::{Limits, Sandbox};
+use hoopwright::user_folders::user_folders;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -86,7 +87,7 @@ pub fn dispatch(arguments: &Arguments) -> ExitCode {
 
 /// Where the options say that steps come from.
 pub(super) fn sources(source: &StepSource) -> Result<Sources, Stop> {
-    let user = project_dirs().map(|folders| folders.data_dir().join("steps"));
+    let user = user_folders().map(|folders| folders.data_dir().join("steps"));
     Ok(Sources::new(sandbox(source)?, user, source.plugins.clone()))
 }
 
@@ -108,11 +109,6 @@ pub(super) fn listed(pipeline: &Path, source: &StepSource) -> Result<Plugins, St
     }
 }
 
-/// The user's own folders for this program.
-pub(super) fn project_dirs() -> Option<directories::ProjectDirs> {
-    directories::ProjectDirs::from("", "", "hoopwright")
-}
-
 /// The sandbox that the options ask for.
 pub(super) fn sandbox(source: &StepSource) -> Result<Arc<Sandbox>, Stop> {
     let limits = Limits {
@@ -126,7 +122,7 @@ pub(super) fn sandbox(source: &StepSource) -> Result<Arc<Sandbox>, Stop> {
 
 /// A sandbox with these limits, which keeps what it compiles if it may.
 pub(super) fn sandbox_within(limits: Limits, keep: bool) -> Result<Arc<Sandbox>, Stop> {
-    let cache = project_dirs()
+    let cache = user_folders()
         .filter(|_| keep)
         .map(|folders| folders.cache_dir().join("compiled"));
     let sandbox = Sandbox::new(limits, cache.as_deref()).map_err(|error| {

@@ -1,9 +1,7 @@
 //! The steps, told to people: a list of all, and one with its settings.
 
 use super::stop::Stop;
-use hoopwright::diagnostics::Diagnostic;
 use hoopwright::fingerprint::Fingerprint;
-use hoopwright::json::nearest::did_you_mean;
 use hoopwright::plugins::{Layer, Plugins, settings};
 use hoopwright::sandbox::Kind;
 use serde_json::{Value, json};
@@ -64,10 +62,7 @@ fn kind_word(kind: Kind) -> &'static str {
 
 /// Describes one step.
 pub fn describe(plugins: &Plugins, name: &str, schema: bool) -> Result<(), Stop> {
-    let plugin = plugins.get(name).ok_or_else(|| {
-        Diagnostic::error("unknown-step", format!("there is no step \"{name}\""))
-            .help(did_you_mean(name, plugins.names()))
-    })??;
+    let plugin = plugins.find(name)?;
     if schema {
         println!("{:#}", plugin.schema);
         return Ok(());

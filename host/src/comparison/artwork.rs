@@ -116,8 +116,7 @@ fn shapes(design: &Design, placement: &Placement, grid: &Grid) -> Result<Art, Di
     let [xx, xy, yx, yy, x, y] = matrix.map(|number| number as f32);
     let transform = Transform::from_row(xx, xy, yx, yy, x, y);
     for object in &design.objects {
-        let thread = design.threads.get(object.thread as usize);
-        let colour = thread.map_or(Colour::new([128; 3]), Colour::of);
+        let colour = Colour::of_object(design, object);
         for (pixels, anti_alias) in [(&mut flat, false), (&mut smooth, true)] {
             let mut paint = flat_paint(colour);
             paint.anti_alias = anti_alias;

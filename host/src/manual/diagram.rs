@@ -1,7 +1,7 @@
 //! A design as a diagram: shapes pale, stitches over them, and the marks that tell order, ways and
 //! cuts. A preview shows the thread; this shows what a step does to it.
 
-use crate::design::{Design, Object, Polyline, Shape, StitchKind, StitchRole, bounds};
+use crate::design::{Design, Object, Shape, StitchKind, StitchRole, bounds};
 use crate::preview::path::{PathData, hundredths};
 use crate::rack::Colour;
 use geo::{Coord, Rect};
@@ -38,10 +38,10 @@ pub(super) fn draw(design: &Design, frame: Rect<f64>, label: &str) -> String {
         r#"<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{label}" viewBox="{left} {top} {width} {height}">"#
     );
     for object in &design.objects {
-        shape(&mut svg, object, colour(design, object));
+        shape(&mut svg, object, Colour::of_object(design, object));
     }
     for object in &design.objects {
-        stitches(&mut svg, object, colour(design, object));
+        stitches(&mut svg, object, Colour::of_object(design, object));
         marks(&mut svg, object);
     }
     for (number, object) in design.objects.iter().enumerate() {
@@ -51,45 +51,22 @@ pub(super) fn draw(design: &Design, frame: Rect<f64>, label: &str) -> String {
     svg
 }
 
-fn colour(design: &Design, object: &Object) -> Colour {
-    let thread = design.threads.get(object.thread as usize);
-    thread.map_or(Colour::new([128; 3]), Colour::of)
-}
-
 fn shape(svg: &mut String, object: &Object, colour: Colour) {
-    let mut path = PathData::default();
-    match &object.shape {
-        Shape::Region(region) => {
-            for polygon in &region.polygons {
-                for ring in std::iter::once(&polygon.outer).chain(&polygon.holes) {
-                    trace(&mut path, ring);
-                }
-            }
-            let _ = write!(
-                svg,
-                r#"<path class="shape" fill="{colour}" fill-rule="evenodd" d="{path}"/>"#
-            );
-        }
+    let path = PathData::of_shape(&object.shape);
+    let _ = match &object.shape {
+        Shape::Region(_) => write!(
+            svg,
+            r#"<path class="shape" fill="{colour}" fill-rule="evenodd" d="{path}"/>"#
+        ),
         Shape::Lines(lines) => {
-            lines.paths.iter().for_each(|line| trace(&mut path, line));
             let width = hundredths(lines.width.max(HAIRLINE));
-            let _ = write!(
+            write!(
                 svg,
                 r#"<path class="shape line" stroke="{colour}" stroke-width="{width}" d="{path}"/>"#
-            );
+            )
         }
-        Shape::Manual => {}
-    }
-}
-
-fn trace(path: &mut PathData, line: &Polyline) {
-    let mut corners = line.corners();
-    let Some(first) = corners.next() else { return };
-    path.move_to(first);
-    corners.for_each(|corner| path.line_to(corner));
-    if line.closed {
-        path.line_to(first);
-    }
+        Shape::Manual => Ok(()),
+    };
 }
 
 /// Thread in the object's colour; travel dashed, jumps dotted, ties red, trims crossed.

@@ -26,10 +26,7 @@ pub fn apply(
     on: Option<&[&str]>,
     watch: &Arc<dyn Watch>,
 ) -> Result<Outcome, Failed> {
-    let plugin = plugins.get(name).ok_or_else(|| {
-        Diagnostic::error("unknown-step", format!("there is no step \"{name}\""))
-            .help(did_you_mean(name, plugins.names()))
-    })??;
+    let plugin = plugins.find(name)?;
     let document = Document::parse(settings.0, settings.1.to_owned()).map_err(Failed)?;
     let mut problems = misfits(&document, "", &plugin.schema, &plugin.validator, "setting");
     let selected = match on {

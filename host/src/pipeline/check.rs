@@ -6,7 +6,7 @@ use super::{schema, selection};
 use crate::artwork;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::dst::machine::{self, Machine};
-use crate::json::{Document, misfits, nearest::did_you_mean};
+use crate::json::{Document, misfits};
 use crate::plugins::Plugins;
 use crate::rack::{self, Rack};
 use crate::sandbox::Plugin;
@@ -178,9 +178,7 @@ pub(super) fn check_step(
         Some(Ok(plugin)) => plugin,
         Some(Err(problem)) => return Err(vec![problem.in_step(label)]),
         None => {
-            let unknown = Diagnostic::error("unknown-step", format!("there is no step \"{name}\""))
-                .in_step(label)
-                .help(did_you_mean(name, plugins.names()));
+            let unknown = plugins.unknown(name).in_step(label);
             let range = document.value_range(&format!("{pointer}/step"));
             return Err(vec![document.point(unknown, range)]);
         }

@@ -2,7 +2,7 @@
 
 use super::file::Pipeline;
 use super::part::Part;
-use crate::diagnostics::{Diagnostic, Failed};
+use crate::diagnostics::Failed;
 use crate::plugins::Plugins;
 use schemars::JsonSchema;
 use serde_json::{Map, Value, json};
@@ -105,27 +105,18 @@ fn with_steps(
     plugins: &Plugins,
     lax: impl Fn(&Value) -> Value,
 ) -> Result<Value, Failed> {
-    let mut problems: Vec<Diagnostic> = Vec::new();
     let mut names = Vec::new();
     let mut rules = Vec::new();
     let mut definitions = Map::new();
-    for name in plugins.names() {
-        match plugins.get(name) {
-            Some(Ok(plugin)) => {
-                let place = format!("settings of {name}");
-                definitions.insert(place.clone(), lax(&lifted(&plugin.schema, &place)));
-                names.push(json!({"const": name, "description": plugin.summary}));
-                rules.push(json!({
-                    "if": {"properties": {"step": {"const": name}}, "required": ["step"]},
-                    "then": {"properties": {"settings": {"$ref": format!("#/$defs/{}", token(&place))}}},
-                }));
-            }
-            Some(Err(problem)) => problems.push(problem),
-            None => {}
-        }
-    }
-    if !problems.is_empty() {
-        return Err(Failed(problems));
+    for plugin in plugins.all(plugins.names())? {
+        let name = &plugin.name;
+        let place = format!("settings of {name}");
+        definitions.insert(place.clone(), lax(&lifted(&plugin.schema, &place)));
+        names.push(json!({"const": name, "description": plugin.summary}));
+        rules.push(json!({
+            "if": {"properties": {"step": {"const": name}}, "required": ["step"]},
+            "then": {"properties": {"settings": {"$ref": format!("#/$defs/{}", token(&place))}}},
+        }));
     }
     if let Some(step) = schema
         .pointer_mut("/$defs/Step")

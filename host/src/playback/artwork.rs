@@ -1,6 +1,6 @@
 //! What was asked for, drawn flat in its own colours, to lie beneath what is sewn.
 
-use crate::design::{Design, Object, Polyline, Shape};
+use crate::design::{Design, Object, Shape};
 use crate::preview::path::{PathData, hundredths};
 use crate::rack::Colour;
 use geo::{Coord, Rect};
@@ -41,7 +41,7 @@ impl Artwork {
             r#"<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="{left} {top} {width} {height}">"#
         );
         for object in &design.objects {
-            draw(&mut svg, object, colour(design, object));
+            draw(&mut svg, object, Colour::of_object(design, object));
         }
         svg.push_str("</svg>");
         Some(Self {
@@ -66,64 +66,36 @@ fn around(design: &Design) -> Option<Rect<f64>> {
     crate::design::bounds(shapes.flatten())
 }
 
-fn colour(design: &Design, object: &Object) -> Colour {
-    let thread = design.threads.get(object.thread as usize);
-    thread.map_or(Colour::new([128; 3]), Colour::of)
-}
-
 fn draw(svg: &mut String, object: &Object, colour: Colour) {
-    let mut path = PathData::default();
-    match &object.shape {
-        Shape::Region(region) => {
-            for polygon in &region.polygons {
-                for ring in std::iter::once(&polygon.outer).chain(&polygon.holes) {
-                    trace(&mut path, ring);
-                }
-            }
-            if !path.is_empty() {
-                let _ = write!(
-                    svg,
-                    r#"<path fill="{colour}" fill-rule="evenodd" d="{path}"/>"#
-                );
-            }
-        }
+    let path = PathData::of_shape(&object.shape);
+    if path.is_empty() {
+        return;
+    }
+    let _ = match &object.shape {
+        Shape::Region(_) => write!(
+            svg,
+            r#"<path fill="{colour}" fill-rule="evenodd" d="{path}"/>"#
+        ),
         Shape::Lines(lines) => {
-            for line in &lines.paths {
-                trace(&mut path, line);
-            }
-            if !path.is_empty() {
-                let width = if lines.width > 0.0 {
-                    lines.width
-                } else {
-                    HAIRLINE
-                };
-                let width = hundredths(width).max(1);
-                let _ = write!(
-                    svg,
-                    r#"<path fill="none" stroke="{colour}" stroke-width="{width}" stroke-linecap="round" stroke-linejoin="round" d="{path}"/>"#
-                );
-            }
+            let width = if lines.width > 0.0 {
+                lines.width
+            } else {
+                HAIRLINE
+            };
+            let width = hundredths(width).max(1);
+            write!(
+                svg,
+                r#"<path fill="none" stroke="{colour}" stroke-width="{width}" stroke-linecap="round" stroke-linejoin="round" d="{path}"/>"#
+            )
         }
-        Shape::Manual => {}
-    }
-}
-
-fn trace(path: &mut PathData, line: &Polyline) {
-    let mut corners = line.corners();
-    let Some(first) = corners.next() else { return };
-    path.move_to(first);
-    for corner in corners {
-        path.line_to(corner);
-    }
-    if line.closed {
-        path.line_to(first);
-    }
+        Shape::Manual => Ok(()),
+    };
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::{Lines, Polygon, Region, Thread};
+    use crate::design::{Lines, Polygon, Polyline, Region, Thread};
 
     fn at(x: f64, y: f64) -> Coord<f64> {
         Coord { x, y }

@@ -18,6 +18,7 @@ pub use sources::{PROJECT_FOLDER, Sources};
 pub(crate) use reading::files_in;
 
 use crate::diagnostics::{Diagnostic, Failed};
+use crate::json::nearest::did_you_mean;
 use crate::sandbox::{Plugin, Sandbox};
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
@@ -68,6 +69,11 @@ impl Plugins {
         }
     }
 
+    /// The names of the stock steps, in order.
+    pub fn stock_names() -> impl Iterator<Item = &'static str> {
+        STOCK.iter().map(|&(name, _)| name)
+    }
+
     /// Adds a plugin. Layers are to be added in their order.
     ///
     /// # Errors
@@ -111,18 +117,32 @@ impl Plugins {
         })
     }
 
-    /// The steps of these names, compiled; names that are not known are left out.
+    /// The step of this name, compiled.
     ///
     /// # Errors
-    /// All plugins that cannot be used.
+    /// There is none, or it cannot be used.
+    pub fn find(&self, name: &str) -> Result<Arc<Plugin>, Diagnostic> {
+        self.get(name).unwrap_or_else(|| Err(self.unknown(name)))
+    }
+
+    /// That there is no step of this name, with the nearest that there is.
+    pub fn unknown(&self, name: &str) -> Diagnostic {
+        Diagnostic::error("unknown-step", format!("there is no step \"{name}\""))
+            .help(did_you_mean(name, self.names()))
+    }
+
+    /// The steps of these names, compiled.
+    ///
+    /// # Errors
+    /// All names that are not known, and all plugins that cannot be used.
     pub fn all<'a>(
         &self,
         names: impl IntoIterator<Item = &'a str>,
     ) -> Result<Vec<Arc<Plugin>>, Failed> {
         let mut all = Vec::new();
         let mut problems = Vec::new();
-        for plugin in names.into_iter().filter_map(|name| self.get(name)) {
-            match plugin {
+        for name in names {
+            match self.find(name) {
                 Ok(plugin) => all.push(plugin),
                 Err(problem) => problems.push(problem),
             }

@@ -1,7 +1,7 @@
 //! The bytes of plugins, from wherever they lie.
 
 use super::place::{Origin, Place};
-use crate::artwork::read_bytes;
+use crate::artwork::{entries_of, read_bytes};
 use crate::diagnostics::Diagnostic;
 use crate::registry::{Reference, store::Store};
 use crate::sharing::{self, Trust};
@@ -80,19 +80,7 @@ fn files_read(files: Vec<PathBuf>, most_mib: usize) -> (Vec<Read>, Vec<Diagnosti
 
 /// The `.wasm` files of a folder, in order of name.
 pub(crate) fn files_in(folder: &Path) -> Result<Vec<PathBuf>, Diagnostic> {
-    let unreadable = |error: std::io::Error| {
-        Diagnostic::error(
-            "unreadable",
-            format!("the folder {} cannot be read: {error}", folder.display()),
-        )
-    };
-    let mut files = Vec::new();
-    for entry in std::fs::read_dir(folder).map_err(unreadable)? {
-        let path = entry.map_err(unreadable)?.path();
-        if path.extension().is_some_and(|ending| ending == "wasm") {
-            files.push(path);
-        }
-    }
-    files.sort();
+    let mut files = entries_of(folder)?;
+    files.retain(|path| path.extension().is_some_and(|ending| ending == "wasm"));
     Ok(files)
 }

@@ -1,5 +1,6 @@
 //! Lines as SVG path data, in whole hundredths of a mm.
 
+use crate::design::{Polyline, Shape};
 use geo::Coord;
 use std::fmt::{self, Display, Write as _};
 
@@ -23,6 +24,32 @@ impl PathData {
     pub fn take_lines(&mut self) -> Option<Self> {
         let taken = std::mem::take(self);
         (!taken.is_empty()).then_some(taken)
+    }
+
+    /// The outlines of a region with its holes, or lines; of stitches placed by hand, nothing.
+    pub fn of_shape(shape: &Shape) -> Self {
+        let mut path = Self::default();
+        match shape {
+            Shape::Region(region) => {
+                for polygon in &region.polygons {
+                    path.trace(&polygon.outer);
+                    polygon.holes.iter().for_each(|hole| path.trace(hole));
+                }
+            }
+            Shape::Lines(lines) => lines.paths.iter().for_each(|line| path.trace(line)),
+            Shape::Manual => {}
+        }
+        path
+    }
+
+    fn trace(&mut self, line: &Polyline) {
+        let mut corners = line.corners();
+        let Some(first) = corners.next() else { return };
+        self.move_to(first);
+        corners.for_each(|corner| self.line_to(corner));
+        if line.closed {
+            self.line_to(first);
+        }
     }
 
     /// Starts a line at `place`. Nothing is drawn until it leads somewhere.

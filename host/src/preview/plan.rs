@@ -81,7 +81,7 @@ pub fn layers(design: &Design, width: f64) -> Vec<Layer> {
     let mut before = None;
     for object in &design.objects {
         let thread = design.threads.get(object.thread as usize);
-        let colour = thread.map_or(Colour::new([128; 3]), Colour::of);
+        let colour = Colour::of_object(design, object);
         let width = thickness(thread, width);
         let parts = of_object(object, &mut before).into_iter();
         layers.extend(parts.map(|(seen, lines)| Layer {

@@ -1,5 +1,6 @@
 //! The thread rack as a file.
 
+use crate::design::{Design, Object, Thread};
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::json::{Document, misfits};
 use schemars::JsonSchema;
@@ -31,8 +32,14 @@ impl Colour {
     }
 
     /// The colour of a thread.
-    pub fn of(thread: &crate::design::Thread) -> Self {
+    pub fn of(thread: &Thread) -> Self {
         Self::new([thread.red, thread.green, thread.blue])
+    }
+
+    /// The colour of an object's thread; grey where the design has no such thread.
+    pub fn of_object(design: &Design, object: &Object) -> Self {
+        let thread = design.threads.get(object.thread as usize);
+        thread.map_or(Self::new([128; 3]), Self::of)
     }
 }
 

@@ -16,6 +16,7 @@ use super::{Digest, Reference};
 use crate::artwork;
 use crate::diagnostics::Diagnostic;
 use crate::output::write_all;
+use crate::user_folders::user_folders;
 use serde::{Deserialize, Serialize};
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
@@ -42,7 +43,7 @@ impl Store {
     /// # Errors
     /// A user without a home.
     pub fn open_user() -> Result<Self, Diagnostic> {
-        let folders = directories::ProjectDirs::from("", "", "hoopwright").ok_or_else(|| {
+        let folders = user_folders().ok_or_else(|| {
             Diagnostic::error("no-store", "there is no home folder to keep steps in")
                 .help("Set HOME to a folder.")
         })?;

@@ -6,6 +6,7 @@ use super::signature::{self, Signature};
 use crate::artwork::{read_bytes, read_text};
 use crate::diagnostics::Diagnostic;
 use crate::output::write_all;
+use crate::user_folders::user_folders;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -47,8 +48,7 @@ impl Trust {
     /// # Errors
     /// The user has no folder for settings.
     pub fn file_of_user() -> Result<PathBuf, Diagnostic> {
-        let folders = directories::ProjectDirs::from("", "", "hoopwright");
-        folders
+        user_folders()
             .map(|folders| folders.config_dir().join("trust.json"))
             .ok_or_else(|| {
                 Diagnostic::error("no-home", "this user has no folder for a trust file")
