@@ -1,5 +1,7 @@
 //! The command `hoopwright`.
 
+#![forbid(unsafe_code)]
+
 mod cli;
 
 fn main() -> std::process::ExitCode {

@@ -100,6 +100,8 @@
 //! assert!((axis.greatest_radius() - 2.0).abs() < 0.05);
 //! ```
 
+#![forbid(unsafe_code)]
+
 pub use {geo, kurbo};
 
 pub mod area;
