@@ -25,7 +25,11 @@ use wasmtime::{Cache, CacheConfig};
 const LEFT: Duration = Duration::from_secs(60);
 
 /// The compiled plugins of this user.
-pub(super) struct Compiled(Option<Mutex<Kept>>, Mutex<Vec<Diagnostic>>);
+pub(super) struct Compiled {
+    /// None where nothing is kept.
+    kept: Option<Mutex<Kept>>,
+    noticed: Mutex<Vec<Diagnostic>>,
+}
 
 struct Kept {
     cache: Cache,
@@ -62,12 +66,15 @@ impl Compiled {
                 }
             }
         });
-        Self(kept, Mutex::new(noticed))
+        Self {
+            kept,
+            noticed: Mutex::new(noticed),
+        }
     }
 
     /// For the engine.
     pub fn cache(&self) -> Option<Cache> {
-        Some(lock(self.0.as_ref()?).cache.clone())
+        Some(lock(self.kept.as_ref()?).cache.clone())
     }
 
     /// Loads the plugin of this digest by `load`, which lets the engine use what is kept of it.
@@ -79,7 +86,7 @@ impl Compiled {
         plugin: &[u8; 32],
         load: impl FnOnce() -> wasmtime::Result<T>,
     ) -> Result<wasmtime::Result<T>, Diagnostic> {
-        let Some(kept) = &self.0 else {
+        let Some(kept) = &self.kept else {
             return Ok(load());
         };
         // One at a time, so that what comes into the folder meanwhile is this plugin's. All cores
@@ -97,7 +104,7 @@ impl Compiled {
             .help("Free the folder for writing; or run with --no-cache.")
         })?;
         if damaged > 0 {
-            lock(&self.1).push(damage(&kept.folder));
+            lock(&self.noticed).push(damage(&kept.folder));
         }
         let before = entries(&kept.folder);
         let missed = kept.cache.cache_misses();
@@ -110,8 +117,10 @@ impl Compiled {
         let written = if kept.cache.cache_misses() == missed {
             Ok(())
         } else {
-            let new = entries(&kept.folder);
-            new.difference(&before)
+            // What came, and what the engine would not take and wrote again.
+            let mut new = &entries(&kept.folder) - &before;
+            new.extend(kept.of_plugin(&plugin));
+            new.iter()
                 .try_for_each(|entry| kept.keep_sum(&plugin, entry))
         };
         let told = match written {
@@ -122,27 +131,31 @@ impl Compiled {
         // Once is enough.
         if let Some(told) = told {
             kept.loaded = used;
-            lock(&self.1).push(told);
+            lock(&self.noticed).push(told);
         }
         Ok(Ok(loaded))
     }
 
     /// What is to be told of the folder, each thing once.
     pub fn noticed(&self) -> Vec<Diagnostic> {
-        let mut noticed = std::mem::take(&mut *lock(&self.1));
+        let mut noticed = std::mem::take(&mut *lock(&self.noticed));
         noticed.dedup();
         noticed
     }
 }
 
 impl Kept {
+    /// The engine's files of a plugin.
+    fn of_plugin(&self, plugin: &str) -> Vec<Entry> {
+        let sums = sums(&self.folder).into_iter();
+        let of_plugin = sums.filter(|(of, _)| of == plugin);
+        of_plugin.map(|(_, entry)| entry).collect()
+    }
+
     /// Removes what is kept of a plugin where it is not as it was written. Gives how many files.
     fn remove_damaged(&self, plugin: &str) -> Result<usize, (PathBuf, io::Error)> {
         let mut damaged = 0;
-        for (of, entry) in sums(&self.folder) {
-            if of != plugin {
-                continue;
-            }
+        for entry in self.of_plugin(plugin) {
             let file = code(&self.folder).join(&entry.0).join(&entry.1);
             let kept_sum = sum_file(&self.folder, plugin, &entry);
             let kept = fs::read_to_string(&kept_sum);

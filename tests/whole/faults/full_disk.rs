@@ -1,6 +1,7 @@
 //! Full disks: a small file system in memory, mounted for the program alone.
 
 use super::shop::{Files, Said, Shop, all, names, run};
+use crate::registry::server::{Guard, Server};
 use std::fs;
 use std::path::Path;
 use std::process::Command;
@@ -206,4 +207,29 @@ fn a_limit_on_the_size_of_files_is_told() {
         assert!(all(&shop.at("out")) == old, "{blocks}");
     }
     assert!(Path::new(&warm()).exists());
+}
+
+/// What a pull cannot keep it does not keep in part.
+#[test]
+#[ignore = "mounts file systems, and needs docker-registry; .ci/run runs this"]
+fn a_full_disk_under_the_store_is_told() {
+    let registry = Server::start(&Guard::Open);
+    let step = registry.reference("barn/fill:1");
+    let shop = Shop::new();
+    shop.done(&format!("push region-fill {step}"));
+    let pull = format!("pull {step}");
+    // Room for nothing, for the beginning of the download, and for the download but not for keeping it.
+    for room in [0, 8 * PAGE, 1 << 20] {
+        let said = with_room(&shop, "data/hoopwright", room, "after", &pull, &warm());
+        assert_eq!(said.code, Some(3), "{room}: {}", said.err);
+        assert!(
+            said.err.contains("must be writable"),
+            "{room}: {}",
+            said.err
+        );
+        let blobs = all(&shop.at("after/store/blobs/sha256"));
+        assert_eq!(names(&blobs), Vec::<&str>::new(), "{room}");
+    }
+    let said = with_room(&shop, "data/hoopwright", 64 << 20, "after", &pull, &warm());
+    assert_eq!(said.code, Some(0), "{}", said.err);
 }

@@ -2,6 +2,7 @@
 //! once failing. The calls are counted and disturbed from outside, by `strace`.
 
 use super::shop::{Files, Said, Shop, all, assert_one_set, names, run, visible};
+use crate::registry::server::{Guard, Server};
 use std::fs;
 use std::process::Command;
 
@@ -156,4 +157,37 @@ fn other_commands_killed_at_any_call_leave_whole_files() {
             .collect();
         assert!(hidden.is_empty(), "{line}: {hidden:?}");
     }
+}
+
+/// A pull that is killed leaves a store from which a step is taken whole, or not at all; the next pull
+/// goes on.
+#[test]
+#[ignore = "needs strace and docker-registry; .ci/run installs them and runs this"]
+fn a_pull_killed_at_any_call_leaves_a_sound_store() {
+    let registry = Server::start(&Guard::Open);
+    let step = registry.reference("barn/fill:1");
+    let shop = Shop::new();
+    shop.done(&format!("push region-fill {step}"));
+    let expected = shop.products("old.json");
+    let routine = fs::read_to_string(shop.at("old.json")).unwrap();
+    let pulled = routine.replacen('{', &format!("{{ \"plugins\": [\"{step}\"],"), 1);
+    fs::write(shop.at("pulled.json"), pulled).unwrap();
+    let whole = run("pulled.json", "out");
+    for number in 1..=MOST {
+        let _ = fs::remove_dir_all(shop.at("data"));
+        let said = disturbed(&shop, &format!("pull {step}"), CALLS, "signal=KILL", number);
+        let sewn = shop.says(&whole);
+        if sewn.code == Some(0) {
+            assert!(visible(&shop.at("out"))["owl.dst"] == expected["owl.dst"]);
+        } else {
+            assert!(sewn.err.contains("not-pulled"), "{number}: {}", sewn.err);
+        }
+        shop.done(&format!("pull {step}"));
+        shop.done(&whole);
+        if said.code == Some(0) {
+            assert!(number > 5, "{number} calls");
+            return;
+        }
+    }
+    panic!("more than {MOST} calls");
 }
