@@ -16,6 +16,15 @@ macro_rules! print {
     }};
 }
 
+/// Tells a line on standard error, in colour where a terminal shows it. Where it cannot be told, because
+/// the disk of a log is full, the work goes on all the same.
+macro_rules! eprintln {
+    ($($words:tt)*) => {{
+        use std::io::Write as _;
+        let _ = writeln!(anstream::stderr(), $($words)*);
+    }};
+}
+
 mod apply;
 mod arguments;
 mod batch;

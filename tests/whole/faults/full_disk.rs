@@ -233,3 +233,32 @@ fn a_full_disk_under_the_store_is_told() {
     let said = with_room(&shop, "data/hoopwright", 64 << 20, "after", &pull, &warm());
     assert_eq!(said.code, Some(0), "{}", said.err);
 }
+
+/// Neither a log nor a list on a full disk stops the work (full(4): every write finds no room).
+#[cfg(target_os = "linux")]
+#[test]
+fn a_log_on_a_full_disk_stops_nothing() {
+    let shop = Shop::new();
+    let expected = shop.products("old.json");
+    fs::create_dir(shop.at("art")).unwrap();
+    fs::copy(shop.at("art.svg"), shop.at("art/owl.svg")).unwrap();
+    fs::write(shop.at("art/broken.svg"), "<svg").unwrap();
+    let batch = "batch old.json art --hold-at never --into out";
+    for (line, code) in [
+        (&*run("old.json", "out"), 0),
+        (batch, 1),
+        (&*format!("{batch} --anew --telling json"), 1),
+        ("check missing.json", 1),
+    ] {
+        let _ = fs::remove_dir_all(shop.at("out"));
+        let full = || fs::File::options().write(true).open("/dev/full").unwrap();
+        let mut command = shop.command(line);
+        command.arg("--notes").stdout(full()).stderr(full());
+        let said: Said = command.output().unwrap().into();
+        assert_eq!(said.code, Some(code), "{line}");
+        let there = all(&shop.at("out"));
+        if !line.starts_with("check") {
+            assert!(there["owl.dst"] == expected["owl.dst"], "{line}");
+        }
+    }
+}

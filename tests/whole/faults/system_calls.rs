@@ -84,9 +84,15 @@ fn a_run_in_which_any_call_fails_leaves_a_whole_set_and_no_rest() {
                     assert!(said.err.contains("cannot be written"), "{what}");
                     (told, well) = (told + 1, 0);
                 }
+                // The engine itself had no room for a plugin's memory.
+                Some(1) if calls.starts_with("write") => {
+                    assert!(there == old, "{what}");
+                    assert!(said.err.contains("No space left on device"), "{what}");
+                    well = 0;
+                }
                 _ => panic!("{what}"),
             }
-            if well == 30 {
+            if well == 8 {
                 break;
             }
         }
