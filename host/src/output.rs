@@ -1,55 +1,86 @@
-//! Files written whole or not at all.
+//! Files written whole or not at all, and never beside files of another run that they do not fit.
+//!
+//! New files are written in full into a waiting folder beside their places. When the last of them lies
+//! on the disk, those that are to be replaced are moved out, the first of the set before all others,
+//! and the new ones are moved in, the first of the set after all others. So a run that is killed, or a
+//! power cut, leaves the old set, the new one, or a set with files missing; never a machine file beside
+//! the worksheet of another.
+
+mod moves;
+mod waiting;
+
+pub(crate) use waiting::{Waiting, clear};
 
 use crate::diagnostics::Diagnostic;
-use std::fs;
-use std::io::Write as _;
+use moves::{Door, Moves};
+use std::collections::BTreeMap;
+use std::fs::{self, File};
+use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
-use tempfile::NamedTempFile;
 
-/// How the names begin of files that wait for their place.
-const WAITING: &str = ".hoopwright-";
-
-/// Writes all files, or none: each is written beside its place first, and moved there only when
-/// all have been written.
+/// Writes all files, or none. They belong together: the first is the one that the others tell of, and
+/// is never seen without them. What killed runs have left in the folders is cleared away.
 ///
 /// # Errors
 /// A diagnostic that names the file; what was there before is untouched.
 pub fn write_all(files: &[(PathBuf, Vec<u8>)]) -> Result<(), Diagnostic> {
-    write_all_as(WAITING, files)
+    let mut folders: Vec<&Path> = files.iter().map(|(path, _)| folder_of(path)).collect();
+    folders.dedup();
+    folders.into_iter().for_each(clear);
+    write_more(files)
 }
 
-/// Writes like [`write_all`]. The names of the files that wait for their place begin with
-/// `waiting`, so that whoever was killed while writing can find them again.
+/// Writes like [`write_all`], but clears nothing away: for whoever writes into the same folder again
+/// and again.
 ///
 /// # Errors
 /// A diagnostic that names the file; what was there before is untouched.
-pub fn write_all_as(waiting: &str, files: &[(PathBuf, Vec<u8>)]) -> Result<(), Diagnostic> {
-    let prefix = waiting;
-    let mut waiting = Vec::new();
-    for (path, bytes) in files {
+pub(crate) fn write_more(files: &[(PathBuf, Vec<u8>)]) -> Result<(), Diagnostic> {
+    let mut waiting: BTreeMap<&Path, Waiting> = BTreeMap::new();
+    let mut sets: Vec<Waits<'_>> = Vec::new();
+    for (number, (path, bytes)) in files.iter().enumerate() {
         if path.is_dir() {
             return Err(cannot(path, "it is a folder"));
         }
-        let folder = match path.parent() {
-            Some(folder) if !folder.as_os_str().is_empty() => folder,
-            _ => Path::new("."),
-        };
-        let written = fs::create_dir_all(folder)
-            .and_then(|()| tempfile::Builder::new().prefix(prefix).tempfile_in(folder))
-            .and_then(|mut file| {
-                file.write_all(bytes)?;
-                file.as_file().sync_all()?;
-                readable_by_all(&file)?;
-                Ok(file)
-            })
-            .map_err(|error| cannot(path, &error.to_string()))?;
-        waiting.push((written, path));
+        let folder = folder_of(path);
+        let failed = |error: io::Error| cannot(path, &error.to_string());
+        if !waiting.contains_key(folder) {
+            let new = fs::create_dir_all(folder).and_then(|()| Waiting::within(folder));
+            waiting.insert(folder, new.map_err(failed)?);
+        }
+        let beside = waiting[folder].path();
+        let new = beside.join(format!("new-{number}"));
+        write(&new, bytes).map_err(failed)?;
+        sets.push((new, beside.join(format!("old-{number}")), path));
     }
-    for (file, path) in waiting {
-        file.persist(path)
-            .map_err(|error| cannot(path, &error.error.to_string()))?;
+    let doors: Result<Vec<Door>, Diagnostic> =
+        waiting.keys().map(|folder| Door::of(folder)).collect();
+    let doors = doors?;
+    let mut moves = Moves::default();
+    let plan = plan(&sets);
+    if let Err(problem) = plan.iter().try_for_each(|(from, to)| moves.make(from, to)) {
+        return Err(moves.undo(problem));
     }
+    doors.iter().for_each(Door::sync);
     Ok(())
+}
+
+/// A new file that waits, where the old one is to wait, and the place of both.
+type Waits<'a> = (PathBuf, PathBuf, &'a Path);
+
+/// The moves that put new files in their places, from where to where.
+fn plan<'a>(set: &'a [Waits<'a>]) -> Vec<(&'a Path, &'a Path)> {
+    if let [(new, _, path)] = set {
+        // One file takes the other's place in one move.
+        return vec![(new, path)];
+    }
+    let there = set
+        .iter()
+        .filter(|(.., path)| path.symlink_metadata().is_ok());
+    let out = there.map(|(_, old, path)| (*path, &**old));
+    let last_first = set.iter().rev();
+    let within = last_first.map(|(new, _, path)| (&**new, *path));
+    out.chain(within).collect()
 }
 
 /// Writes a file that only its owner may read, and that is not there yet.
@@ -57,20 +88,34 @@ pub fn write_all_as(waiting: &str, files: &[(PathBuf, Vec<u8>)]) -> Result<(), D
 /// # Errors
 /// A diagnostic that names the file; one that is there is untouched.
 pub fn write_secret(path: &Path, bytes: &[u8]) -> Result<(), Diagnostic> {
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    // A temporary file is its owner's alone from the first byte on.
+    let folder = folder_of(path);
+    clear(folder);
     fs::create_dir_all(folder)
-        .and_then(|()| tempfile::Builder::new().prefix(WAITING).tempfile_in(folder))
-        .and_then(|mut file| {
+        .and_then(|()| Waiting::within(folder))
+        .and_then(|waiting| {
+            // A temporary file is its owner's alone from the first byte on.
+            let mut file = tempfile::NamedTempFile::new_in(waiting.path())?;
             file.write_all(bytes)?;
             file.as_file().sync_all()?;
             file.persist_noclobber(path).map_err(|error| error.error)
         })
         .map(|_| ())
         .map_err(|error| cannot(path, &error.to_string()))
+}
+
+/// The folder that a file lies in.
+pub(crate) fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    }
+}
+
+fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut file = File::create_new(path)?;
+    file.write_all(bytes)?;
+    file.sync_all()?;
+    readable_by_all(&file)
 }
 
 fn cannot(path: &Path, why: &str) -> Diagnostic {
@@ -81,15 +126,17 @@ fn cannot(path: &Path, why: &str) -> Diagnostic {
     .help("Nothing was changed. Name another folder with --into.")
 }
 
-/// A temporary file is its owner's alone; a delivered file is for the whole shop.
+/// A delivered file is for the whole shop, whoever writes it and with whatever habits.
 #[cfg(unix)]
-fn readable_by_all(file: &NamedTempFile) -> std::io::Result<()> {
+fn readable_by_all(file: &File) -> io::Result<()> {
     use std::os::unix::fs::PermissionsExt as _;
-    file.as_file()
-        .set_permissions(fs::Permissions::from_mode(0o644))
+    file.set_permissions(fs::Permissions::from_mode(0o644))
 }
 
 #[cfg(not(unix))]
-fn readable_by_all(_file: &NamedTempFile) -> std::io::Result<()> {
+fn readable_by_all(_file: &File) -> io::Result<()> {
     Ok(())
 }
+
+#[cfg(test)]
+mod tests;

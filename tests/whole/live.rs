@@ -15,7 +15,7 @@ use std::time::{Duration, Instant};
 const LONG: Duration = Duration::from_secs(120);
 
 /// A live loop at work, ended when the test ends.
-struct Loop {
+pub struct Loop {
     child: Child,
     folder: PathBuf,
     port: u16,
@@ -29,7 +29,8 @@ impl Drop for Loop {
     }
 }
 
-fn folder(name: &str) -> PathBuf {
+/// A shop's folder with artwork, a routine and a rack.
+pub fn folder(name: &str) -> PathBuf {
     let folder = scratch().join("live").join(name);
     let _ = std::fs::remove_dir_all(&folder);
     std::fs::create_dir_all(folder.join("art")).unwrap();
@@ -41,7 +42,7 @@ fn folder(name: &str) -> PathBuf {
 }
 
 /// Two squares of so many mm.
-fn drawing(first: u32, second: u32) -> String {
+pub fn drawing(first: u32, second: u32) -> String {
     format!(
         r##"<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm" viewBox="0 0 60 60"><rect id="one" x="5" y="5" width="{first}" height="10" fill="#884422"/><rect id="two" x="5" y="30" width="{second}" height="10" fill="#884422"/></svg>"##
     )
@@ -60,14 +61,14 @@ fn rack(thread: &str) -> String {
 }
 
 /// Saves as many editors do: a new file beside the old one takes its place.
-fn save(path: &Path, text: &str) {
+pub fn save(path: &Path, text: &str) {
     let beside = path.with_extension("new");
     std::fs::write(&beside, text).unwrap();
     std::fs::rename(beside, path).unwrap();
 }
 
 impl Loop {
-    fn start(folder: PathBuf, more: &[&str]) -> Self {
+    pub fn start(folder: PathBuf, more: &[&str]) -> Self {
         let mut child = hoopwright()
             .args(["live", "shop/routine.json", "art/art.svg"])
             .args(more)
@@ -100,7 +101,11 @@ impl Loop {
         }
     }
 
-    fn path(&self, name: &str) -> PathBuf {
+    pub fn port(&self) -> u16 {
+        self.port
+    }
+
+    pub fn path(&self, name: &str) -> PathBuf {
         self.folder.join(name)
     }
 
@@ -125,13 +130,13 @@ impl Loop {
         ))
     }
 
-    fn get(&self, path: &str) -> Vec<u8> {
+    pub fn get(&self, path: &str) -> Vec<u8> {
         let (status, head, body) = self.get_as(path, "");
         assert_eq!(status, 200, "{path}: {head}");
         body
     }
 
-    fn picture(&self) -> String {
+    pub fn picture(&self) -> String {
         String::from_utf8(self.get("/page/picture.svg")).unwrap()
     }
 
@@ -149,7 +154,7 @@ impl Loop {
     }
 
     /// Waits for the picture of this number, with its products.
-    fn wait_for_picture(&self, number: u64) -> Value {
+    pub fn wait_for_picture(&self, number: u64) -> Value {
         self.wait(&format!("picture {number}"), |state| {
             state["products-of"] == number && state["phase"] == "up-to-date"
         })

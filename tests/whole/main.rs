@@ -8,6 +8,7 @@ mod commands;
 mod cookbook;
 mod dst_trims;
 mod examples;
+mod faults;
 mod files;
 mod guests;
 mod hostile;

@@ -1,6 +1,7 @@
 //! One batch at a time in a folder.
 
 use crate::diagnostics::Diagnostic;
+use crate::output;
 use std::fs::{File, TryLockError};
 use std::path::Path;
 
@@ -8,16 +9,13 @@ use std::path::Path;
 /// process, however that ends.
 const FILE: &str = ".hoopwright-batch.hold";
 
-/// How the names begin of files that a batch has not yet moved to their places.
-pub(super) const WAITING: &str = ".hoopwright-batch-";
-
 /// A folder that no other batch writes into.
 #[derive(Debug)]
 pub(super) struct Hold(#[expect(dead_code, reason = "held open until it is dropped")] File);
 
 impl Hold {
-    /// Takes hold of a folder, makes it where it is missing, and clears away what a killed batch
-    /// had not finished writing. Where the file system knows no locks, that is told.
+    /// Takes hold of a folder, makes it where it is missing, and clears away what killed runs had not
+    /// finished writing. Where the file system knows no locks, that is told.
     ///
     /// # Errors
     /// The folder cannot be written into, or another batch holds it.
@@ -40,10 +38,7 @@ impl Hold {
             .open(folder.join(FILE))
             .map_err(cannot)?;
         let unsure = match file.try_lock() {
-            Ok(()) => {
-                clear(folder).map_err(cannot)?;
-                None
-            }
+            Ok(()) => None,
             Err(TryLockError::WouldBlock) => {
                 return Err(Diagnostic::error(
                     "folder-held",
@@ -62,16 +57,7 @@ impl Hold {
                 .help("Start one batch at a time."),
             ),
         };
+        output::clear(folder);
         Ok((Self(file), unsure))
     }
-}
-
-fn clear(folder: &Path) -> std::io::Result<()> {
-    for entry in std::fs::read_dir(folder)? {
-        let entry = entry?;
-        if entry.file_name().to_string_lossy().starts_with(WAITING) {
-            std::fs::remove_file(entry.path())?;
-        }
-    }
-    Ok(())
 }

@@ -79,11 +79,11 @@ impl Record {
     ///
     /// # Errors
     /// Why it cannot be written.
-    pub(super) fn write(&self, folder: &Path, waiting: &str) -> Result<(), Diagnostic> {
+    pub(super) fn write(&self, folder: &Path) -> Result<(), Diagnostic> {
         // Strings and finite numbers always serialize.
         let mut text = serde_json::to_vec_pretty(self).unwrap_or_default();
         text.push(b'\n');
-        output::write_all_as(waiting, &[(folder.join(FILE), text)])
+        output::write_more(&[(folder.join(FILE), text)])
     }
 }
 

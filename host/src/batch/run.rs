@@ -2,7 +2,7 @@
 
 use super::artworks::Artwork;
 use super::finished::{Figures, Finished, Outcome, Totals};
-use super::hold::{Hold, WAITING};
+use super::hold::Hold;
 use super::record::{Entry, Record};
 use crate::artwork::{LARGEST_MIB, read_bytes};
 use crate::diagnostics::{Diagnostic, Failed};
@@ -94,7 +94,7 @@ pub fn run(
                 }
                 finished(&one);
             }
-            unwritten = record.write(batch.into, WAITING).err();
+            unwritten = record.write(batch.into).err();
         }
         Ok::<(), Diagnostic>(())
     })?;
@@ -277,7 +277,7 @@ impl Turn<'_> {
                 )
             })
             .collect();
-        output::write_all_as(WAITING, &files)
+        output::write_more(&files)
     }
 
     /// Nothing was written. Products of an earlier run are no longer what the artwork says.

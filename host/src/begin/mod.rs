@@ -8,6 +8,7 @@ mod name;
 mod sdk;
 
 use crate::diagnostics::{Diagnostic, Failed};
+use crate::output::{self, Waiting};
 use crate::sandbox::Kind;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -168,9 +169,8 @@ impl Beginning {
 
     fn write_beside(&self, parent: &Path) -> std::io::Result<()> {
         fs::create_dir_all(parent)?;
-        let beside = tempfile::Builder::new()
-            .prefix(".hoopwright-")
-            .tempdir_in(parent)?;
+        output::clear(parent);
+        let beside = Waiting::within(parent)?;
         // The folder itself is readable by its owner alone; one inside it is as any other.
         let whole = beside.path().join("crate");
         for (path, text) in &self.files {

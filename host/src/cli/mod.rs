@@ -16,6 +16,15 @@ macro_rules! print {
     }};
 }
 
+/// Tells a line on standard error, in colour where a terminal shows it. Where it cannot be told, because
+/// the disk of a log is full, the work goes on all the same.
+macro_rules! eprintln {
+    ($($words:tt)*) => {{
+        use std::io::Write as _;
+        let _ = writeln!(anstream::stderr(), $($words)*);
+    }};
+}
+
 mod apply;
 mod arguments;
 mod batch;
@@ -47,6 +56,19 @@ const HELD_BACK: u8 = 4;
 
 /// Runs the command that the arguments ask for.
 pub fn main() -> ExitCode {
+    outlive_large_files();
     let arguments = arguments::Arguments::parse();
     commands::dispatch(&arguments)
 }
+
+/// A file that may grow no larger (`ulimit -f`) is then told like a full disk, where the system would
+/// end the program in the middle of the writing.
+#[cfg(unix)]
+fn outlive_large_files() {
+    let signal = signal_hook::consts::SIGXFSZ;
+    // Where that fails the program ends as it would without; nothing is half written either.
+    let _ = signal_hook::flag::register(signal, std::sync::Arc::default());
+}
+
+#[cfg(not(unix))]
+fn outlive_large_files() {}

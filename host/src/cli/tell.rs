@@ -38,14 +38,14 @@ impl Teller {
                 Telling::Json => {
                     // Plain strings and numbers always serialize.
                     let line = serde_json::to_string(diagnostic).unwrap_or_default();
-                    anstream::eprintln!("{line}");
+                    eprintln!("{line}");
                 }
-                Telling::People => anstream::eprintln!("{}", self.render(diagnostic)),
+                Telling::People => eprintln!("{}", self.render(diagnostic)),
             }
         }
         if untold > 0 && self.telling == Telling::People {
             let notes = if untold == 1 { "note" } else { "notes" };
-            anstream::eprintln!("{untold} {notes} not shown; --notes shows them");
+            eprintln!("{untold} {notes} not shown; --notes shows them");
         }
     }
 

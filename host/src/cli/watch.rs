@@ -48,7 +48,7 @@ impl Watch for Bar {
     fn log(&self, label: &str, object: Option<&str>, debug: bool, line: &str) {
         if !debug || self.debug {
             let line = told(label, object, line);
-            self.bar.suspend(|| anstream::eprintln!("{line}"));
+            self.bar.suspend(|| eprintln!("{line}"));
         }
     }
 }
@@ -105,8 +105,7 @@ impl Watch for Lines {
     fn log(&self, label: &str, object: Option<&str>, debug: bool, line: &str) {
         if !debug || self.debug {
             let line = told(label, object, line);
-            self.bar
-                .suspend(|| anstream::eprintln!("{}, {line}", self.artwork));
+            self.bar.suspend(|| eprintln!("{}, {line}", self.artwork));
         }
     }
 }

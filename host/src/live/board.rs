@@ -174,10 +174,10 @@ impl Board {
                 return;
             }
             let longest = waiting.remove(0);
-            send(longest, self.state());
+            server::send_aside(longest, Answer::json(self.state()));
         } else {
             drop(waiting);
-            send(request, self.state());
+            server::send_aside(request, Answer::json(self.state()));
         }
     }
 
@@ -192,7 +192,7 @@ impl Board {
         }
         let waiting = std::mem::take(&mut *self.waiting());
         for request in waiting {
-            send(request, self.state());
+            server::send_aside(request, Answer::json(self.state()));
         }
     }
 
@@ -203,13 +203,6 @@ impl Board {
     fn waiting(&self) -> MutexGuard<'_, Vec<Request>> {
         self.waiting.lock().unwrap_or_else(PoisonError::into_inner)
     }
-}
-
-/// Sends the state without waiting until it has been read.
-fn send(request: Request, state: Vec<u8>) {
-    let sending = move || server::send(request, Answer::json(state));
-    // Where there is no thread to be had, the page asks again.
-    let _ = std::thread::Builder::new().spawn(sending);
 }
 
 /// What a run took, in words.

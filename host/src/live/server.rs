@@ -9,7 +9,7 @@ use std::net::{Ipv4Addr, TcpListener};
 use std::sync::Arc;
 use tiny_http::{Header, Method, Request, Response, Server};
 
-/// How many requests are answered at once. None of them waits for news.
+/// How many requests are looked at at once. None of them waits for anybody.
 const ANSWERERS: usize = 3;
 
 /// The page's server, from its start to the end of the program.
@@ -69,18 +69,25 @@ fn answer(request: Request, port: u16, board: &Board) {
         site: all("Sec-Fetch-Site"),
     };
     if let Err((status, sentence)) = pass(&knock, port) {
-        send(request, Answer::refusal(status, sentence));
+        send_aside(request, Answer::refusal(status, sentence));
         return;
     }
     let url = request.url().to_owned();
     match to(&url, board) {
-        Given::Now(answer) => send(request, answer),
+        Given::Now(answer) => send_aside(request, answer),
         Given::NewsAfter(moment) => board.news(request, moment),
     }
 }
 
+/// Sends an answer without waiting until it has been read, or until all has come that was promised
+/// with the request: whoever is slow holds up nobody else.
+pub(super) fn send_aside(request: Request, answer: Answer) {
+    // Where there is no thread to be had, the page asks again.
+    let _ = std::thread::Builder::new().spawn(move || send(request, answer));
+}
+
 /// Sends an answer. Where the reader has gone there is nobody to tell.
-pub(super) fn send(request: Request, answer: Answer) {
+fn send(request: Request, answer: Answer) {
     let length = answer.body.len();
     let mut response = Response::new(
         answer.status.into(),

@@ -2,11 +2,13 @@
 
 use super::Limits;
 use super::bindings::{design_plugin::DesignPlugin, object_plugin::ObjectPlugin};
+use super::compiled::Compiled;
 use super::session::Session;
+use crate::diagnostics::Diagnostic;
 use std::path::Path;
 use std::time::Duration;
 use wasmtime::component::{HasSelf, Linker};
-use wasmtime::{Cache, CacheConfig, Config, Engine};
+use wasmtime::{Config, Engine};
 
 /// How often the clock is looked at while a guest runs.
 pub(super) const TICK: Duration = Duration::from_millis(10);
@@ -16,6 +18,7 @@ pub struct Sandbox {
     pub(super) engine: Engine,
     pub(super) linker: Linker<Session>,
     pub(super) limits: Limits,
+    pub(super) compiled: Compiled,
 }
 
 impl Sandbox {
@@ -35,7 +38,8 @@ impl Sandbox {
             .relaxed_simd_deterministic(true)
             .wasm_memory64(false)
             .max_wasm_stack(1 << 20);
-        config.cache(cache.and_then(open_cache));
+        let compiled = Compiled::within(cache);
+        config.cache(compiled.cache());
         let engine = Engine::new(&config)?;
         let mut linker = Linker::new(&engine);
         ObjectPlugin::add_to_linker::<_, HasSelf<_>>(&mut linker, |session| session)?;
@@ -47,6 +51,7 @@ impl Sandbox {
             engine,
             linker,
             limits,
+            compiled,
         })
     }
 
@@ -54,12 +59,12 @@ impl Sandbox {
     pub fn limits(&self) -> &Limits {
         &self.limits
     }
-}
 
-fn open_cache(folder: &Path) -> Option<Cache> {
-    let mut config = CacheConfig::new();
-    config.with_directory(folder);
-    Cache::new(config).ok()
+    /// What was noticed of the folder of compiled plugins: damage, or that nothing can be kept there.
+    /// Each thing is given once.
+    pub fn noticed(&self) -> Vec<Diagnostic> {
+        self.compiled.noticed()
+    }
 }
 
 /// Moves the engine's clock on until the engine is gone.

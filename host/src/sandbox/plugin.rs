@@ -107,7 +107,9 @@ impl Plugin {
             bytes
         };
         let stamp = stamp::read(component_bytes).map_err(|why| refuse("plugin-contract", why))?;
-        let component = Component::new(&sandbox.engine, component_bytes).map_err(|error| {
+        let digest = Sha256::digest(bytes).into();
+        let compiled = || Component::new(&sandbox.engine, component_bytes);
+        let component = sandbox.compiled.load(&digest, compiled)?.map_err(|error| {
             refuse(
                 "plugin-unreadable",
                 (
@@ -159,7 +161,7 @@ impl Plugin {
             origin,
             bytes: bytes.into(),
             contract: stamp.contract,
-            digest: Sha256::digest(bytes).into(),
+            digest,
             validator,
             world,
         })

@@ -5,6 +5,7 @@ use super::trust::{Signer, Trust};
 use super::{Fingerprint, Pack, PackPath, limits};
 use crate::artwork::read_bytes;
 use crate::diagnostics::Diagnostic;
+use crate::output::{self, Waiting, folder_of};
 use crate::plugins::PROJECT_FOLDER;
 use std::fs;
 use std::io::Write as _;
@@ -122,19 +123,17 @@ pub fn unpack(pack: &Pack, into: &Path) -> Result<PathBuf, Diagnostic> {
             "a folder is put in its place, so it must have a name",
         ));
     }
-    let parent = match into.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
+    let parent = folder_of(into);
     fs::create_dir_all(parent).map_err(failed)?;
-    let waiting = tempfile::Builder::new()
-        .prefix(".hoopwright-")
-        .tempdir_in(parent)
-        .map_err(failed)?;
+    output::clear(parent);
+    let waiting = Waiting::within(parent).map_err(failed)?;
+    // The waiting folder is its owner's alone; one inside it is as any other, for the whole shop.
+    let whole = waiting.path().join("pack");
+    fs::create_dir(&whole).map_err(failed)?;
     let files = pack.files();
     for (path, bytes) in files {
-        let file = waiting.path().join(path.to_path());
-        let folder = file.parent().unwrap_or(waiting.path());
+        let file = whole.join(path.to_path());
+        let folder = file.parent().unwrap_or(&whole);
         fs::create_dir_all(folder)
             .and_then(|()| fs::File::create_new(&file))
             .and_then(|mut file| {
@@ -143,25 +142,10 @@ pub fn unpack(pack: &Pack, into: &Path) -> Result<PathBuf, Diagnostic> {
             })
             .map_err(failed)?;
     }
-    open_to_all(waiting.path()).map_err(failed)?;
     if there {
         // It fails where something has come into the folder meanwhile.
         fs::remove_dir(into).map_err(failed)?;
     }
-    fs::rename(waiting.path(), into).map_err(failed)?;
-    // It has moved; there is nothing left to clear away.
-    let _ = waiting.keep();
+    fs::rename(&whole, into).map_err(failed)?;
     Ok(into.join(pack.manifest().pipeline.to_path()))
-}
-
-/// A temporary folder is its owner's alone; an unpacked one is for the whole shop.
-#[cfg(unix)]
-fn open_to_all(folder: &Path) -> std::io::Result<()> {
-    use std::os::unix::fs::PermissionsExt as _;
-    fs::set_permissions(folder, fs::Permissions::from_mode(0o755))
-}
-
-#[cfg(not(unix))]
-fn open_to_all(_folder: &Path) -> std::io::Result<()> {
-    Ok(())
 }

@@ -6,7 +6,7 @@ mod access;
 mod broken;
 mod faults;
 mod layout;
-mod server;
+pub mod server;
 mod sharing;
 mod shop;
 mod tokens;

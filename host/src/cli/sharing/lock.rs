@@ -72,6 +72,7 @@ pub fn held(
     lock: &LockOption,
 ) -> Result<(Opened, Vec<Diagnostic>), Failed> {
     let opened = pipeline::open(file, sources)?;
-    let told = sharing::hold(file, &opened, lock.hold()).map_err(Failed)?;
+    let mut told = sources.sandbox().noticed();
+    told.extend(sharing::hold(file, &opened, lock.hold()).map_err(Failed)?);
     Ok((opened, told))
 }
