@@ -17,6 +17,8 @@ mod live;
 mod manual_stitches;
 mod measure;
 mod native;
+#[path = "../speed/native.rs"]
+mod native_steps;
 mod open_sets;
 mod other_languages;
 mod owl;
@@ -27,5 +29,6 @@ mod report;
 mod sharing;
 mod sources;
 mod step_cache;
+mod stock;
 mod versions;
 mod worksheet;

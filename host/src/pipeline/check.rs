@@ -9,10 +9,11 @@ use crate::formats::dst::machine::{self, Machine};
 use crate::json::{Document, misfits};
 use crate::plugins::Plugins;
 use crate::rack::{self, Rack};
-use crate::sandbox::Plugin;
+use crate::sandbox::{Plugin, Sandbox};
 use crate::worksheet;
+use rayon::prelude::*;
 use serde_json::{Map, Value};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -34,6 +35,20 @@ pub struct Checked {
     pub parts: Vec<PathBuf>,
     /// The thread rack it names.
     pub rack: Option<Rack>,
+}
+
+impl Checked {
+    /// Compiles what its steps need from the step at this place on, several at once.
+    pub fn prepare(&self, sandbox: &Sandbox, from: usize) {
+        let steps = self.steps[from..].iter();
+        let plugins: BTreeMap<&str, &Plugin> = steps
+            .map(|ready| (ready.plugin.name.as_str(), &*ready.plugin))
+            .collect();
+        let plugins: Vec<&Plugin> = plugins.into_values().collect();
+        plugins
+            .par_iter()
+            .for_each(|plugin| plugin.prepare(sandbox));
+    }
 }
 
 /// A step that may run.
