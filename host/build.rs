@@ -1,10 +1,12 @@
-//! Compiles the stock steps to Wasm components and hands them to the crate as bytes, with the SDK's
-//! source beside them.
+//! Compiles the stock steps to Wasm components and hands them to the crate as bytes, with what each says of
+//! itself, and with the SDK's source beside them.
 //!
 //! They get a target folder of their own inside `OUT_DIR`, because the outer cargo holds the lock
 //! of the usual one while this script runs, and none of the outer build's flags, because those
 //! are meant for the host.
 
+#[path = "build/description.rs"]
+mod description;
 #[path = "build/sdk.rs"]
 mod sdk;
 
@@ -51,7 +53,12 @@ fn main() -> Result<(), Box<dyn Error>> {
             .map_err(|error| format!("the stock step {step} is no component: {error:#}"))?;
         let path = out.join(format!("{step}.wasm"));
         fs::write(&path, component)?;
-        writeln!(list, "    ({step:?}, include_bytes!({path:?})),")?;
+        let says = description::of(&module)
+            .map_err(|error| format!("the stock step {step} does not say what it is: {error}"))?;
+        writeln!(
+            list,
+            "Stock {{ name: {step:?}, bytes: include_bytes!({path:?}), says: {says:?} }},"
+        )?;
     }
     list.push(']');
     fs::write(out.join("stock.rs"), list)?;

@@ -18,6 +18,8 @@ mod live;
 mod manual_stitches;
 mod measure;
 mod native;
+#[path = "../speed/native.rs"]
+mod native_steps;
 mod open_sets;
 mod other_languages;
 mod owl;
@@ -28,5 +30,6 @@ mod report;
 mod sharing;
 mod sources;
 mod step_cache;
+mod stock;
 mod versions;
 mod worksheet;

@@ -2,6 +2,7 @@
 
 use crate::files::root;
 use crate::in_process;
+use crate::native_steps::{settings_of_unused, step};
 use hoopwright::artwork;
 use hoopwright::design::Design;
 use hoopwright::pipeline::{self, Checked, Watch};
@@ -13,27 +14,6 @@ use std::sync::Arc;
 /// The host's and the SDK's types are generated from one contract, so JSON carries each to the other.
 fn carried<T: DeserializeOwned>(value: &impl serde::Serialize) -> T {
     serde_json::from_value(serde_json::to_value(value).unwrap()).unwrap()
-}
-
-/// The stock steps as native code.
-fn step(name: &str) -> sdk::Step {
-    match name {
-        "align" => hoopwright_align::step(),
-        "cut-layers" => hoopwright_cut_layers::step(),
-        "drawn-marks" => hoopwright_drawn_marks::step(),
-        "join-outlines" => hoopwright_join_outlines::step(),
-        "line-run" => hoopwright_line_run::step(),
-        "region-fill" => hoopwright_region_fill::step(),
-        "repeat" => hoopwright_repeat::step(),
-        "satin-column" => hoopwright_satin_column::step(),
-        "sew-order" => hoopwright_sew_order::step(),
-        "single-pieces" => hoopwright_single_pieces::step(),
-        "snap-ends" => hoopwright_snap_ends::step(),
-        "starts-and-finishes" => hoopwright_starts_and_finishes::step(),
-        "ties-and-trims" => hoopwright_ties_and_trims::step(),
-        "transform" => hoopwright_transform::step(),
-        other => panic!("the stock step {other} has no native twin here"),
-    }
 }
 
 fn native(name: &str, design: &Design, places: &[usize], settings: &str) -> Design {
@@ -100,12 +80,7 @@ fn the_sandbox_changes_nothing() {
     }
     // Steps that the owl has no use for, on the sewn owl.
     for name in unseen {
-        let settings = match name.as_str() {
-            "repeat" => r#"{ "arrangement": "round", "count": 3 }"#,
-            "snap-ends" => "{}",
-            "transform" => r#"{ "turn": 20, "mirror": "left-right", "keep-original": true }"#,
-            other => panic!("the owl uses {other}, or it is tried here"),
-        };
+        let settings = settings_of_unused(&name);
         let plugin = plugins.get(&name).unwrap().unwrap();
         let places: Vec<usize> = (0..design.objects.len()).collect();
         let selected: Vec<u32> = places.iter().map(|&place| place as u32).collect();

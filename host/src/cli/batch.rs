@@ -64,6 +64,7 @@ pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Resu
         },
     );
     tally.finish();
+    notices.extend(plugins.sandbox().noticed());
     teller.tell(&notices);
     let totals = told.map_err(Stop::Output)?;
     match arguments.telling {

@@ -146,6 +146,7 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
         .and_then(|artwork| job::sew(&checked, artwork, &plugins, None, &watch))
         .and_then(|sewn| sewn.products(&forms.writers));
     bar.finish();
+    teller.tell(&plugins.sandbox().noticed());
     let products = products?;
     let name = run.name.clone().unwrap_or_else(|| name_of(&run.artwork));
     let files: Vec<(PathBuf, Vec<u8>)> = products

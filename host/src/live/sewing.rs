@@ -135,8 +135,7 @@ impl Live {
     fn sew(&mut self, begun: Instant) -> Result<(Products, String), Failed> {
         let options = &self.options;
         let opened = pipeline::open(&options.pipeline, &options.sources)?;
-        let mut noticed = options.sources.sandbox().noticed();
-        noticed.extend(sharing::hold(&options.pipeline, &opened, options.hold).map_err(Failed)?);
+        let mut noticed = sharing::hold(&options.pipeline, &opened, options.hold).map_err(Failed)?;
         let Opened { plugins, checked } = opened;
         let watch: Arc<dyn Watch> = Arc::new(Steps(Arc::clone(&self.board)));
         let art = &self.options.artwork;
@@ -153,6 +152,7 @@ impl Live {
             took = effort(begun.elapsed(), self.cache.take_tally());
             self.board.went_well(sewn, &took);
         })?;
+        noticed.extend(options.sources.sandbox().noticed());
         products.sewn.findings.splice(0..0, noticed);
         Ok((products, took))
     }

@@ -62,6 +62,7 @@ pub fn run(
     let mut walk = cache.map(|cache| Walk::begin(cache, checked, &design));
     let known = walk.as_ref().and_then(Walk::known);
     let (known, mut reached) = known.unwrap_or_else(|| (0, Reached::begin(design)));
+    checked.prepare(sandbox, known);
     let mut measures = Measures::default();
     for ready in &checked.steps[known..] {
         let selected = reached.select(ready, checked, &mut measures);
@@ -123,6 +124,9 @@ fn take(
         findings: &mut reached.findings,
     };
     let design = &mut reached.design;
+    if !selected.is_empty() {
+        ready.plugin.prepare(sandbox);
+    }
     match ready.plugin.kind {
         // A step is not asked to do nothing.
         _ if selected.is_empty() => true,
@@ -297,7 +301,11 @@ impl Turn<'_> {
     }
 
     fn failed(&mut self, error: &CallError, object: Option<String>) {
-        let mut diagnostic = Diagnostic::error("step-failed", format!("the step failed: {error}"))
+        let code = match error {
+            CallError::Damaged { .. } => "cache-damaged",
+            _ => "step-failed",
+        };
+        let mut diagnostic = Diagnostic::error(code, format!("the step failed: {error}"))
             .in_step(&self.ready.label);
         diagnostic.object = match error {
             CallError::Failure(failure) => failure.object.clone().or(object),

@@ -19,12 +19,22 @@ pub(crate) use reading::files_in;
 
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::json::nearest::did_you_mean;
+use crate::sandbox::bindings::messages::Description;
 use crate::sandbox::{Plugin, Sandbox};
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
-/// The stock steps as components, compiled from `plugins/` by the build script.
-const STOCK: &[(&str, &[u8])] = include!(concat!(env!("OUT_DIR"), "/stock.rs"));
+/// A step that is built in.
+struct Stock {
+    name: &'static str,
+    /// The component.
+    bytes: &'static [u8],
+    /// Name, version, summary, manual and settings' schema, as the step itself says.
+    says: [&'static str; 5],
+}
+
+/// The stock steps, compiled from `plugins/` and asked what they are by the build script.
+const STOCK: &[Stock] = include!(concat!(env!("OUT_DIR"), "/stock.rs"));
 
 /// All steps that a pipeline may name.
 #[derive(Clone)]
@@ -44,24 +54,37 @@ struct Found {
 
 #[derive(Clone)]
 enum Step {
-    /// A stock step, not compiled before it is asked for.
+    /// A stock step, not looked at before it is asked for.
     Stock(
-        &'static [u8],
+        &'static Stock,
         Arc<OnceLock<Result<Arc<Plugin>, Diagnostic>>>,
     ),
     Ready(Arc<Plugin>),
 }
 
+impl Stock {
+    fn description(&self) -> Description {
+        let [name, version, summary, manual, settings_schema] = self.says.map(str::to_owned);
+        Description {
+            name,
+            version,
+            summary,
+            manual,
+            settings_schema,
+        }
+    }
+}
+
 impl Plugins {
-    /// The stock steps. None is compiled before it is asked for.
+    /// The stock steps. None is compiled before it is called.
     pub fn stock(sandbox: Arc<Sandbox>) -> Self {
-        let found = |&(name, bytes): &(&str, &'static [u8])| {
+        let found = |stock: &'static Stock| {
             let found = Found {
                 layer: Layer::BuiltIn,
-                origin: Origin::Stock(name.to_owned()),
-                step: Step::Stock(bytes, Arc::default()),
+                origin: Origin::Stock(stock.name.to_owned()),
+                step: Step::Stock(stock, Arc::default()),
             };
-            (name.to_owned(), vec![found])
+            (stock.name.to_owned(), vec![found])
         };
         Self {
             steps: STOCK.iter().map(found).collect(),
@@ -71,7 +94,7 @@ impl Plugins {
 
     /// The names of the stock steps, in order.
     pub fn stock_names() -> impl Iterator<Item = &'static str> {
-        STOCK.iter().map(|&(name, _)| name)
+        STOCK.iter().map(|stock| stock.name)
     }
 
     /// Adds a plugin. Layers are to be added in their order.
@@ -103,21 +126,21 @@ impl Plugins {
         self.steps.keys().map(String::as_str)
     }
 
-    /// The step of this name, compiled, or nothing where there is none.
+    /// The step of this name, or nothing where there is none.
     pub fn get(&self, name: &str) -> Option<Result<Arc<Plugin>, Diagnostic>> {
         let found = self.steps.get(name)?.last()?;
         Some(match &found.step {
             Step::Ready(plugin) => Ok(Arc::clone(plugin)),
-            Step::Stock(bytes, plugin) => plugin
+            Step::Stock(stock, plugin) => plugin
                 .get_or_init(|| {
                     let origin = found.origin.clone();
-                    Plugin::load(&self.sandbox, bytes, origin).map(Arc::new)
+                    Plugin::stock(stock.bytes, stock.description(), origin).map(Arc::new)
                 })
                 .clone(),
         })
     }
 
-    /// The step of this name, compiled.
+    /// The step of this name.
     ///
     /// # Errors
     /// There is none, or it cannot be used.
@@ -131,7 +154,7 @@ impl Plugins {
             .help(did_you_mean(name, self.names()))
     }
 
-    /// The steps of these names, compiled.
+    /// The steps of these names.
     ///
     /// # Errors
     /// All names that are not known, and all plugins that cannot be used.

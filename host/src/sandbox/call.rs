@@ -2,8 +2,8 @@
 
 use super::bindings::messages::{Description, Failure};
 use super::bindings::model::{Design, Object, Thread};
+use super::code::World;
 use super::engine::TICK;
-use super::plugin::World;
 use super::session::{Progress, Session, printable};
 use super::{Log, Plugin, Sandbox};
 use thiserror::Error;
@@ -42,6 +42,17 @@ pub enum CallError {
     /// The step calls itself too deep.
     #[error("its code calls itself too deep")]
     Stack,
+    /// The step's code is no code.
+    #[error("it is not valid Wasm: {0}")]
+    Invalid(String),
+    /// What is kept of the compiled step is damaged, and cannot be removed.
+    #[error("what is kept of it, {file}, is not as it was written, and cannot be removed: {error}")]
+    Damaged {
+        /// The file.
+        file: String,
+        /// Why it cannot be removed.
+        error: String,
+    },
     /// The step's functions take or give other records than the contract's.
     #[error("its functions do not fit the contract: {0}")]
     Misfit(String),
@@ -60,6 +71,16 @@ pub struct Unanswered {
     pub log: Log,
 }
 
+impl From<CallError> for Unanswered {
+    /// A step that was not called said nothing.
+    fn from(why: CallError) -> Self {
+        Self {
+            why,
+            log: Log::default(),
+        }
+    }
+}
+
 impl CallError {
     /// What to do about it.
     pub fn help(&self) -> Option<String> {
@@ -68,6 +89,8 @@ impl CallError {
             Self::Panic(_) | Self::Trap(_) | Self::Stack => {
                 "This is a fault in the plugin; send its maker this message and the artwork."
             }
+            Self::Invalid(_) => "Build it again; the file may be damaged.",
+            Self::Damaged { .. } => "Free the folder for writing; or run with --no-cache.",
             Self::Misfit(_) => "Build it with an unchanged sdk/wit.",
             Self::Work(_) => "Raise it with --work-limit if the artwork is truly that large.",
             Self::Time(_) => "Raise it with --time-limit if the artwork is truly that large.",
@@ -93,7 +116,7 @@ impl Sandbox {
         thread: &Thread,
         settings: &str,
     ) -> Result<Answer<Object>, Unanswered> {
-        let World::Object(pre) = &plugin.world else {
+        let World::Object(pre) = plugin.world(self)? else {
             panic!("{} is a design step", plugin.name);
         };
         self.run(None, |store| {
@@ -119,7 +142,7 @@ impl Sandbox {
         settings: &str,
         progress: Option<Progress>,
     ) -> Result<Answer<Design>, Unanswered> {
-        let World::Design(pre) = &plugin.world else {
+        let World::Design(pre) = plugin.world(self)? else {
             panic!("{} is an object step", plugin.name);
         };
         self.run(progress, |store| {

@@ -11,13 +11,16 @@
 //! <folder>/sums/<engine>/<plugin>.<entry>    the checksum of it, and which plugin it is of
 //! ```
 
+use super::CallError;
 use crate::diagnostics::Diagnostic;
 use crate::fingerprint::Fingerprint;
+use rayon::ThreadPoolBuilder;
 use std::collections::BTreeSet;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::thread;
 use std::time::{Duration, SystemTime};
 use wasmtime::{Cache, CacheConfig};
 
@@ -80,35 +83,31 @@ impl Compiled {
     /// Loads the plugin of this digest by `load`, which lets the engine use what is kept of it.
     ///
     /// # Errors
-    /// Those of `load`, or a diagnostic where damage cannot be removed.
-    pub fn load<T>(
+    /// Those of `load`, or where damage cannot be removed.
+    pub fn load<T: Send>(
         &self,
         plugin: &[u8; 32],
-        load: impl FnOnce() -> wasmtime::Result<T>,
-    ) -> Result<wasmtime::Result<T>, Diagnostic> {
+        load: impl FnOnce() -> wasmtime::Result<T> + Send,
+    ) -> Result<wasmtime::Result<T>, CallError> {
         let Some(kept) = &self.kept else {
-            return Ok(load());
+            return Ok(aside(load));
         };
         // One at a time, so that what comes into the folder meanwhile is this plugin's. All cores
         // compile it.
         let mut kept = lock(kept);
         let plugin = Fingerprint(*plugin).to_string();
-        let damaged = kept.remove_damaged(&plugin).map_err(|(file, error)| {
-            Diagnostic::error(
-                "cache-damaged",
-                format!(
-                    "the compiled step {} is not as it was written, and cannot be removed: {error}",
-                    file.display()
-                ),
-            )
-            .help("Free the folder for writing; or run with --no-cache.")
-        })?;
+        let damaged = kept
+            .remove_damaged(&plugin)
+            .map_err(|(file, error)| CallError::Damaged {
+                file: file.display().to_string(),
+                error: error.to_string(),
+            })?;
         if damaged > 0 {
             lock(&self.noticed).push(damage(&kept.folder));
         }
         let before = entries(&kept.folder);
         let missed = kept.cache.cache_misses();
-        let loaded = match load() {
+        let loaded = match aside(load) {
             Ok(loaded) => loaded,
             Err(error) => return Ok(Err(error)),
         };
@@ -187,6 +186,19 @@ impl Kept {
         io::Write::write_all(&mut waiting, sum(&bytes).as_bytes())?;
         waiting.persist(to).map(|_| ()).map_err(|error| error.error)
     }
+}
+
+/// Does work on threads of its own. The compiler's work is shared out to a pool; a thread of the caller's pool
+/// would lend itself to other work while it waits, and if that asks for a plugin, wait for itself.
+fn aside<T: Send>(work: impl FnOnce() -> T + Send) -> T {
+    let on_a_pool = || match ThreadPoolBuilder::new().build() {
+        Ok(pool) => pool.install(work),
+        Err(_) => work(),
+    };
+    thread::scope(|scope| match scope.spawn(on_a_pool).join() {
+        Ok(done) => done,
+        Err(panic) => std::panic::resume_unwind(panic),
+    })
 }
 
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {

@@ -5,6 +5,7 @@
 
 pub mod bindings;
 mod call;
+mod code;
 mod compiled;
 mod engine;
 mod imports;

@@ -1,16 +1,15 @@
-//! A plugin, checked and compiled.
+//! A plugin, checked and described. Its code is compiled before it is first called.
 
-use super::bindings::{design_plugin::DesignPluginPre, object_plugin::ObjectPluginPre};
-use super::session::Session;
-use super::stamp::Version;
+use super::bindings::messages::Description;
+use super::code::World;
+use super::stamp::{Stamp, Version};
 use super::{CallError, Sandbox, imports, stamp};
 use crate::diagnostics::Diagnostic;
 use crate::plugins::Origin;
 use jsonschema::Validator;
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
-use std::sync::Arc;
-use wasmtime::component::Component;
+use std::sync::{Arc, OnceLock};
 
 /// The two kinds of step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
@@ -46,13 +45,8 @@ pub struct Plugin {
     pub digest: [u8; 32],
     /// Checks settings against the schema.
     pub validator: Validator,
-    pub(super) world: World,
-}
-
-/// A plugin's exports, ready to be instantiated.
-pub(super) enum World {
-    Object(ObjectPluginPre<Session>),
-    Design(DesignPluginPre<Session>),
+    /// What was compiled, or why it was not.
+    code: OnceLock<Result<World, CallError>>,
 }
 
 impl Plugin {
@@ -62,9 +56,7 @@ impl Plugin {
     /// # Errors
     /// One diagnostic, with what is wrong and what to do.
     pub fn load(sandbox: &Sandbox, bytes: &[u8], origin: Origin) -> Result<Self, Diagnostic> {
-        let refuse = |code, (message, help): (String, String)| {
-            Diagnostic::error(code, format!("{origin} cannot be used: {message}")).help(help)
-        };
+        let refuse = |code, why| refused(&origin, code, why);
         let cap = sandbox.limits.plugin_mib << 20;
         if bytes.len() > cap {
             return Err(refuse(
@@ -108,27 +100,12 @@ impl Plugin {
         };
         let stamp = stamp::read(component_bytes).map_err(|why| refuse("plugin-contract", why))?;
         let digest = Sha256::digest(bytes).into();
-        let compiled = || Component::new(&sandbox.engine, component_bytes);
-        let component = sandbox.compiled.load(&digest, compiled)?.map_err(|error| {
-            refuse(
-                "plugin-unreadable",
-                (
-                    format!("it is not valid Wasm: {error:#}"),
-                    "Build it again; the file may be damaged.".to_owned(),
-                ),
-            )
-        })?;
-        let pre = sandbox.linker.instantiate_pre(&component);
-        let world = pre.and_then(|pre| match stamp.kind {
-            Kind::Object => ObjectPluginPre::new(pre).map(World::Object),
-            Kind::Design => DesignPluginPre::new(pre).map(World::Design),
-        });
-        let world = world.map_err(|error| {
-            refuse(
-                "plugin-contract",
-                misfit(stamp.contract, &format!("{error:#}")),
-            )
-        })?;
+        let world =
+            World::compile(sandbox, &digest, component_bytes, stamp.kind).map_err(|why| match why {
+                CallError::Misfit(why) => refuse("plugin-contract", misfit(stamp.contract, &why)),
+                why @ CallError::Damaged { .. } => refuse("cache-damaged", worded(&why)),
+                why => refuse("plugin-unreadable", worded(&why)),
+            })?;
         let description = sandbox.describe(&world).map_err(|error| match error {
             CallError::Misfit(why) => refuse("plugin-contract", misfit(stamp.contract, &why)),
             error => Diagnostic::error(
@@ -136,6 +113,36 @@ impl Plugin {
                 format!("{origin} does not say what it is: {error}"),
             ),
         })?;
+        Self::of(
+            origin,
+            bytes,
+            &stamp,
+            description,
+            OnceLock::from(Ok(world)),
+        )
+    }
+
+    /// A stock step, with what it says of itself. It is not compiled before it is called.
+    ///
+    /// # Errors
+    /// The program was built badly.
+    pub(crate) fn stock(
+        bytes: &'static [u8],
+        description: Description,
+        origin: Origin,
+    ) -> Result<Self, Diagnostic> {
+        let stamp = stamp::read(bytes).map_err(|why| refused(&origin, "plugin-contract", why))?;
+        Self::of(origin, bytes, &stamp, description, OnceLock::new())
+    }
+
+    fn of(
+        origin: Origin,
+        bytes: &[u8],
+        stamp: &Stamp,
+        description: Description,
+        code: OnceLock<Result<World, CallError>>,
+    ) -> Result<Self, Diagnostic> {
+        let refuse = |code, why| refused(&origin, code, why);
         let schema: Value =
             serde_json::from_str(&description.settings_schema).unwrap_or(Value::Null);
         let validator = validator(&schema).map_err(|why| refuse("plugin-schema", why))?;
@@ -161,11 +168,35 @@ impl Plugin {
             origin,
             bytes: bytes.into(),
             contract: stamp.contract,
-            digest,
+            digest: Sha256::digest(bytes).into(),
             validator,
-            world,
+            code,
         })
     }
+
+    /// Its exports, compiled when they are first asked for.
+    ///
+    /// # Errors
+    /// It cannot be compiled.
+    pub(super) fn world(&self, sandbox: &Sandbox) -> Result<&World, CallError> {
+        let compile = || World::compile(sandbox, &self.digest, &self.bytes, self.kind);
+        let code = self.code.get_or_init(compile);
+        code.as_ref().map_err(Clone::clone)
+    }
+
+    /// Compiles it now, where it is not compiled. What is wrong is told by the first call.
+    pub fn prepare(&self, sandbox: &Sandbox) {
+        let _ = self.world(sandbox);
+    }
+}
+
+fn refused(origin: &Origin, code: &'static str, (message, help): (String, String)) -> Diagnostic {
+    Diagnostic::error(code, format!("{origin} cannot be used: {message}")).help(help)
+}
+
+/// Why a plugin's code cannot be used, and what to do about it.
+fn worded(why: &CallError) -> (String, String) {
+    (why.to_string(), why.help().unwrap_or_default())
 }
 
 /// A plugin whose functions are not those of the contract that it claims.

@@ -1,0 +1,52 @@
+//! This program, watched by callgrind.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::process::Command;
+
+/// The function whose calls are counted, one dump for each; see `work.rs`.
+const COUNTED: &str = "*the_counted_work*";
+/// What the C library takes for the processor: without these, memory is copied by the same instructions
+/// on every machine. Callgrind itself hides what is newer than AVX2.
+const PLAIN: &str = "glibc.cpu.hwcaps=-AVX2,-AVX,-ERMS,-FSRM,-AVX_Fast_Unaligned_Load";
+
+/// Instructions by the name of the work.
+pub type Counts = BTreeMap<String, u64>;
+
+/// Starts this program again with the word `work`, which makes it print the name of each counted call in
+/// order, and reads what callgrind counted.
+pub fn count(work: &str) -> Counts {
+    let folder = tempfile::tempdir().unwrap();
+    let dump = folder.path().join("counts");
+    let mut valgrind = Command::new("valgrind");
+    valgrind
+        .args(["--tool=callgrind", "--quiet"])
+        .arg(format!("--toggle-collect={COUNTED}"))
+        .arg(format!("--dump-after={COUNTED}"))
+        .arg(format!("--callgrind-out-file={}", dump.display()))
+        .arg(std::env::current_exe().unwrap())
+        .arg(work)
+        .env("GLIBC_TUNABLES", PLAIN);
+    let output = match valgrind.output() {
+        Ok(output) => output,
+        Err(error) => panic!("valgrind cannot be started: {error}; install it first"),
+    };
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "the work failed:\n{said}");
+    let names = String::from_utf8(output.stdout).unwrap();
+    names
+        .lines()
+        .enumerate()
+        .map(|(i, name)| {
+            let part = dump.with_extension((i + 1).to_string());
+            (name.to_owned(), total(&part))
+        })
+        .collect()
+}
+
+/// The sum of one dump.
+fn total(dump: &Path) -> u64 {
+    let text = std::fs::read_to_string(dump).unwrap();
+    let total = text.lines().find_map(|line| line.strip_prefix("totals: "));
+    total.unwrap().trim().parse().unwrap()
+}
