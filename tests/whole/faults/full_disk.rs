@@ -198,7 +198,9 @@ fn a_limit_on_the_size_of_files_is_told() {
             .args(run("new.json", "out").split_whitespace())
             .env("XDG_CACHE_HOME", warm());
         let said: Said = command.output().unwrap().into();
-        assert_eq!(said.code, Some(3), "{blocks}: {}", said.err);
+        // Where the limit is very low, the engine finds no room for a plugin's memory.
+        let code = said.code.unwrap();
+        assert!(codes.contains(&code), "{blocks}: {code} {}", said.err);
         assert!(
             said.err.contains("File too large"),
             "{blocks}: {}",
@@ -217,6 +219,8 @@ fn a_full_disk_under_the_store_is_told() {
     let step = registry.reference("barn/fill:1");
     let shop = Shop::new();
     shop.done(&format!("push region-fill {step}"));
+    // What is pushed is kept, too.
+    fs::remove_dir_all(shop.at("data")).unwrap();
     let pull = format!("pull {step}");
     // Room for nothing, for the beginning of the download, and for the download but not for keeping it.
     for room in [0, 8 * PAGE, 1 << 20] {

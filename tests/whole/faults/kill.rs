@@ -97,6 +97,7 @@ fn whatever_else_is_written_is_whole_too() {
     };
     shop.done("lock old.json");
     shop.done("pack old.json --to packs/old.pack --sign keys/barn.key");
+    shop.done("pack old.json --to plain/old.pack");
     let locked = fs::read(shop.at("old.lock.json")).unwrap();
     let packed = visible(&shop.at("packs"));
     for (line, folder) in [
@@ -108,7 +109,7 @@ fn whatever_else_is_written_is_whole_too() {
             "packs",
         ),
         (
-            "unpack packs/old.pack --unsigned --into unpacked",
+            "unpack plain/old.pack --unsigned --into unpacked",
             "unpacked",
         ),
         ("key Night --to night/night.key --no-password", "night"),
