@@ -23,6 +23,7 @@ mod begin;
 mod commands;
 mod inspect;
 mod judge;
+mod limits;
 mod live;
 mod manual;
 mod picture;

@@ -4,6 +4,7 @@ use super::Selection;
 use super::check::{Checked, Ready};
 use super::confine::Confines;
 use super::measures::Measures;
+use super::spent::Spent;
 use super::step_cache::StepCache;
 use super::trail::Walk;
 use crate::design::promise::{broken_by_design_step, broken_by_object_step};
@@ -188,21 +189,26 @@ impl Turn<'_> {
         cache: Option<&StepCache>,
     ) -> bool {
         let done = AtomicUsize::new(0);
+        let spent = Spent::of(self.sandbox.limits());
         let (ready, sandbox, watch) = (self.ready, self.sandbox, self.watch);
         let source = &*design;
-        let results: Vec<Result<Answer<Object>, Unanswered>> = selected
+        let results: Vec<Option<Result<Answer<Object>, Unanswered>>> = selected
             .par_iter()
             .map(|&place| {
                 let object = &source.objects[place];
                 let thread = &source.threads[object.thread as usize];
-                let result = call(ready, sandbox, object, thread, cache);
+                let result = spent.hold(|| call(ready, sandbox, object, thread, cache));
                 let so_far = done.fetch_add(1, Ordering::Relaxed) + 1;
                 watch.progress(so_far as f64 / selected.len() as f64);
                 result
             })
             .collect();
+        if let Some(why) = spent.over() {
+            self.failed(&why, None);
+            return false;
+        }
         let mut well = true;
-        for (&place, result) in selected.iter().zip(results) {
+        for (&place, result) in selected.iter().zip(results.into_iter().flatten()) {
             let before = &design.objects[place];
             match result {
                 Ok(answer) => {
@@ -220,7 +226,7 @@ impl Turn<'_> {
                 }
             }
         }
-        well
+        well && self.fits(design)
     }
 
     /// Runs a design step. Says whether all went well.
@@ -243,7 +249,7 @@ impl Turn<'_> {
                 self.blame(broken);
                 confines.follow(&design.objects, &answer.value.objects);
                 *design = answer.value;
-                well
+                well && self.fits(design)
             }
             Err(Unanswered { why, log }) => {
                 self.hear(log, None);
@@ -251,6 +257,22 @@ impl Turn<'_> {
                 false
             }
         }
+    }
+
+    /// Whether the design has no more stitches than it may, and says so if it has.
+    fn fits(&mut self, design: &Design) -> bool {
+        let most = self.sandbox.limits().stitches;
+        let blocks = design.objects.iter().flat_map(|object| &object.stitches);
+        let stitches: usize = blocks.map(|block| block.x.len()).sum();
+        if stitches > most {
+            let words =
+                format!("the step left {stitches} stitches in the design, and the limit is {most}");
+            let problem = Diagnostic::error("too-many-stitches", words).in_step(&self.ready.label);
+            self.findings.push(problem.help(
+                "Raise it with --stitch-limit if the design is truly that large; better split it.",
+            ));
+        }
+        stitches <= most
     }
 
     fn hear(&mut self, log: Log, object: Option<&str>) {

@@ -3,11 +3,15 @@
 use super::bindings::messages::{Description, Failure};
 use super::bindings::model::{Design, Object, Thread};
 use super::engine::TICK;
+use super::guard::{Refused, TABLE_ENTRIES};
 use super::plugin::World;
 use super::session::{Progress, Session, printable};
-use super::{Log, Plugin, Sandbox};
+use super::{Limits, Log, Plugin, Sandbox};
 use thiserror::Error;
 use wasmtime::{Store, Trap};
+
+/// The most work of a plugin that says what it is, in million units.
+pub const DESCRIBE_MILLIONS: u64 = 1_000;
 
 /// What a call gave.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,9 +40,15 @@ pub enum CallError {
     /// The step asked for too much memory.
     #[error("it asked for more than its limit of {0} MiB of memory")]
     Memory(usize),
+    /// The step asked for too many table entries.
+    #[error("it asked for more than {0} table entries")]
+    Tables(usize),
     /// The step handed back too much.
     #[error("it handed back more than its limit of {0} MiB")]
     Answer(usize),
+    /// The step handed back too much for all objects together.
+    #[error("it handed back more than its limit of {0} MiB for all objects together")]
+    Answers(usize),
     /// The step calls itself too deep.
     #[error("its code calls itself too deep")]
     Stack,
@@ -65,14 +75,16 @@ impl CallError {
     pub fn help(&self) -> Option<String> {
         let words = match self {
             Self::Failure(failure) => return failure.help.clone(),
-            Self::Panic(_) | Self::Trap(_) | Self::Stack => {
+            Self::Panic(_) | Self::Trap(_) | Self::Stack | Self::Tables(_) => {
                 "This is a fault in the plugin; send its maker this message and the artwork."
             }
             Self::Misfit(_) => "Build it with an unchanged sdk/wit.",
             Self::Work(_) => "Raise it with --work-limit if the artwork is truly that large.",
             Self::Time(_) => "Raise it with --time-limit if the artwork is truly that large.",
             Self::Memory(_) => "Raise it with --memory-limit if the artwork is truly that large.",
-            Self::Answer(_) => "Split the artwork; a design this large will not fit a machine.",
+            Self::Answer(_) | Self::Answers(_) => {
+                "Raise it with --answer-limit if the artwork is truly that large; better split it."
+            }
         };
         Some(words.to_owned())
     }
@@ -132,7 +144,12 @@ impl Sandbox {
 
     /// Asks a plugin what it is.
     pub(super) fn describe(&self, world: &World) -> Result<Description, CallError> {
-        let answer = self.run(None, |store| {
+        // It has nothing to work on, and is asked of every plugin in a folder.
+        let limits = Limits {
+            work_millions: self.limits.work_millions.min(DESCRIBE_MILLIONS),
+            ..self.limits
+        };
+        let answer = self.run_within(&limits, None, |store| {
             let description = match world {
                 World::Object(pre) => pre
                     .instantiate(&mut *store)?
@@ -155,7 +172,15 @@ impl Sandbox {
         progress: Option<Progress>,
         call: impl FnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
     ) -> Result<Answer<T>, Unanswered> {
-        let limits = &self.limits;
+        self.run_within(&self.limits, progress, call)
+    }
+
+    fn run_within<T>(
+        &self,
+        limits: &Limits,
+        progress: Option<Progress>,
+        call: impl FnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
+    ) -> Result<Answer<T>, Unanswered> {
         let mut store = Store::new(&self.engine, Session::new(limits, progress));
         store.limiter(|session| &mut session.guard);
         store.set_hostcall_fuel(limits.answer_mib << 20);
@@ -178,35 +203,34 @@ impl Sandbox {
                 log: session.log,
             }),
             Err(error) => Err(Unanswered {
-                why: self.why(&error, &session),
+                why: why(&error, &session, limits),
                 log: session.log,
             }),
         }
     }
+}
 
-    /// Why the engine ended a call.
-    fn why(&self, error: &wasmtime::Error, session: &Session) -> CallError {
-        let limits = &self.limits;
-        if let Some(message) = &session.panic {
-            return CallError::Panic(message.clone());
+/// Why the engine ended a call.
+fn why(error: &wasmtime::Error, session: &Session, limits: &Limits) -> CallError {
+    if let Some(message) = &session.panic {
+        return CallError::Panic(message.clone());
+    }
+    match session.guard.refused {
+        Some(Refused::Memory) => return CallError::Memory(limits.memory_mib),
+        Some(Refused::TableEntries) => return CallError::Tables(TABLE_ENTRIES),
+        None => {}
+    }
+    let text = format!("{error:#}");
+    match error.downcast_ref::<Trap>() {
+        Some(Trap::OutOfFuel) => CallError::Work(limits.work_millions),
+        Some(Trap::Interrupt) => CallError::Time(limits.seconds),
+        Some(Trap::StackOverflow) => CallError::Stack,
+        Some(trap) => CallError::Trap(trap.to_string()),
+        None if text.contains("fuel allocated for hostcalls") => {
+            CallError::Answer(limits.answer_mib)
         }
-        if session.guard.refused {
-            return CallError::Memory(limits.memory_mib);
-        }
-        let text = format!("{error:#}");
-        match error.downcast_ref::<Trap>() {
-            Some(Trap::OutOfFuel) => CallError::Work(limits.work_millions),
-            Some(Trap::Interrupt) => CallError::Time(limits.seconds),
-            Some(Trap::StackOverflow) => CallError::Stack,
-            Some(trap) => CallError::Trap(trap.to_string()),
-            None if text.contains("fuel allocated for hostcalls") => {
-                CallError::Answer(limits.answer_mib)
-            }
-            // Types are compared when the functions are first asked for.
-            None if text.contains("failed to convert function") => {
-                CallError::Misfit(printable(text))
-            }
-            None => CallError::Trap(printable(text)),
-        }
+        // Types are compared when the functions are first asked for.
+        None if text.contains("failed to convert function") => CallError::Misfit(printable(text)),
+        None => CallError::Trap(printable(text)),
     }
 }

@@ -5,17 +5,22 @@
 
 pub mod bindings;
 mod call;
+mod description;
 mod engine;
+mod guard;
 mod imports;
 mod limits;
+mod make_up;
 mod plugin;
+mod ready;
 mod session;
+mod settings_schema;
 mod stamp;
 
 pub use call::{Answer, CallError, Unanswered};
 pub use engine::Sandbox;
 pub use limits::Limits;
-pub(crate) use plugin::component_of;
 pub use plugin::{Kind, Plugin};
-pub use session::{Log, LogLine, Progress};
+pub(crate) use ready::component_of;
+pub use session::{Log, LogLine, Progress, harmless};
 pub use stamp::{CONTRACT, Version};

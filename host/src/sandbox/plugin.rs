@@ -2,15 +2,16 @@
 
 use super::bindings::{design_plugin::DesignPluginPre, object_plugin::ObjectPluginPre};
 use super::session::Session;
+use super::settings_schema::{Parts, SettingsSchema};
 use super::stamp::Version;
-use super::{CallError, Sandbox, imports, stamp};
+use super::{CallError, Sandbox, description, imports, make_up, ready};
 use crate::diagnostics::Diagnostic;
+use crate::json::{Document, misfits};
 use crate::plugins::Origin;
 use jsonschema::Validator;
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
 use std::sync::Arc;
-use wasmtime::component::Component;
 
 /// The two kinds of step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
@@ -46,6 +47,7 @@ pub struct Plugin {
     pub digest: [u8; 32],
     /// Checks settings against the schema.
     pub validator: Validator,
+    parts: Parts,
     pub(super) world: World,
 }
 
@@ -98,24 +100,9 @@ impl Plugin {
                 ),
             ));
         }
+        make_up::check(bytes).map_err(|why| refuse("plugin-too-much", why))?;
         imports::check(bytes).map_err(|why| refuse("plugin-imports", why))?;
-        let encoded;
-        let component_bytes = if wasmparser::Parser::is_core_wasm(bytes) {
-            encoded = component_of(bytes).map_err(|why| refuse("plugin-unreadable", why))?;
-            &encoded
-        } else {
-            bytes
-        };
-        let stamp = stamp::read(component_bytes).map_err(|why| refuse("plugin-contract", why))?;
-        let component = Component::new(&sandbox.engine, component_bytes).map_err(|error| {
-            refuse(
-                "plugin-unreadable",
-                (
-                    format!("it is not valid Wasm: {error:#}"),
-                    "Build it again; the file may be damaged.".to_owned(),
-                ),
-            )
-        })?;
+        let (stamp, component) = ready::make(sandbox, bytes).map_err(|why| why.of(&origin))?;
         let pre = sandbox.linker.instantiate_pre(&component);
         let world = pre.and_then(|pre| match stamp.kind {
             Kind::Object => ObjectPluginPre::new(pre).map(World::Object),
@@ -134,35 +121,38 @@ impl Plugin {
                 format!("{origin} does not say what it is: {error}"),
             ),
         })?;
-        let schema: Value =
-            serde_json::from_str(&description.settings_schema).unwrap_or(Value::Null);
-        let validator = validator(&schema).map_err(|why| refuse("plugin-schema", why))?;
-        if !is_step_name(&description.name) {
-            return Err(refuse(
-                "plugin-name",
-                (
-                    format!(
-                        "its step name \"{}\" is not lower-case words joined by hyphens",
-                        description.name.escape_debug()
-                    ),
-                    "Rename the step in the plugin.".to_owned(),
-                ),
-            ));
-        }
+        let description =
+            description::checked(description).map_err(|why| refuse("plugin-description", why))?;
+        let schema = SettingsSchema::read(&description.settings_schema)
+            .map_err(|why| refuse("plugin-schema", why))?;
         Ok(Self {
             name: description.name,
             version: description.version,
             summary: description.summary,
             manual: description.manual,
-            schema,
+            schema: schema.value,
             kind: stamp.kind,
             origin,
             bytes: bytes.into(),
             contract: stamp.contract,
             digest: Sha256::digest(bytes).into(),
-            validator,
+            validator: schema.validator,
+            parts: schema.parts,
             world,
         })
+    }
+}
+
+impl Plugin {
+    /// Everything in the settings at `pointer` that does not fit, each pointed at its place.
+    pub(crate) fn misfits(&self, document: &Document, pointer: &str) -> Vec<Diagnostic> {
+        let settings = document.value.pointer(pointer);
+        if let Some(why) = settings.and_then(|settings| self.parts.too_large(settings)) {
+            let problem = Diagnostic::error("settings-too-large", why);
+            let problem = problem.help("Split what they describe over several steps.");
+            return vec![document.point(problem, document.value_range(pointer))];
+        }
+        misfits(document, pointer, &self.schema, &self.validator, "setting")
     }
 }
 
@@ -172,41 +162,4 @@ fn misfit(contract: Version, why: &str) -> (String, String) {
         format!("its functions do not fit contract {contract}: {why}"),
         "Build it with an unchanged sdk/wit.".to_owned(),
     )
-}
-
-/// A core module with the contract's type in a custom section becomes a component.
-pub(crate) fn component_of(module: &[u8]) -> Result<Vec<u8>, (String, String)> {
-    wit_component::ComponentEncoder::default()
-        .validate(true)
-        .module(module)
-        .and_then(|encoder| encoder.encode())
-        .map_err(|error| {
-            (
-                format!("it is a plain Wasm module that does not become a component: {error:#}"),
-                "Build it with the SDK for wasm32-unknown-unknown, without WASI.".to_owned(),
-            )
-        })
-}
-
-/// Compiles the schema of a plugin's settings. Nothing is ever fetched for it.
-fn validator(schema: &Value) -> Result<Validator, (String, String)> {
-    let help = "Define the settings with the SDK's settings! macro.".to_owned();
-    if schema.get("type").and_then(Value::as_str) != Some("object") {
-        return Err((
-            "its settings schema is not that of an object".to_owned(),
-            help,
-        ));
-    }
-    jsonschema::draft202012::new(schema)
-        .map_err(|error| (format!("its settings schema cannot be used: {error}"), help))
-}
-
-fn is_step_name(name: &str) -> bool {
-    let word = |word: &str| {
-        !word.is_empty()
-            && word
-                .chars()
-                .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit())
-    };
-    name.len() <= 64 && name.split('-').all(word)
 }

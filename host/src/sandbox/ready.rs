@@ -1,0 +1,104 @@
+//! A plugin made ready for this machine: encoded as a component where it is none yet, and compiled.
+//!
+//! That happens on a thread of its own, which is not waited for longer than the limit: a stranger's
+//! code may take a compiler very long. What it is made of has been counted before, so that it ends by
+//! itself, some time after.
+
+use super::Sandbox;
+use super::stamp::{self, Stamp};
+use crate::diagnostics::Diagnostic;
+use std::sync::mpsc::{self, RecvTimeoutError};
+use std::time::Duration;
+use wasmtime::Engine;
+use wasmtime::component::Component;
+
+/// A compiler calls itself once for each level of what it compiles.
+const STACK: usize = 16 << 20;
+
+/// Why a plugin cannot be made ready: a code, what is wrong, and what to do.
+pub(super) struct Unfit {
+    pub code: &'static str,
+    pub why: String,
+    pub help: String,
+}
+
+impl Unfit {
+    fn new(code: &'static str) -> impl Fn((String, String)) -> Self {
+        move |(why, help)| Self { code, why, help }
+    }
+
+    /// As it is told of the plugin called `origin`.
+    pub fn of(self, origin: &impl std::fmt::Display) -> Diagnostic {
+        let message = format!("{origin} cannot be used: {}", self.why);
+        Diagnostic::error(self.code, message).help(self.help)
+    }
+}
+
+/// Makes `plugin` ready: a component, or a core module that carries its component type.
+///
+/// # Errors
+/// It is no plugin of a contract that is spoken here, is not valid, or takes too long.
+pub(super) fn make(sandbox: &Sandbox, plugin: &[u8]) -> Result<(Stamp, Component), Unfit> {
+    let limit = sandbox.limits.ready_seconds;
+    let (engine, bytes) = (sandbox.engine.clone(), plugin.to_vec());
+    let (done, arrived) = mpsc::sync_channel(1);
+    let thread = std::thread::Builder::new()
+        .name("compiler".to_owned())
+        .stack_size(STACK)
+        .spawn(move || {
+            // Whoever asked may have gone.
+            let _ = done.send(compiled(&engine, &bytes));
+        });
+    if let Err(error) = thread {
+        return Err(Unfit {
+            code: "internal",
+            why: format!("this machine gives no thread to compile it on: {error}"),
+            help: "Close other programs, and try again.".to_owned(),
+        });
+    }
+    match arrived.recv_timeout(Duration::from_secs(limit)) {
+        Ok(made) => made,
+        Err(RecvTimeoutError::Timeout) => Err(Unfit {
+            code: "plugin-slow",
+            why: format!("it was not ready for this machine within the limit of {limit} s"),
+            help: "Raise it with --ready-limit if you trust the plugin; it is then kept ready."
+                .to_owned(),
+        }),
+        Err(RecvTimeoutError::Disconnected) => Err(Unfit {
+            code: "plugin-unreadable",
+            why: "the compiler broke down over it".to_owned(),
+            help: "This is a fault in the program. Report it, with the plugin.".to_owned(),
+        }),
+    }
+}
+
+fn compiled(engine: &Engine, plugin: &[u8]) -> Result<(Stamp, Component), Unfit> {
+    let encoded;
+    let component = if wasmparser::Parser::is_core_wasm(plugin) {
+        encoded = component_of(plugin).map_err(Unfit::new("plugin-unreadable"))?;
+        &encoded
+    } else {
+        plugin
+    };
+    let stamp = stamp::read(component).map_err(Unfit::new("plugin-contract"))?;
+    let component = Component::new(engine, component).map_err(|error| Unfit {
+        code: "plugin-unreadable",
+        why: format!("it is not valid Wasm: {error:#}"),
+        help: "Build it again; the file may be damaged.".to_owned(),
+    })?;
+    Ok((stamp, component))
+}
+
+/// A core module with the contract's type in a custom section becomes a component.
+pub(crate) fn component_of(module: &[u8]) -> Result<Vec<u8>, (String, String)> {
+    wit_component::ComponentEncoder::default()
+        .validate(true)
+        .module(module)
+        .and_then(|encoder| encoder.encode())
+        .map_err(|error| {
+            (
+                format!("it is a plain Wasm module that does not become a component: {error:#}"),
+                "Build it with the SDK for wasm32-unknown-unknown, without WASI.".to_owned(),
+            )
+        })
+}
