@@ -231,6 +231,7 @@ fn why(error: &wasmtime::Error, session: &Session, limits: &Limits) -> CallError
         }
         // Types are compared when the functions are first asked for.
         None if text.contains("failed to convert function") => CallError::Misfit(printable(text)),
-        None => CallError::Trap(printable(text)),
+        // The rest of the chain says where in the plugin it was, in numbers that help nobody.
+        None => CallError::Trap(printable(error.root_cause().to_string())),
     }
 }

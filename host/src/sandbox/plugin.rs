@@ -119,7 +119,8 @@ impl Plugin {
             error => Diagnostic::error(
                 "plugin-silent",
                 format!("{origin} does not say what it is: {error}"),
-            ),
+            )
+            .help("This is a fault in the plugin; send its maker this message."),
         })?;
         let description =
             description::checked(description).map_err(|why| refuse("plugin-description", why))?;

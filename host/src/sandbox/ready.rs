@@ -5,6 +5,7 @@
 //! itself, some time after.
 
 use super::Sandbox;
+use super::session::harmless;
 use super::stamp::{self, Stamp};
 use crate::diagnostics::Diagnostic;
 use std::sync::mpsc::{self, RecvTimeoutError};
@@ -83,7 +84,7 @@ fn compiled(engine: &Engine, plugin: &[u8]) -> Result<(Stamp, Component), Unfit>
     let stamp = stamp::read(component).map_err(Unfit::new("plugin-contract"))?;
     let component = Component::new(engine, component).map_err(|error| Unfit {
         code: "plugin-unreadable",
-        why: format!("it is not valid Wasm: {error:#}"),
+        why: format!("it is not valid Wasm: {}", in_a_line(&format!("{error:#}"))),
         help: "Build it again; the file may be damaged.".to_owned(),
     })?;
     Ok((stamp, component))
@@ -97,8 +98,22 @@ pub(crate) fn component_of(module: &[u8]) -> Result<Vec<u8>, (String, String)> {
         .and_then(|encoder| encoder.encode())
         .map_err(|error| {
             (
-                format!("it is a plain Wasm module that does not become a component: {error:#}"),
+                format!(
+                    "it is a plain Wasm module that does not become a component: {}",
+                    in_a_line(&format!("{error:#}"))
+                ),
                 "Build it with the SDK for wasm32-unknown-unknown, without WASI.".to_owned(),
             )
         })
+}
+
+/// A tool's words, some of which quote the plugin, as one line that does not flood the reader.
+fn in_a_line(words: &str) -> String {
+    let words: Vec<&str> = words.split_whitespace().collect();
+    let mut line = harmless(&words.join(" "));
+    if let Some((end, _)) = line.char_indices().nth(300) {
+        line.truncate(end);
+        line.push('…');
+    }
+    line
 }

@@ -4,6 +4,8 @@
 //! What a schema costs is how often its parts are looked at. A part may be referred to from many
 //! places, so it is counted as often as it would stand there if every reference were written out.
 
+use super::session::harmless;
+use jsonschema::error::ValidationErrorKind;
 use jsonschema::{PatternOptions, Validator};
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
@@ -92,14 +94,20 @@ impl Parts {
     }
 }
 
-/// The engine's words for what is wrong with a schema, without the schema itself.
+/// What is wrong with a schema, without the schema itself.
 fn told(error: &jsonschema::ValidationError<'_>) -> String {
-    let mut words = error.to_string();
+    let mut words = match error.kind() {
+        ValidationErrorKind::Format { format } if format == "regex" => format!(
+            "it has the pattern {}, which looks ahead or back, is too large or not a pattern",
+            error.instance()
+        ),
+        _ => error.to_string(),
+    };
     if let Some((end, _)) = words.char_indices().nth(300) {
         words.truncate(end);
         words.push('…');
     }
-    words
+    harmless(&words)
 }
 
 /// How many values there are, long texts counting as several.

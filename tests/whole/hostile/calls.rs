@@ -73,14 +73,22 @@ pub const GREEDY: &[Deed] = &[
 pub const HUGE: &[Deed] = &[
     // A list of a million texts that are all the same mebibyte.
     both("million-times-the-same", |raw| {
-        raw.process += "(local.set $i (i32.const 0))
-            (local.set $j (call $realloc
-                (i32.const 0) (i32.const 0) (i32.const 4) (i32.const 8000000)))
-            (loop
-                (i32.store (i32.add (local.get $j) (local.get $i)) (i32.const 65536))
+        raw.fields += "(global $text (mut i32) (i32.const 0))";
+        let get = |size: u32| {
+            format!("(call $realloc (i32.const 0) (i32.const 0) (i32.const 4) (i32.const {size}))")
+        };
+        raw.process += &format!(
+            "(global.set $text {})
+             (memory.fill (global.get $text) (i32.const 120) (i32.const 1048576))
+             (local.set $j {})
+             (loop
+                (i32.store (i32.add (local.get $j) (local.get $i)) (global.get $text))
                 (i32.store offset=4 (i32.add (local.get $j) (local.get $i)) (i32.const 1048576))
                 (br_if 0 (i32.lt_u
-                    (local.tee $i (i32.add (local.get $i) (i32.const 8))) (i32.const 8000000))))";
+                    (local.tee $i (i32.add (local.get $i) (i32.const 8))) (i32.const 8000000))))",
+            get(1 << 20),
+            get(8_000_000)
+        );
         let object = raw.object();
         raw.process += &format!(
             "(i32.store offset={0} {object} (local.get $j))
@@ -263,8 +271,8 @@ pub const UNSOUND: &[Deed] = &[
     both("id-taken-away", |raw| raw.set_list(object::ID, FREE, 0)),
     both("another-thread", |raw| raw.set(object::THREAD, 7)),
     both("id-with-commands", |raw| {
-        raw.bytes_at(FREE, b"\x1b[2J\nerror: x");
-        raw.set_list(object::ID, FREE, 13);
+        raw.bytes_at(FREE + 1024, b"\x1b[2J\nerror: x");
+        raw.set_list(object::ID, FREE + 1024, 13);
         raw.set_stitch(0, 1, "nan", "0");
     }),
     of_design("all-objects-gone", |raw| {
@@ -297,6 +305,18 @@ pub const UNSOUND: &[Deed] = &[
         raw.process += &format!("(f64.store (i32.const {}) (f64.const nan))", design::PAGE);
     }),
 ];
+
+/// A plugin that hands back a text of so many MiB with each object, which no single call may be blamed
+/// for.
+pub fn much_for_each(mib: u32) -> Raw {
+    let mut raw = Raw::new(Kind::Object);
+    raw.pages = 32 + 16 * mib;
+    let (place, bytes) = (32 << 16, mib << 20);
+    raw.process +=
+        &format!("(memory.fill (i32.const {place}) (i32.const 120) (i32.const {bytes}))");
+    raw.set_list(object::NAME, place, bytes);
+    raw
+}
 
 /// All deeds that end a call or break a promise.
 pub fn all() -> impl Iterator<Item = &'static Deed> {

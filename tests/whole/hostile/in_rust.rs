@@ -1,10 +1,22 @@
 //! What a plugin in Rust may try, and what becomes of it.
 
-use super::{TIGHT, load, sandbox, two_objects};
+use super::{load, two_objects};
 use crate::guests;
 use hoopwright::design::Design;
 use hoopwright::pipeline::promise::broken_by_design_step;
 use hoopwright::sandbox::{CallError, Limits, Sandbox};
+
+/// Enough for what a compiler makes of the good deeds.
+const TIGHT: Limits = Limits {
+    work_millions: 400,
+    memory_mib: 512,
+    answer_mib: 64,
+    ..super::TIGHT
+};
+
+fn sandbox() -> Sandbox {
+    Sandbox::new(TIGHT, None).unwrap()
+}
 
 fn does(deed: &str) -> Result<Design, CallError> {
     let sandbox = sandbox();
