@@ -8,13 +8,16 @@ use super::spent::Spent;
 use super::step_cache::StepCache;
 use super::trail::Walk;
 use crate::design::promise::{broken_by_design_step, broken_by_object_step};
-use crate::design::{Design, Object, Thread};
+use crate::design::{Design, Object, Thread, texts};
 use crate::diagnostics::{Diagnostic, Failed, Severity};
 use crate::sandbox::bindings::messages;
-use crate::sandbox::{Answer, CallError, Kind, Log, Progress, Sandbox, Unanswered};
+use crate::sandbox::{Answer, CallError, Kind, Log, Progress, Sandbox, Unanswered, harmless};
 use rayon::prelude::*;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// So many broken promises of a step are told one by one: a million objects can break a million.
+const MOST_BLAMED: usize = 20;
 
 /// Told how a run goes on.
 pub trait Watch: Send + Sync {
@@ -213,7 +216,8 @@ impl Turn<'_> {
             match result {
                 Ok(answer) => {
                     self.hear(answer.log, Some(&before.id));
-                    let broken = broken_by_object_step(before, &answer.value);
+                    let mut broken = broken_by_object_step(before, &answer.value);
+                    broken.extend(texts::object_problem(&answer.value));
                     well &= broken.is_empty();
                     self.blame(broken);
                     design.objects[place] = answer.value;
@@ -244,7 +248,8 @@ impl Turn<'_> {
         match answer {
             Ok(answer) => {
                 self.hear(answer.log, None);
-                let broken = broken_by_design_step(design, &answer.value, selected);
+                let mut broken = broken_by_design_step(design, &answer.value, selected);
+                broken.extend(texts::problems(&answer.value));
                 let well = broken.is_empty();
                 self.blame(broken);
                 confines.follow(&design.objects, &answer.value.objects);
@@ -303,8 +308,14 @@ impl Turn<'_> {
         }
     }
 
-    fn blame(&mut self, broken: Vec<String>) {
+    fn blame(&mut self, mut broken: Vec<String>) {
+        let more = broken.len().saturating_sub(MOST_BLAMED);
+        if more > 0 {
+            broken.truncate(MOST_BLAMED);
+            broken.push(format!("and {more} more such things"));
+        }
         for sentence in broken {
+            let sentence = harmless(&sentence);
             self.findings.push(
                 Diagnostic::error(
                     "broken-promise",

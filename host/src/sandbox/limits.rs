@@ -39,7 +39,7 @@ impl Default for Limits {
             answer_mib: 256,
             log_lines: 200,
             findings: 1000,
-            stitches: 2_000_000,
+            stitches: 1_000_000,
             plugin_mib: 32,
             ready_seconds: 120,
         }

@@ -119,15 +119,7 @@ pub const HUGE: &[Deed] = &[
         );
         raw.set_list(object::STITCHES, block, 1);
     }),
-    of_design("million-objects", |raw| {
-        raw.pages = 3000;
-        raw.process += &format!(
-            "(i32.store (i32.const {}) (i32.const 131072))
-             (i32.store (i32.const {}) (i32.const 1000000))",
-            design::OBJECTS,
-            design::OBJECTS + 4
-        );
-    }),
+    of_design("million-objects", |raw| many_objects(raw, 1_000_000)),
     of_design("million-threads", |raw| {
         raw.pages = 600;
         raw.process += &format!(
@@ -305,6 +297,17 @@ pub const UNSOUND: &[Deed] = &[
         raw.process += &format!("(f64.store (i32.const {}) (f64.const nan))", design::PAGE);
     }),
 ];
+
+/// Hands back so many objects of no name, all of zeros.
+pub fn many_objects(raw: &mut Raw, number: u32) {
+    raw.pages = 32 + number / 372;
+    raw.process += &format!(
+        "(i32.store (i32.const {}) (i32.const 131072))
+         (i32.store (i32.const {}) (i32.const {number}))",
+        design::OBJECTS,
+        design::OBJECTS + 4
+    );
+}
 
 /// A plugin that hands back a text of so many MiB with each object, which no single call may be blamed
 /// for.

@@ -164,6 +164,39 @@ fn a_file_that_changes_while_it_is_read_is_no_trouble() {
     });
 }
 
+/// A pack is not compressed, and what is compressed is no pack: there is nothing that could grow.
+#[test]
+fn what_is_compressed_is_no_pack() {
+    let folder = shop("compressed");
+    // The first bytes of gzip (RFC 1952, section 2.3.1), of ZIP (PKWARE APPNOTE, section 4.3.7), of
+    // Zstandard (RFC 8878, section 3.1.1), of xz (its file format, section 2.1.1.1).
+    for (name, magic) in [
+        ("gzip", &b"\x1f\x8b\x08\0"[..]),
+        ("zip", b"PK\x03\x04"),
+        ("zstandard", b"\x28\xb5\x2f\xfd"),
+        ("xz", b"\xfd7zXZ\0"),
+    ] {
+        let mut bytes = magic.to_vec();
+        bytes.resize(10_240, 0xff);
+        let pack = format!("{name}.pack");
+        std::fs::write(folder.join(&pack), bytes).unwrap();
+        for command in [
+            &["unpack", &pack, "--into", "out"][..],
+            &["check", "routine.json", "--plugin", &pack],
+            &["inspect", &pack],
+        ] {
+            let ended = run(&folder, command);
+            assert_eq!(ended.code, 1, "{command:?}: {}", ended.stderr);
+            assert!(
+                ended.stderr.contains(&pack),
+                "{command:?}: {}",
+                ended.stderr
+            );
+            assert!(!folder.join("out").exists());
+        }
+    }
+}
+
 /// The files of the system say that they are empty, and are not.
 #[test]
 fn a_file_that_hides_its_size_is_read() {

@@ -3,8 +3,11 @@
 use super::calls;
 use super::child::{Ended, run};
 use super::loading;
-use super::raw::Raw;
+use super::raw::{FREE, Raw, object};
+use super::two_objects;
 use crate::files::scratch;
+use hoopwright::design::Design;
+use hoopwright::formats::design_json;
 use hoopwright::sandbox::Kind;
 use insta::assert_snapshot;
 use serde_json::{Value, json};
@@ -264,6 +267,100 @@ fn a_folder_of_bad_plugins_is_told_plugin_by_plugin() {
             ended.stderr
         );
     }
+}
+
+/// Names go into pictures, pages and messages: one that would command a terminal, or that XML has no
+/// form for, is refused before it gets there, from a step as from an artwork.
+#[test]
+fn names_command_nothing() {
+    let commands = |text: &str| text.contains(|c: char| c.is_control() && c != '\n');
+    let mut seen = String::new();
+    for kind in [Kind::Object, Kind::Design] {
+        let folder = shop(&calls::named("names", kind));
+        let mut raw = Raw::new(kind);
+        raw.bytes_at(FREE, b"\x1b[2J<script>\x00\x07\"&'");
+        raw.set_list(object::NAME, FREE, 17);
+        if kind == Kind::Design {
+            raw.set_list(object::ID, FREE, 17);
+        }
+        std::fs::write(folder.join("steps/by-hand.wasm"), raw.bytes()).unwrap();
+        art(&folder, "owl");
+        let steps = json!({ "steps": [{ "step": "region-fill" }, { "step": "by-hand" }] });
+        std::fs::write(folder.join("routine.json"), steps.to_string()).unwrap();
+        let ended = run(
+            &folder,
+            &["run", "routine.json", "art/owl.svg", "--into", "out"],
+        );
+        assert!(
+            !commands(&ended.stdout) && !commands(&ended.stderr),
+            "{:?}",
+            ended.stderr
+        );
+        assert!(files(&folder.join("out")).is_empty());
+        seen += &ended.seen(&folder);
+    }
+    let folder = shop("names-of-artwork");
+    let design = Design {
+        title: "owl \u{1b}[2J".to_owned(),
+        ..two_objects()
+    };
+    std::fs::write(
+        folder.join("art/owl.design.json"),
+        design_json::write(&design),
+    )
+    .unwrap();
+    std::fs::write(
+        folder.join("routine.json"),
+        r#"{"steps": [{"step": "transform"}]}"#,
+    )
+    .unwrap();
+    let ended = run(
+        &folder,
+        &[
+            "run",
+            "routine.json",
+            "art/owl.design.json",
+            "--into",
+            "out",
+        ],
+    );
+    assert!(!commands(&ended.stderr), "{:?}", ended.stderr);
+    seen += &ended.seen(&folder);
+    assert_snapshot!(seen);
+}
+
+/// A promise broken a hundred thousand times is not as many lines.
+#[test]
+fn many_broken_promises_are_told_in_few_lines() {
+    let folder = shop("many-promises");
+    let mut raw = Raw::new(Kind::Design);
+    calls::many_objects(&mut raw, 100_000);
+    std::fs::write(folder.join("steps/by-hand.wasm"), raw.bytes()).unwrap();
+    art(&folder, "owl");
+    let steps = json!({ "steps": [{ "step": "region-fill" }, { "step": "by-hand" }] });
+    std::fs::write(folder.join("routine.json"), steps.to_string()).unwrap();
+    let arguments = [
+        "run",
+        "routine.json",
+        "art/owl.svg",
+        "--into",
+        "out",
+        "--telling",
+        "json",
+    ];
+    let ended = run(&folder, &arguments);
+    assert_eq!(ended.code, 1);
+    assert!(
+        ended.stderr.lines().count() < 50,
+        "{}",
+        ended.stderr.lines().count()
+    );
+    assert!(
+        ended.stderr.contains("more such things"),
+        "{}",
+        ended.stderr
+    );
+    assert!(ended.peak_mib < MOST_MIB, "{} MiB", ended.peak_mib);
 }
 
 /// What a plugin says of itself may command no terminal.
