@@ -7,7 +7,7 @@ mod reader;
 
 pub use reader::{Asked, Likeness, Reader, Readers};
 
-use crate::design::{Design, valid};
+use crate::design::{Design, texts, valid};
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::dst::Machine;
 use crate::formats::svg;
@@ -24,7 +24,8 @@ pub fn name_of(path: &Path) -> String {
     name.strip_suffix(".design").unwrap_or(&name).to_owned()
 }
 
-/// Reads a whole file that is not larger than `most_mib`.
+/// Reads a whole file that is not larger than `most_mib`. What is no file, such as a device or a pipe,
+/// is not opened: it might never end, or wait for ever.
 ///
 /// # Errors
 /// A diagnostic that names the file.
@@ -36,12 +37,26 @@ pub fn read_bytes(path: &Path, most_mib: u64) -> Result<Vec<u8>, Diagnostic> {
             format!("{} cannot be read: {why}", path.display()),
         )
     };
-    let mut bytes = Vec::new();
+    let failed = |error: std::io::Error| unreadable(error.to_string());
+    let most = most_mib << 20;
+    let too_large = || unreadable(format!("it is larger than {most_mib} MiB"));
+    let about = std::fs::metadata(path).map_err(failed)?;
+    if about.is_dir() {
+        return Err(unreadable("it is a folder".to_owned()));
+    }
+    if !about.is_file() {
+        return Err(unreadable("it is not a file".to_owned()));
+    }
+    if about.len() > most {
+        return Err(too_large());
+    }
+    // It may grow while it is read, and a file of the system's may be larger than it says.
+    let mut bytes = Vec::with_capacity(about.len() as usize);
     std::fs::File::open(path)
-        .and_then(|file| file.take((most_mib << 20) + 1).read_to_end(&mut bytes))
-        .map_err(|error| unreadable(error.to_string()))?;
-    if bytes.len() as u64 > most_mib << 20 {
-        return Err(unreadable(format!("it is larger than {most_mib} MiB")));
+        .and_then(|file| file.take(most + 1).read_to_end(&mut bytes))
+        .map_err(failed)?;
+    if bytes.len() as u64 > most {
+        return Err(too_large());
     }
     Ok(bytes)
 }
@@ -93,7 +108,8 @@ impl Artwork {
     /// # Errors
     /// Everything that is unsound in the design, such as two objects of one id.
     pub fn new(mut design: Design, findings: Vec<Diagnostic>) -> Result<Self, Failed> {
-        let unsound = valid::problems(&design);
+        let mut unsound = valid::problems(&design);
+        unsound.extend(texts::problems(&design));
         if !unsound.is_empty() {
             let unsound = unsound.into_iter();
             let unsound = unsound.map(|sentence| Diagnostic::error("unsound-design", sentence));

@@ -4,6 +4,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
 use std::fmt;
+use std::io::Read as _;
+use std::path::Path;
 
 /// A SHA-256 (FIPS 180-4), written as 64 lower-case hexadecimal digits.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -14,6 +16,26 @@ impl Fingerprint {
     /// The fingerprint of `bytes`.
     pub fn of(bytes: &[u8]) -> Self {
         Self(Sha256::digest(bytes).into())
+    }
+
+    /// The fingerprint of a file, whatever its size.
+    ///
+    /// # Errors
+    /// It cannot be read, or is a device, a pipe or a folder, which might never end.
+    pub fn of_file(path: &Path) -> std::io::Result<Self> {
+        if !std::fs::metadata(path)?.is_file() {
+            return Err(std::io::Error::other("it is not a file"));
+        }
+        let mut file = std::fs::File::open(path)?;
+        let mut hash = Sha256::new();
+        let mut piece = vec![0; 1 << 16];
+        loop {
+            match file.read(&mut piece)? {
+                0 => break,
+                read => hash.update(&piece[..read]),
+            }
+        }
+        Ok(Self(hash.finalize().into()))
     }
 
     /// Reads 64 lower-case hexadecimal digits, and nothing else.

@@ -99,7 +99,7 @@ impl Entry {
     /// Whether every product lies in the folder as it was written.
     pub fn is_still_there(&self, folder: &Path, name: &str) -> bool {
         let same = |(path, digest): (PathBuf, &String)| {
-            std::fs::read(path).is_ok_and(|bytes| Fingerprint::of(&bytes).to_string() == *digest)
+            Fingerprint::of_file(&path).is_ok_and(|is| is.to_string() == *digest)
         };
         let paths = self.paths(folder, name);
         paths.into_iter().zip(self.files.values()).all(same)

@@ -1,6 +1,7 @@
 //! Every command and option, defined once: the parser, `--help` and the shell completions come
 //! from here.
 
+use super::limits::LimitOptions;
 use super::sharing::{self, LockOption};
 use super::{apply, begin, picture, registry, trial};
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
@@ -417,30 +418,9 @@ pub struct StepSource {
     /// registry; may be given more than once. Its steps stand in for others of the same name.
     #[arg(long = "plugin", value_name = "PLACE", value_parser = place, value_hint = ValueHint::AnyPath)]
     pub plugins: Vec<Place>,
-    /// Most work of one call, in million units of about one machine instruction each.
-    #[arg(
-        long,
-        value_name = "MILLIONS",
-        help_heading = "Limits",
-        default_value_t = 50_000
-    )]
-    pub work_limit: u64,
-    /// Longest time of one call, in seconds.
-    #[arg(
-        long,
-        value_name = "SECONDS",
-        help_heading = "Limits",
-        default_value_t = 120
-    )]
-    pub time_limit: u64,
-    /// Most memory of one call, in MiB.
-    #[arg(
-        long,
-        value_name = "MIB",
-        help_heading = "Limits",
-        default_value_t = 512
-    )]
-    pub memory_limit: u16,
+    /// What each call may use.
+    #[command(flatten)]
+    pub limits: LimitOptions,
     /// Compile every plugin afresh instead of keeping the result in the user's cache folder.
     #[arg(long, help_heading = "Limits")]
     pub no_cache: bool,
@@ -467,8 +447,6 @@ mod tests {
             panic!("it is steps");
         };
         let limits = hoopwright::sandbox::Limits::default();
-        assert_eq!(steps.steps.work_limit, limits.work_millions);
-        assert_eq!(steps.steps.time_limit, limits.seconds);
-        assert_eq!(usize::from(steps.steps.memory_limit), limits.memory_mib);
+        assert_eq!(steps.steps.limits.limits(), limits);
     }
 }

@@ -111,13 +111,7 @@ pub(super) fn listed(pipeline: &Path, source: &StepSource) -> Result<Plugins, St
 
 /// The sandbox that the options ask for.
 pub(super) fn sandbox(source: &StepSource) -> Result<Arc<Sandbox>, Stop> {
-    let limits = Limits {
-        work_millions: source.work_limit,
-        seconds: source.time_limit,
-        memory_mib: usize::from(source.memory_limit),
-        ..Limits::default()
-    };
-    sandbox_within(limits, !source.no_cache)
+    sandbox_within(source.limits.limits(), !source.no_cache)
 }
 
 /// A sandbox with these limits, which keeps what it compiles if it may.

@@ -32,6 +32,7 @@ mod begin;
 mod commands;
 mod inspect;
 mod judge;
+mod limits;
 mod live;
 mod manual;
 mod picture;

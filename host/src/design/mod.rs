@@ -18,6 +18,7 @@ mod stitches;
 pub mod valid;
 
 mod extent;
+pub mod texts;
 
 pub use crate::sandbox::bindings::model::{
     Design, DirectionMark, Lines, Object, Point, Polygon, Polyline, Rectangle, Region, Sewing,

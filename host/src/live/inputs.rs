@@ -1,6 +1,8 @@
 //! The files that a run reads, and what was in them.
 
-use crate::pipeline::named_files;
+use crate::artwork::read_bytes;
+use crate::fingerprint::Fingerprint;
+use crate::pipeline::{LARGEST_MIB, named_files};
 use crate::plugins::{self, Sources};
 use crate::sharing::lock;
 use serde_json::Value;
@@ -38,7 +40,7 @@ impl Inputs {
 
     /// Looks into all files.
     pub fn contents(&mut self, sources: &Sources) -> Contents {
-        let pipeline = std::fs::read(&self.pipeline).ok();
+        let pipeline = read_bytes(&self.pipeline, LARGEST_MIB).ok();
         let text = pipeline.as_deref();
         if let Some(named) = text.and_then(|text| named_files(&self.pipeline, text)) {
             self.named = named;
@@ -49,7 +51,10 @@ impl Inputs {
             self.plugins = sources.paths(folder, &value);
         }
         let digest = |bytes: Vec<u8>| <[u8; 32]>::from(Sha256::digest(bytes));
-        let look = |path: &Path| (path.to_owned(), std::fs::read(path).ok().map(digest));
+        let look = |path: &Path| {
+            let of_file = Fingerprint::of_file(path).ok();
+            (path.to_owned(), of_file.map(|print| print.0))
+        };
         let mut files = BTreeMap::from([look(&self.artwork)]);
         files.insert(self.pipeline.clone(), pipeline.map(digest));
         files.extend(self.named.iter().map(|path| look(path)));

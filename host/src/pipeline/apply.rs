@@ -6,7 +6,7 @@ use super::run::{Outcome, Watch, run_step};
 use super::selection::Selection;
 use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Failed};
-use crate::json::{Document, misfits, nearest::did_you_mean};
+use crate::json::{Document, nearest::did_you_mean};
 use crate::plugins::Plugins;
 use serde_json::Map;
 use std::path::Path;
@@ -28,7 +28,7 @@ pub fn apply(
 ) -> Result<Outcome, Failed> {
     let plugin = plugins.find(name)?;
     let document = Document::parse(settings.0, settings.1.to_owned()).map_err(Failed)?;
-    let mut problems = misfits(&document, "", &plugin.schema, &plugin.validator, "setting");
+    let mut problems = plugin.misfits(&document, "");
     let selected = match on {
         None => (0..design.objects.len()).collect(),
         Some(ids) => places(&design, ids, &mut problems),

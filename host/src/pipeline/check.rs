@@ -193,13 +193,7 @@ pub(super) fn check_step(
         }
     };
     let settings_at = format!("{pointer}/settings");
-    let mut found = misfits(
-        document,
-        &settings_at,
-        &plugin.schema,
-        &plugin.validator,
-        "setting",
-    );
+    let mut found = plugin.misfits(document, &settings_at);
     found.extend(selection::problems(document, &format!("{pointer}/on")));
     let step: Option<Step> = serde_json::from_value(value.clone()).ok();
     match step {

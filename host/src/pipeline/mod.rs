@@ -19,6 +19,7 @@ mod part_files;
 pub mod run;
 pub mod schema;
 pub mod selection;
+mod spent;
 mod step_cache;
 mod trail;
 

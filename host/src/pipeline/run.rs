@@ -4,16 +4,20 @@ use super::Selection;
 use super::check::{Checked, Ready};
 use super::confine::Confines;
 use super::measures::Measures;
+use super::spent::Spent;
 use super::step_cache::StepCache;
 use super::trail::Walk;
 use crate::design::promise::{broken_by_design_step, broken_by_object_step};
-use crate::design::{Design, Object, Thread};
+use crate::design::{Design, Object, Thread, texts};
 use crate::diagnostics::{Diagnostic, Failed, Severity};
 use crate::sandbox::bindings::messages;
-use crate::sandbox::{Answer, CallError, Kind, Log, Progress, Sandbox, Unanswered};
+use crate::sandbox::{Answer, CallError, Kind, Log, Progress, Sandbox, Unanswered, harmless};
 use rayon::prelude::*;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// So many broken promises of a step are told one by one: a million objects can break a million.
+const MOST_BLAMED: usize = 20;
 
 /// Told how a run goes on.
 pub trait Watch: Send + Sync {
@@ -192,26 +196,32 @@ impl Turn<'_> {
         cache: Option<&StepCache>,
     ) -> bool {
         let done = AtomicUsize::new(0);
+        let spent = Spent::of(self.sandbox.limits());
         let (ready, sandbox, watch) = (self.ready, self.sandbox, self.watch);
         let source = &*design;
-        let results: Vec<Result<Answer<Object>, Unanswered>> = selected
+        let results: Vec<Option<Result<Answer<Object>, Unanswered>>> = selected
             .par_iter()
             .map(|&place| {
                 let object = &source.objects[place];
                 let thread = &source.threads[object.thread as usize];
-                let result = call(ready, sandbox, object, thread, cache);
+                let result = spent.hold(|| call(ready, sandbox, object, thread, cache));
                 let so_far = done.fetch_add(1, Ordering::Relaxed) + 1;
                 watch.progress(so_far as f64 / selected.len() as f64);
                 result
             })
             .collect();
+        if let Some(why) = spent.over() {
+            self.failed(&why, None);
+            return false;
+        }
         let mut well = true;
-        for (&place, result) in selected.iter().zip(results) {
+        for (&place, result) in selected.iter().zip(results.into_iter().flatten()) {
             let before = &design.objects[place];
             match result {
                 Ok(answer) => {
                     self.hear(answer.log, Some(&before.id));
-                    let broken = broken_by_object_step(before, &answer.value);
+                    let mut broken = broken_by_object_step(before, &answer.value);
+                    broken.extend(texts::object_problem(&answer.value));
                     well &= broken.is_empty();
                     self.blame(broken);
                     design.objects[place] = answer.value;
@@ -224,7 +234,7 @@ impl Turn<'_> {
                 }
             }
         }
-        well
+        well && self.fits(design)
     }
 
     /// Runs a design step. Says whether all went well.
@@ -242,12 +252,13 @@ impl Turn<'_> {
         match answer {
             Ok(answer) => {
                 self.hear(answer.log, None);
-                let broken = broken_by_design_step(design, &answer.value, selected);
+                let mut broken = broken_by_design_step(design, &answer.value, selected);
+                broken.extend(texts::problems(&answer.value));
                 let well = broken.is_empty();
                 self.blame(broken);
                 confines.follow(&design.objects, &answer.value.objects);
                 *design = answer.value;
-                well
+                well && self.fits(design)
             }
             Err(Unanswered { why, log }) => {
                 self.hear(log, None);
@@ -255,6 +266,22 @@ impl Turn<'_> {
                 false
             }
         }
+    }
+
+    /// Whether the design has no more stitches than it may, and says so if it has.
+    fn fits(&mut self, design: &Design) -> bool {
+        let most = self.sandbox.limits().stitches;
+        let blocks = design.objects.iter().flat_map(|object| &object.stitches);
+        let stitches: usize = blocks.map(|block| block.x.len()).sum();
+        if stitches > most {
+            let words =
+                format!("the step left {stitches} stitches in the design, and the limit is {most}");
+            let problem = Diagnostic::error("too-many-stitches", words).in_step(&self.ready.label);
+            self.findings.push(problem.help(
+                "Raise it with --stitch-limit if the design is truly that large; better split it.",
+            ));
+        }
+        stitches <= most
     }
 
     fn hear(&mut self, log: Log, object: Option<&str>) {
@@ -285,8 +312,14 @@ impl Turn<'_> {
         }
     }
 
-    fn blame(&mut self, broken: Vec<String>) {
+    fn blame(&mut self, mut broken: Vec<String>) {
+        let more = broken.len().saturating_sub(MOST_BLAMED);
+        if more > 0 {
+            broken.truncate(MOST_BLAMED);
+            broken.push(format!("and {more} more such things"));
+        }
         for sentence in broken {
+            let sentence = harmless(&sentence);
             self.findings.push(
                 Diagnostic::error(
                     "broken-promise",
@@ -301,12 +334,11 @@ impl Turn<'_> {
     }
 
     fn failed(&mut self, error: &CallError, object: Option<String>) {
-        let code = match error {
-            CallError::Damaged { .. } => "cache-damaged",
-            _ => "step-failed",
-        };
-        let mut diagnostic = Diagnostic::error(code, format!("the step failed: {error}"))
-            .in_step(&self.ready.label);
+        let mut diagnostic = match error {
+            CallError::Unready(why) => (**why).clone(),
+            error => Diagnostic::error("step-failed", format!("the step failed: {error}")),
+        }
+        .in_step(&self.ready.label);
         diagnostic.object = match error {
             CallError::Failure(failure) => failure.object.clone().or(object),
             _ => object,

@@ -1,6 +1,6 @@
 //! A step's settings, told to people.
 
-use crate::sandbox::Plugin;
+use crate::sandbox::{Plugin, harmless};
 use serde_json::Value;
 
 /// A setting as people see it.
@@ -44,12 +44,13 @@ pub fn settings(plugin: &Plugin) -> Vec<Setting> {
                 bounds.push(format!("(default {word})"));
             }
             Setting {
-                name: name.clone(),
-                bounds: bounds.join(" "),
-                description: of("description")
-                    .and_then(Value::as_str)
-                    .unwrap_or_default()
-                    .to_owned(),
+                name: harmless(name),
+                bounds: harmless(&bounds.join(" ")),
+                description: harmless(
+                    of("description")
+                        .and_then(Value::as_str)
+                        .unwrap_or_default(),
+                ),
                 choices: referred(&plugin.schema, schema)
                     .map(choices)
                     .unwrap_or_default(),
@@ -68,7 +69,7 @@ fn referred<'a>(root: &'a Value, schema: &'a Value) -> Option<&'a Value> {
 }
 
 fn choices(schema: &Value) -> Vec<(String, String)> {
-    let text = |value: Option<&Value>| value.and_then(Value::as_str).unwrap_or_default().to_owned();
+    let text = |value: Option<&Value>| harmless(value.and_then(Value::as_str).unwrap_or_default());
     let documented = schema
         .get("oneOf")
         .and_then(Value::as_array)

@@ -4,10 +4,15 @@ use super::bindings::messages::{Description, Failure};
 use super::bindings::model::{Design, Object, Thread};
 use super::code::World;
 use super::engine::TICK;
+use super::guard::{Refused, TABLE_ENTRIES};
 use super::session::{Progress, Session, printable};
-use super::{Log, Plugin, Sandbox};
+use super::{Limits, Log, Plugin, Sandbox};
+use crate::diagnostics::Diagnostic;
 use thiserror::Error;
 use wasmtime::{Store, Trap};
+
+/// The most work of a plugin that says what it is, in million units.
+pub const DESCRIBE_MILLIONS: u64 = 1_000;
 
 /// What a call gave.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,23 +41,21 @@ pub enum CallError {
     /// The step asked for too much memory.
     #[error("it asked for more than its limit of {0} MiB of memory")]
     Memory(usize),
+    /// The step asked for too many table entries.
+    #[error("it asked for more than {0} table entries")]
+    Tables(usize),
     /// The step handed back too much.
     #[error("it handed back more than its limit of {0} MiB")]
     Answer(usize),
+    /// The step handed back too much for all objects together.
+    #[error("it handed back more than its limit of {0} MiB for all objects together")]
+    Answers(usize),
     /// The step calls itself too deep.
     #[error("its code calls itself too deep")]
     Stack,
-    /// The step's code is no code.
-    #[error("it is not valid Wasm: {0}")]
-    Invalid(String),
-    /// What is kept of the compiled step is damaged, and cannot be removed.
-    #[error("what is kept of it, {file}, is not as it was written, and cannot be removed: {error}")]
-    Damaged {
-        /// The file.
-        file: String,
-        /// Why it cannot be removed.
-        error: String,
-    },
+    /// The step's code could not be made ready for this machine.
+    #[error("{}", .0.message)]
+    Unready(Box<Diagnostic>),
     /// The step's functions take or give other records than the contract's.
     #[error("its functions do not fit the contract: {0}")]
     Misfit(String),
@@ -86,16 +89,17 @@ impl CallError {
     pub fn help(&self) -> Option<String> {
         let words = match self {
             Self::Failure(failure) => return failure.help.clone(),
-            Self::Panic(_) | Self::Trap(_) | Self::Stack => {
+            Self::Unready(why) => return why.help.clone(),
+            Self::Panic(_) | Self::Trap(_) | Self::Stack | Self::Tables(_) => {
                 "This is a fault in the plugin; send its maker this message and the artwork."
             }
-            Self::Invalid(_) => "Build it again; the file may be damaged.",
-            Self::Damaged { .. } => "Free the folder for writing; or run with --no-cache.",
             Self::Misfit(_) => "Build it with an unchanged sdk/wit.",
             Self::Work(_) => "Raise it with --work-limit if the artwork is truly that large.",
             Self::Time(_) => "Raise it with --time-limit if the artwork is truly that large.",
             Self::Memory(_) => "Raise it with --memory-limit if the artwork is truly that large.",
-            Self::Answer(_) => "Split the artwork; a design this large will not fit a machine.",
+            Self::Answer(_) | Self::Answers(_) => {
+                "Raise it with --answer-limit if the artwork is truly that large; better split it."
+            }
         };
         Some(words.to_owned())
     }
@@ -155,7 +159,12 @@ impl Sandbox {
 
     /// Asks a plugin what it is.
     pub(super) fn describe(&self, world: &World) -> Result<Description, CallError> {
-        let answer = self.run(None, |store| {
+        // It has nothing to work on, and is asked of every plugin in a folder.
+        let limits = Limits {
+            work_millions: self.limits.work_millions.min(DESCRIBE_MILLIONS),
+            ..self.limits
+        };
+        let answer = self.run_within(&limits, None, |store| {
             let description = match world {
                 World::Object(pre) => pre
                     .instantiate(&mut *store)?
@@ -178,7 +187,15 @@ impl Sandbox {
         progress: Option<Progress>,
         call: impl FnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
     ) -> Result<Answer<T>, Unanswered> {
-        let limits = &self.limits;
+        self.run_within(&self.limits, progress, call)
+    }
+
+    fn run_within<T>(
+        &self,
+        limits: &Limits,
+        progress: Option<Progress>,
+        call: impl FnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
+    ) -> Result<Answer<T>, Unanswered> {
         let mut store = Store::new(&self.engine, Session::new(limits, progress));
         store.limiter(|session| &mut session.guard);
         store.set_hostcall_fuel(limits.answer_mib << 20);
@@ -201,35 +218,35 @@ impl Sandbox {
                 log: session.log,
             }),
             Err(error) => Err(Unanswered {
-                why: self.why(&error, &session),
+                why: why(&error, &session, limits),
                 log: session.log,
             }),
         }
     }
+}
 
-    /// Why the engine ended a call.
-    fn why(&self, error: &wasmtime::Error, session: &Session) -> CallError {
-        let limits = &self.limits;
-        if let Some(message) = &session.panic {
-            return CallError::Panic(message.clone());
+/// Why the engine ended a call.
+fn why(error: &wasmtime::Error, session: &Session, limits: &Limits) -> CallError {
+    if let Some(message) = &session.panic {
+        return CallError::Panic(message.clone());
+    }
+    match session.guard.refused {
+        Some(Refused::Memory) => return CallError::Memory(limits.memory_mib),
+        Some(Refused::TableEntries) => return CallError::Tables(TABLE_ENTRIES),
+        None => {}
+    }
+    let text = format!("{error:#}");
+    match error.downcast_ref::<Trap>() {
+        Some(Trap::OutOfFuel) => CallError::Work(limits.work_millions),
+        Some(Trap::Interrupt) => CallError::Time(limits.seconds),
+        Some(Trap::StackOverflow) => CallError::Stack,
+        Some(trap) => CallError::Trap(trap.to_string()),
+        None if text.contains("fuel allocated for hostcalls") => {
+            CallError::Answer(limits.answer_mib)
         }
-        if session.guard.refused {
-            return CallError::Memory(limits.memory_mib);
-        }
-        let text = format!("{error:#}");
-        match error.downcast_ref::<Trap>() {
-            Some(Trap::OutOfFuel) => CallError::Work(limits.work_millions),
-            Some(Trap::Interrupt) => CallError::Time(limits.seconds),
-            Some(Trap::StackOverflow) => CallError::Stack,
-            Some(trap) => CallError::Trap(trap.to_string()),
-            None if text.contains("fuel allocated for hostcalls") => {
-                CallError::Answer(limits.answer_mib)
-            }
-            // Types are compared when the functions are first asked for.
-            None if text.contains("failed to convert function") => {
-                CallError::Misfit(printable(text))
-            }
-            None => CallError::Trap(printable(text)),
-        }
+        // Types are compared when the functions are first asked for.
+        None if text.contains("failed to convert function") => CallError::Misfit(printable(text)),
+        // The rest of the chain says where in the plugin it was, in numbers that help nobody.
+        None => CallError::Trap(printable(error.root_cause().to_string())),
     }
 }

@@ -1,9 +1,10 @@
-//! A plugin's code, compiled for this machine.
+//! A plugin's code, ready to be called.
 
 use super::bindings::{design_plugin::DesignPluginPre, object_plugin::ObjectPluginPre};
 use super::session::Session;
-use super::{CallError, Kind, Sandbox};
-use wasmtime::component::Component;
+use super::stamp::{Stamp, Version};
+use super::{Kind, Sandbox, ready};
+use crate::diagnostics::Diagnostic;
 
 /// A plugin's exports, ready to be instantiated.
 pub(super) enum World {
@@ -11,27 +12,55 @@ pub(super) enum World {
     Design(DesignPluginPre<Session>),
 }
 
+/// Why a plugin cannot be used: a code, what is wrong, and what to do.
+pub(super) struct Unfit {
+    pub code: &'static str,
+    pub why: String,
+    pub help: String,
+}
+
 impl World {
-    /// Compiles the component of the plugin with this digest, or takes it from the compiled ones that are kept.
+    /// Makes the plugin with this digest ready, or takes it from the compiled ones that are kept.
     ///
     /// # Errors
-    /// It is not valid Wasm, its functions are not the contract's, or what is kept of it is damaged for good.
-    pub fn compile(
+    /// It is no plugin of a contract that is spoken here, is not valid, or takes too long.
+    pub fn ready(
         sandbox: &Sandbox,
+        plugin: &[u8],
         digest: &[u8; 32],
-        component: &[u8],
-        kind: Kind,
-    ) -> Result<Self, CallError> {
-        let compile = || Component::new(&sandbox.engine, component);
-        let component = sandbox
-            .compiled
-            .load(digest, compile)?
-            .map_err(|error| CallError::Invalid(format!("{error:#}")))?;
+    ) -> Result<(Stamp, Self), Unfit> {
+        let (stamp, component) = ready::make(sandbox, plugin, digest)?;
         let pre = sandbox.linker.instantiate_pre(&component);
-        pre.and_then(|pre| match kind {
+        let world = pre.and_then(|pre| match stamp.kind {
             Kind::Object => ObjectPluginPre::new(pre).map(Self::Object),
             Kind::Design => DesignPluginPre::new(pre).map(Self::Design),
-        })
-        .map_err(|error| CallError::Misfit(format!("{error:#}")))
+        });
+        match world {
+            Ok(world) => Ok((stamp, world)),
+            Err(error) => {
+                let why = misfit(stamp.contract, &format!("{error:#}"));
+                Err(Unfit::new("plugin-contract")(why))
+            }
+        }
     }
+}
+
+impl Unfit {
+    pub fn new(code: &'static str) -> impl Fn((String, String)) -> Self {
+        move |(why, help)| Self { code, why, help }
+    }
+
+    /// As it is told of the plugin called `origin`.
+    pub fn of(self, origin: &impl std::fmt::Display) -> Diagnostic {
+        let message = format!("{origin} cannot be used: {}", self.why);
+        Diagnostic::error(self.code, message).help(self.help)
+    }
+}
+
+/// A plugin whose functions are not those of the contract that it claims.
+pub(super) fn misfit(contract: Version, why: &str) -> (String, String) {
+    (
+        format!("its functions do not fit contract {contract}: {why}"),
+        "Build it with an unchanged sdk/wit.".to_owned(),
+    )
 }

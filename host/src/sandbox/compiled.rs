@@ -11,16 +11,14 @@
 //! <folder>/sums/<engine>/<plugin>.<entry>    the checksum of it, and which plugin it is of
 //! ```
 
-use super::CallError;
+use super::code::Unfit;
 use crate::diagnostics::Diagnostic;
 use crate::fingerprint::Fingerprint;
-use rayon::ThreadPoolBuilder;
 use std::collections::BTreeSet;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
-use std::thread;
 use std::time::{Duration, SystemTime};
 use wasmtime::{Cache, CacheConfig};
 
@@ -84,39 +82,37 @@ impl Compiled {
     ///
     /// # Errors
     /// Those of `load`, or where damage cannot be removed.
-    pub fn load<T: Send>(
+    pub fn load<T>(
         &self,
         plugin: &[u8; 32],
-        load: impl FnOnce() -> wasmtime::Result<T> + Send,
-    ) -> Result<wasmtime::Result<T>, CallError> {
+        load: impl FnOnce() -> wasmtime::Result<T>,
+    ) -> Result<wasmtime::Result<T>, Unfit> {
         let Some(kept) = &self.kept else {
-            return Ok(aside(load));
+            return Ok(load());
         };
-        // One at a time, so that what comes into the folder meanwhile is this plugin's. All cores
-        // compile it.
-        let mut kept = lock(kept);
         let plugin = Fingerprint(*plugin).to_string();
-        let damaged = kept
-            .remove_damaged(&plugin)
-            .map_err(|(file, error)| CallError::Damaged {
-                file: file.display().to_string(),
-                error: error.to_string(),
-            })?;
-        if damaged > 0 {
-            lock(&self.noticed).push(damage(&kept.folder));
-        }
-        let before = entries(&kept.folder);
-        let missed = kept.cache.cache_misses();
-        let loaded = match aside(load) {
+        let (before, missed) = {
+            let kept = lock(kept);
+            let damaged = kept
+                .remove_damaged(&plugin)
+                .map_err(|(file, error)| irremovable(&file, &error))?;
+            if damaged > 0 {
+                lock(&self.noticed).push(damage(&kept.folder));
+            }
+            (entries(&kept.folder), kept.cache.cache_misses())
+        };
+        let loaded = match load() {
             Ok(loaded) => loaded,
             Err(error) => return Ok(Err(error)),
         };
+        let mut kept = lock(kept);
         kept.loaded += 1;
         let used = kept.cache.cache_hits() + kept.cache.cache_misses();
         let written = if kept.cache.cache_misses() == missed {
             Ok(())
         } else {
-            // What came, and what the engine would not take and wrote again.
+            // What came, and what the engine would not take and wrote again. What came of another plugin
+            // meanwhile is held against a checksum twice.
             let mut new = &entries(&kept.folder) - &before;
             new.extend(kept.of_plugin(&plugin));
             new.iter()
@@ -186,19 +182,6 @@ impl Kept {
         io::Write::write_all(&mut waiting, sum(&bytes).as_bytes())?;
         waiting.persist(to).map(|_| ()).map_err(|error| error.error)
     }
-}
-
-/// Does work on threads of its own. The compiler's work is shared out to a pool; a thread of the caller's pool
-/// would lend itself to other work while it waits, and if that asks for a plugin, wait for itself.
-fn aside<T: Send>(work: impl FnOnce() -> T + Send) -> T {
-    let on_a_pool = || match ThreadPoolBuilder::new().build() {
-        Ok(pool) => pool.install(work),
-        Err(_) => work(),
-    };
-    thread::scope(|scope| match scope.spawn(on_a_pool).join() {
-        Ok(done) => done,
-        Err(panic) => std::panic::resume_unwind(panic),
-    })
 }
 
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
@@ -306,6 +289,17 @@ fn remove(file: &Path) -> io::Result<()> {
         // Another run did the same.
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
         removed => removed,
+    }
+}
+
+fn irremovable(file: &Path, error: &io::Error) -> Unfit {
+    Unfit {
+        code: "cache-damaged",
+        why: format!(
+            "what is kept of it, {}, is not as it was written, and cannot be removed: {error}",
+            file.display()
+        ),
+        help: "Free the folder for writing; or run with --no-cache.".to_owned(),
     }
 }
 

@@ -6,6 +6,7 @@ use super::compiled::Compiled;
 use super::session::Session;
 use crate::diagnostics::Diagnostic;
 use std::path::Path;
+use std::sync::Arc;
 use std::time::Duration;
 use wasmtime::component::{HasSelf, Linker};
 use wasmtime::{Config, Engine};
@@ -18,7 +19,7 @@ pub struct Sandbox {
     pub(super) engine: Engine,
     pub(super) linker: Linker<Session>,
     pub(super) limits: Limits,
-    pub(super) compiled: Compiled,
+    pub(super) compiled: Arc<Compiled>,
 }
 
 impl Sandbox {
@@ -51,7 +52,7 @@ impl Sandbox {
             engine,
             linker,
             limits,
-            compiled,
+            compiled: Arc::new(compiled),
         })
     }
 

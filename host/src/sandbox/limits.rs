@@ -1,25 +1,33 @@
-//! How much of the computer one call of a step may use.
+//! How much of the computer a step may use: the limits that can be set, and no others.
+//!
+//! What a plugin may be made of stands in [`super::make_up`], what its settings' schema may be in
+//! [`super::settings_schema`]. SECURITY.md has all of them in one table.
 
-use wasmtime::ResourceLimiter;
-
-/// The limits of one call.
+/// The limits of a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Limits {
-    /// Work in millions of units; a unit is about one machine instruction. The same call uses the
-    /// same work on every machine, so this is the limit that decides.
+    /// The most work of one call, in million units; a unit is about one machine instruction. The same
+    /// call uses the same work on every machine, so this is the limit that decides.
     pub work_millions: u64,
-    /// Wall-clock seconds. A safety net for slow machines, set so high that work runs out first.
+    /// The longest time of one call, in seconds. A safety net for slow machines, set so high that work
+    /// runs out first.
     pub seconds: u64,
-    /// Memory in MiB.
+    /// The most memory of one call, in MiB, all of the step's memories together.
     pub memory_mib: usize,
-    /// What the step may hand to the host in one call, messages and result together, in MiB.
+    /// The most that a step may hand back, in MiB: in one message, as one answer, and as all answers
+    /// and messages of one step in a run.
     pub answer_mib: usize,
-    /// Log lines kept of one call; further ones are counted and dropped.
+    /// The most log lines kept of one call; further ones are counted and dropped.
     pub log_lines: usize,
-    /// Findings kept of one call; further ones are counted and dropped.
+    /// The most findings kept of one call; further ones are counted and dropped.
     pub findings: usize,
-    /// The largest plugin accepted, in MiB.
+    /// The most stitches that a design may hold after a step. Every step, check and picture after it
+    /// takes time for each of them.
+    pub stitches: usize,
+    /// The largest plugin, in MiB.
     pub plugin_mib: usize,
+    /// The longest that a plugin may take to be made ready for this machine, in seconds.
+    pub ready_seconds: u64,
 }
 
 impl Default for Limits {
@@ -31,66 +39,9 @@ impl Default for Limits {
             answer_mib: 256,
             log_lines: 200,
             findings: 1000,
+            stitches: 1_000_000,
             plugin_mib: 32,
+            ready_seconds: 120,
         }
-    }
-}
-
-/// Refuses memory beyond the limit, and remembers that it did.
-pub(super) struct Guard {
-    memory: usize,
-    pub(super) refused: bool,
-}
-
-/// Entries of all tables together: function pointers, of which real plugins have hundreds.
-const TABLE_ENTRIES: usize = 100_000;
-
-impl Guard {
-    pub(super) fn new(limits: &Limits) -> Self {
-        Self {
-            memory: limits.memory_mib << 20,
-            refused: false,
-        }
-    }
-}
-
-impl ResourceLimiter for Guard {
-    fn memory_growing(
-        &mut self,
-        _current: usize,
-        desired: usize,
-        _maximum: Option<usize>,
-    ) -> wasmtime::Result<bool> {
-        if desired > self.memory {
-            self.refused = true;
-            // An error ends the call here; `false` would leave it to the guest to notice.
-            wasmtime::bail!("out of memory");
-        }
-        Ok(true)
-    }
-
-    fn table_growing(
-        &mut self,
-        _current: usize,
-        desired: usize,
-        _maximum: Option<usize>,
-    ) -> wasmtime::Result<bool> {
-        if desired > TABLE_ENTRIES {
-            self.refused = true;
-            wasmtime::bail!("out of table entries");
-        }
-        Ok(true)
-    }
-
-    fn instances(&self) -> usize {
-        64
-    }
-
-    fn tables(&self) -> usize {
-        64
-    }
-
-    fn memories(&self) -> usize {
-        8
     }
 }

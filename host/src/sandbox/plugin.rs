@@ -1,10 +1,12 @@
 //! A plugin, checked and described. Its code is compiled before it is first called.
 
 use super::bindings::messages::Description;
-use super::code::World;
-use super::stamp::{Stamp, Version};
-use super::{CallError, Sandbox, imports, stamp};
+use super::code::{Unfit, World, misfit};
+use super::settings_schema::{Parts, SettingsSchema};
+use super::stamp::{self, Stamp, Version};
+use super::{CallError, Sandbox, description, imports, make_up};
 use crate::diagnostics::Diagnostic;
+use crate::json::{Document, misfits};
 use crate::plugins::Origin;
 use jsonschema::Validator;
 use serde_json::Value;
@@ -45,8 +47,9 @@ pub struct Plugin {
     pub digest: [u8; 32],
     /// Checks settings against the schema.
     pub validator: Validator,
+    parts: Parts,
     /// What was compiled, or why it was not.
-    code: OnceLock<Result<World, CallError>>,
+    code: OnceLock<Result<World, Box<Diagnostic>>>,
 }
 
 impl Plugin {
@@ -56,7 +59,7 @@ impl Plugin {
     /// # Errors
     /// One diagnostic, with what is wrong and what to do.
     pub fn load(sandbox: &Sandbox, bytes: &[u8], origin: Origin) -> Result<Self, Diagnostic> {
-        let refuse = |code, why| refused(&origin, code, why);
+        let refuse = |code, why| Unfit::new(code)(why).of(&origin);
         let cap = sandbox.limits.plugin_mib << 20;
         if bytes.len() > cap {
             return Err(refuse(
@@ -90,36 +93,20 @@ impl Plugin {
                 ),
             ));
         }
+        make_up::check(bytes).map_err(|why| refuse("plugin-too-much", why))?;
         imports::check(bytes).map_err(|why| refuse("plugin-imports", why))?;
-        let encoded;
-        let component_bytes = if wasmparser::Parser::is_core_wasm(bytes) {
-            encoded = component_of(bytes).map_err(|why| refuse("plugin-unreadable", why))?;
-            &encoded
-        } else {
-            bytes
-        };
-        let stamp = stamp::read(component_bytes).map_err(|why| refuse("plugin-contract", why))?;
         let digest = Sha256::digest(bytes).into();
-        let world =
-            World::compile(sandbox, &digest, component_bytes, stamp.kind).map_err(|why| match why {
-                CallError::Misfit(why) => refuse("plugin-contract", misfit(stamp.contract, &why)),
-                why @ CallError::Damaged { .. } => refuse("cache-damaged", worded(&why)),
-                why => refuse("plugin-unreadable", worded(&why)),
-            })?;
+        let (stamp, world) =
+            World::ready(sandbox, bytes, &digest).map_err(|why| why.of(&origin))?;
         let description = sandbox.describe(&world).map_err(|error| match error {
             CallError::Misfit(why) => refuse("plugin-contract", misfit(stamp.contract, &why)),
             error => Diagnostic::error(
                 "plugin-silent",
                 format!("{origin} does not say what it is: {error}"),
-            ),
+            )
+            .help("This is a fault in the plugin; send its maker this message."),
         })?;
-        Self::of(
-            origin,
-            bytes,
-            &stamp,
-            description,
-            OnceLock::from(Ok(world)),
-        )
+        Self::of(origin, bytes, digest, &stamp, description, Some(world))
     }
 
     /// A stock step, with what it says of itself. It is not compiled before it is called.
@@ -131,46 +118,39 @@ impl Plugin {
         description: Description,
         origin: Origin,
     ) -> Result<Self, Diagnostic> {
-        let stamp = stamp::read(bytes).map_err(|why| refused(&origin, "plugin-contract", why))?;
-        Self::of(origin, bytes, &stamp, description, OnceLock::new())
+        let stamp =
+            stamp::read(bytes).map_err(|why| Unfit::new("plugin-contract")(why).of(&origin))?;
+        let digest = Sha256::digest(bytes).into();
+        Self::of(origin, bytes, digest, &stamp, description, None)
     }
 
     fn of(
         origin: Origin,
         bytes: &[u8],
+        digest: [u8; 32],
         stamp: &Stamp,
         description: Description,
-        code: OnceLock<Result<World, CallError>>,
+        world: Option<World>,
     ) -> Result<Self, Diagnostic> {
-        let refuse = |code, why| refused(&origin, code, why);
-        let schema: Value =
-            serde_json::from_str(&description.settings_schema).unwrap_or(Value::Null);
-        let validator = validator(&schema).map_err(|why| refuse("plugin-schema", why))?;
-        if !is_step_name(&description.name) {
-            return Err(refuse(
-                "plugin-name",
-                (
-                    format!(
-                        "its step name \"{}\" is not lower-case words joined by hyphens",
-                        description.name.escape_debug()
-                    ),
-                    "Rename the step in the plugin.".to_owned(),
-                ),
-            ));
-        }
+        let refuse = |code, why| Unfit::new(code)(why).of(&origin);
+        let description =
+            description::checked(description).map_err(|why| refuse("plugin-description", why))?;
+        let schema = SettingsSchema::read(&description.settings_schema)
+            .map_err(|why| refuse("plugin-schema", why))?;
         Ok(Self {
             name: description.name,
             version: description.version,
             summary: description.summary,
             manual: description.manual,
-            schema,
+            schema: schema.value,
             kind: stamp.kind,
             origin,
             bytes: bytes.into(),
             contract: stamp.contract,
-            digest: Sha256::digest(bytes).into(),
-            validator,
-            code,
+            digest,
+            validator: schema.validator,
+            parts: schema.parts,
+            code: world.map_or_else(OnceLock::new, |world| OnceLock::from(Ok(world))),
         })
     }
 
@@ -179,9 +159,13 @@ impl Plugin {
     /// # Errors
     /// It cannot be compiled.
     pub(super) fn world(&self, sandbox: &Sandbox) -> Result<&World, CallError> {
-        let compile = || World::compile(sandbox, &self.digest, &self.bytes, self.kind);
+        let compile = || match World::ready(sandbox, &self.bytes, &self.digest) {
+            Ok((_, world)) => Ok(world),
+            Err(why) => Err(Box::new(why.of(&self.origin))),
+        };
         let code = self.code.get_or_init(compile);
-        code.as_ref().map_err(Clone::clone)
+        code.as_ref()
+            .map_err(|why| CallError::Unready(why.clone()))
     }
 
     /// Compiles it now, where it is not compiled. What is wrong is told by the first call.
@@ -190,56 +174,15 @@ impl Plugin {
     }
 }
 
-fn refused(origin: &Origin, code: &'static str, (message, help): (String, String)) -> Diagnostic {
-    Diagnostic::error(code, format!("{origin} cannot be used: {message}")).help(help)
-}
-
-/// Why a plugin's code cannot be used, and what to do about it.
-fn worded(why: &CallError) -> (String, String) {
-    (why.to_string(), why.help().unwrap_or_default())
-}
-
-/// A plugin whose functions are not those of the contract that it claims.
-fn misfit(contract: Version, why: &str) -> (String, String) {
-    (
-        format!("its functions do not fit contract {contract}: {why}"),
-        "Build it with an unchanged sdk/wit.".to_owned(),
-    )
-}
-
-/// A core module with the contract's type in a custom section becomes a component.
-pub(crate) fn component_of(module: &[u8]) -> Result<Vec<u8>, (String, String)> {
-    wit_component::ComponentEncoder::default()
-        .validate(true)
-        .module(module)
-        .and_then(|encoder| encoder.encode())
-        .map_err(|error| {
-            (
-                format!("it is a plain Wasm module that does not become a component: {error:#}"),
-                "Build it with the SDK for wasm32-unknown-unknown, without WASI.".to_owned(),
-            )
-        })
-}
-
-/// Compiles the schema of a plugin's settings. Nothing is ever fetched for it.
-fn validator(schema: &Value) -> Result<Validator, (String, String)> {
-    let help = "Define the settings with the SDK's settings! macro.".to_owned();
-    if schema.get("type").and_then(Value::as_str) != Some("object") {
-        return Err((
-            "its settings schema is not that of an object".to_owned(),
-            help,
-        ));
+impl Plugin {
+    /// Everything in the settings at `pointer` that does not fit, each pointed at its place.
+    pub(crate) fn misfits(&self, document: &Document, pointer: &str) -> Vec<Diagnostic> {
+        let settings = document.value.pointer(pointer);
+        if let Some(why) = settings.and_then(|settings| self.parts.too_large(settings)) {
+            let problem = Diagnostic::error("settings-too-large", why);
+            let problem = problem.help("Split what they describe over several steps.");
+            return vec![document.point(problem, document.value_range(pointer))];
+        }
+        misfits(document, pointer, &self.schema, &self.validator, "setting")
     }
-    jsonschema::draft202012::new(schema)
-        .map_err(|error| (format!("its settings schema cannot be used: {error}"), help))
-}
-
-fn is_step_name(name: &str) -> bool {
-    let word = |word: &str| {
-        !word.is_empty()
-            && word
-                .chars()
-                .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit())
-    };
-    name.len() <= 64 && name.split('-').all(word)
 }

@@ -1,8 +1,9 @@
 //! What one call of a step leaves with the host, besides its answer.
 
+use super::Limits;
 use super::bindings::host::{Host, LogLevel};
 use super::bindings::messages::Finding;
-use super::limits::{Guard, Limits};
+use super::guard::Guard;
 use std::sync::Arc;
 
 /// A line that a step logged.
@@ -98,16 +99,44 @@ impl Host for Session {
 impl super::bindings::messages::Host for Session {}
 impl super::bindings::model::Host for Session {}
 
-/// A guest's words as they may go to a terminal: no control characters, not endless.
-pub(super) fn printable(text: String) -> String {
-    let mut text: String = text
-        .chars()
-        .map(|c| if c.is_control() && c != '\n' { ' ' } else { c })
-        .collect();
-    if text.len() > LINE_BYTES {
+/// A guest's words as they may go to a terminal, and not endless.
+pub(super) fn printable(mut text: String) -> String {
+    let cut = text.len() > LINE_BYTES;
+    if cut {
         let end = (0..=LINE_BYTES).rev().find(|&i| text.is_char_boundary(i));
         text.truncate(end.unwrap_or(0));
+    }
+    let mut text = harmless(&text);
+    if cut {
         text.push('…');
     }
     text
+}
+
+/// A stranger's words without what would command a terminal, or turn the order of what is read.
+pub fn harmless(text: &str) -> String {
+    let command = |c: char| {
+        c.is_control() && c != '\n'
+            || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    text.chars()
+        .map(|c| if command(c) { ' ' } else { c })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_command_no_terminal() {
+        assert_eq!(harmless("a\u{1b}[31mb\r\n\u{202e}c"), "a [31mb \n c");
+    }
+
+    #[test]
+    fn long_words_are_cut_between_characters() {
+        let cut = printable("é".repeat(LINE_BYTES));
+        assert_eq!(cut.chars().count(), LINE_BYTES / 2 + 1);
+        assert!(cut.ends_with('…'));
+    }
 }

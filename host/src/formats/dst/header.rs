@@ -22,6 +22,9 @@ pub struct Header {
     last: [i32; 2],
 }
 
+/// The most records that the header can tell.
+pub(super) const MOST_RECORDS: usize = 9_999_999;
+
 /// How far the design reaches from its start point, in 0.1 mm, as magnitudes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Extents {
@@ -68,11 +71,11 @@ impl Header {
             );
         }
         let records = route.records.len();
-        if records > 9_999_999 {
+        if records > MOST_RECORDS {
             wrong.push(
                 Diagnostic::error(
                     "dst-too-many-records",
-                    format!("the design needs {records} records, and the header can tell 9999999"),
+                    format!("the design needs more records than the {MOST_RECORDS} that the header can tell"),
                 )
                 .help("make the design smaller or less dense, or cut it in two"),
             );

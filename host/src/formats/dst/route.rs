@@ -4,7 +4,7 @@
 mod remarks;
 
 use super::grid::{Grid, Units, length, way};
-use super::header::Extents;
+use super::header::{Extents, MOST_RECORDS};
 use super::machine::Machine;
 use super::record::{Move, Reach, Record, UNITS_PER_MM};
 use super::travel::{approach, parts_needed, split};
@@ -193,6 +193,10 @@ impl<'a> Planner<'a> {
         }
         self.passage = self.passage.max(Passage::Carried);
         for stitch in object.each_stitch() {
+            if self.route.records.len() > MOST_RECORDS {
+                // The header refuses it; long stitches would make it larger than any memory.
+                return;
+            }
             self.stitch(object, stitch);
         }
     }

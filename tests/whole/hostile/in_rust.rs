@@ -1,61 +1,21 @@
-//! What a plugin may try, and what becomes of it.
+//! What a plugin in Rust may try, and what becomes of it.
 
+use super::{load, two_objects};
 use crate::guests;
-use hoopwright::design::{
-    Design, Object, Point, Rectangle, Shape, StitchBlock, StitchKind, StitchRole, Thread,
-};
-use hoopwright::diagnostics::Diagnostic;
+use hoopwright::design::Design;
 use hoopwright::pipeline::promise::broken_by_design_step;
-use hoopwright::plugins::Origin;
-use hoopwright::sandbox::{CallError, Limits, Plugin, Sandbox};
-use std::path::PathBuf;
+use hoopwright::sandbox::{CallError, Limits, Sandbox};
 
-/// Small, so that the tests are quick; the verdicts are the same as with large ones.
+/// Enough for what a compiler makes of the good deeds.
 const TIGHT: Limits = Limits {
     work_millions: 400,
-    seconds: 60,
     memory_mib: 512,
     answer_mib: 64,
-    log_lines: 5,
-    findings: 5,
-    plugin_mib: 4,
+    ..super::TIGHT
 };
 
 fn sandbox() -> Sandbox {
     Sandbox::new(TIGHT, None).unwrap()
-}
-
-fn load(sandbox: &Sandbox, bytes: &[u8]) -> Result<Plugin, Diagnostic> {
-    Plugin::load(sandbox, bytes, Origin::File(PathBuf::from("hostile.wasm")))
-}
-
-/// Two objects, of which the first is selected.
-fn two_objects() -> Design {
-    let object = |id: &str| Object {
-        stitches: vec![StitchBlock {
-            kind: StitchKind::Needle,
-            role: StitchRole::Cover,
-            x: vec![0.0, 3.0],
-            y: vec![0.0, 0.0],
-        }],
-        ..Object::new(id, Shape::Manual)
-    };
-    Design {
-        title: "two".into(),
-        page: Rectangle {
-            least: Point { x: 0.0, y: 0.0 },
-            greatest: Point { x: 10.0, y: 10.0 },
-        },
-        threads: vec![Thread {
-            name: "Soot".into(),
-            code: "S".into(),
-            red: 0,
-            green: 0,
-            blue: 0,
-            weight: 40,
-        }],
-        objects: vec![object("a"), object("b")],
-    }
 }
 
 fn does(deed: &str) -> Result<Design, CallError> {
@@ -218,45 +178,4 @@ fn other_versions_of_the_contract_say_which_side_to_upgrade() {
             "{version}"
         );
     }
-}
-
-/// A core module, by hand (WebAssembly Core Specification 2.0, section 5.5), that imports one
-/// function of WASI.
-const ASKS_FOR_FILES: &[u8] = b"\0asm\x01\0\0\0\
-    \x01\x04\x01\x60\0\0\
-    \x02\x22\x01\x16wasi_snapshot_preview1\x07fd_read\0\0";
-
-#[test]
-fn a_plugin_that_imports_more_is_refused() {
-    let refused = load(&sandbox(), ASKS_FOR_FILES).err().unwrap();
-    assert_eq!(refused.code, "plugin-imports");
-    assert_eq!(
-        refused.message,
-        "the plugin hostile.wasm cannot be used: it imports wasi_snapshot_preview1, which reaches \
-         for the operating system; a step gets the design and its settings, and nothing else"
-    );
-}
-
-#[test]
-fn bytes_that_are_no_plugin_are_refused() {
-    let sandbox = sandbox();
-    let large = vec![0; (TIGHT.plugin_mib << 20) + 1];
-    for (bytes, code) in [
-        (&b"not wasm at all"[..], "plugin-unreadable"),
-        (b"\0asm\x01\0\0\0", "plugin-contract"),
-        (&guests::hostile()[..1000], "plugin-unreadable"),
-        (&large, "plugin-too-large"),
-    ] {
-        let refused = load(&sandbox, bytes).err().unwrap();
-        assert_eq!(refused.code, code, "{}", refused.message);
-    }
-}
-
-#[test]
-fn code_compiled_beforehand_is_refused() {
-    // What the engine's own ahead-of-time compiler would give runs outside every limit.
-    let engine = wasmtime::Engine::default();
-    let native = engine.precompile_component(b"\0asm\x0d\0\x01\0").unwrap();
-    let refused = load(&sandbox(), &native).err().unwrap();
-    assert_eq!(refused.code, "plugin-precompiled");
 }
