@@ -44,12 +44,7 @@ fn one(told: &Diagnostic, file: &Path, text: &str) -> Vec<&'static str> {
     if told.code == "internal" {
         wrongs.push("a fault of the program itself");
     }
-    let said = [
-        Some(&told.message),
-        told.step.as_ref(),
-        told.object.as_ref(),
-        told.help.as_ref(),
-    ];
+    let said = [Some(&told.message), told.step.as_ref(), told.help.as_ref()];
     if said
         .into_iter()
         .flatten()
