@@ -64,7 +64,11 @@ fn point_at_object(problem: String, design: &Design, document: &Document) -> Dia
             let range = document.value_range(&format!("/objects/{i}/id"));
             document.point(problem, range)
         }
-        None => problem.in_file(&document.file),
+        // The page, or two objects at once.
+        None if problem.message.starts_with("the page") => {
+            document.point(problem, document.value_range("/page"))
+        }
+        None => document.point(problem, document.value_range("/objects")),
     }
 }
 

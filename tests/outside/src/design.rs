@@ -31,7 +31,7 @@ fn any(bytes: &mut Unstructured<'_>) -> Result<Vec<u8>> {
 /// Makes what a schema cannot say hold: columns of equal length, ids of their own, threads that are there.
 fn mend(design: &mut Value) {
     let threads = design["threads"].as_array().map_or(0, Vec::len);
-    if let Some(objects) = design["objects"].as_array_mut() {
+    if let Some(objects) = json::list(design, "objects") {
         for (i, object) in objects.iter_mut().enumerate() {
             if let Some(object) = object.as_object_mut() {
                 object.insert("id".to_owned(), format!("object-{i}").into());

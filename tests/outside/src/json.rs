@@ -74,6 +74,11 @@ pub fn any(bytes: &mut Unstructured<'_>, depth: usize) -> Result<Value> {
     })
 }
 
+/// The list that an object has under this name, where it has one.
+pub fn list<'a>(value: &'a mut Value, name: &str) -> Option<&'a mut Vec<Value>> {
+    value.get_mut(name)?.as_array_mut()
+}
+
 /// The number that the text is, or the text where it is none.
 pub fn number(text: &str) -> Value {
     serde_json::from_str(text).unwrap_or_else(|_| Value::String(text.to_owned()))

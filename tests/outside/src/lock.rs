@@ -20,14 +20,14 @@ static SCHEMA: LazyLock<Value> = LazyLock::new(lock::schema);
 
 fn any(bytes: &mut Unstructured<'_>) -> Result<Vec<u8>> {
     let mut lock = Maker::new(&SCHEMA).value(bytes)?;
-    for step in lock["steps"].as_array_mut().into_iter().flatten() {
+    for step in json::list(&mut lock, "steps").into_iter().flatten() {
         if let Some(sum) = step.get_mut("sha256")
             && !once_in(bytes, 16)?
         {
             *sum = Value::String(Fingerprint::of(&bytes.arbitrary::<[u8; 2]>()?).to_string());
         }
     }
-    if let Some(steps) = lock["steps"].as_array_mut()
+    if let Some(steps) = json::list(&mut lock, "steps")
         && !once_in(bytes, 6)?
     {
         steps.sort_by_key(|step| step["step"].as_str().map(str::to_owned));

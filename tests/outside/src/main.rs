@@ -2,7 +2,8 @@
 //!
 //! `hoopwright-outside seeds` writes the demo's own files, and some made of counted bytes, to
 //! `tests/fuzz/corpus/<subject>`. `hoopwright-outside show SUBJECT INPUT` writes the file that an input
-//! of the fuzzer stands for to standard output, to be kept in `tests/fuzz/regressions/<subject>`.
+//! of the fuzzer stands for to standard output, to be kept in `tests/fuzz/regressions/<subject>`. `hoopwright-outside
+//! judge SUBJECT FILE` says what does not hold of a file.
 
 use hoopwright_outside::{Subject, all, named};
 use std::error::Error;
@@ -26,7 +27,13 @@ fn main() -> Result<(), Box<dyn Error>> {
             std::io::stdout().write_all(&file)?;
             Ok(())
         }
-        _ => Err("say \"seeds\", or \"show SUBJECT INPUT\"".into()),
+        ["judge", subject, file] => {
+            let subject = named(subject).ok_or("there is no such subject")?;
+            let wrongs = (subject.wrongs)(&fs::read(file)?);
+            wrongs.iter().for_each(|wrong| println!("{wrong}"));
+            Ok(())
+        }
+        _ => Err("say \"seeds\", \"show SUBJECT INPUT\" or \"judge SUBJECT FILE\"".into()),
     }
 }
 

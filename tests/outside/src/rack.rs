@@ -48,7 +48,7 @@ fn any(bytes: &mut Unstructured<'_>) -> Result<Vec<u8>> {
 
 fn as_json(bytes: &mut Unstructured<'_>) -> Result<Vec<u8>> {
     let mut rack = Maker::new(&SCHEMA).value(bytes)?;
-    for thread in rack["threads"].as_array_mut().into_iter().flatten() {
+    for thread in json::list(&mut rack, "threads").into_iter().flatten() {
         if let Some(colour) = thread.get_mut("colour")
             && !once_in(bytes, 12)?
         {

@@ -96,16 +96,10 @@ fn plays_tricks(letter: char) -> bool {
     letter.is_control() && letter != '\n'
 }
 
-/// What is wrong with a reason that is told as the end of a sentence.
+/// What is wrong with a reason, which is told in a message.
 pub fn reason(why: &str) -> Vec<String> {
-    let mut wrongs = Vec::new();
-    if why.trim().is_empty() {
-        wrongs.push("a reason without words".to_owned());
-    }
-    if why.chars().any(plays_tricks) {
-        wrongs.push(format!("a reason with control characters: {why:?}"));
-    }
-    wrongs
+    let told = Diagnostic::error("refused", why);
+    all(&[told], Path::new(""), "")
 }
 
 /// What is wrong with a design that was read.

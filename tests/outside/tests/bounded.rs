@@ -58,8 +58,8 @@ fn json_with_numbers_that_are_none() {
 /// Every problem is pointed at, which takes as long as the file is: of very many only the first are.
 #[test]
 fn json_in_which_nothing_is_right() {
-    let many = "1,".repeat(500_000);
-    let objects = "{\"shape\":5},".repeat(100_000);
+    let many = "1,".repeat(100_000);
+    let objects = "{\"shape\":5},".repeat(20_000);
     for subject in OF_JSON {
         for name in ["steps", "threads", "objects", "hoops"] {
             holds(subject, &format!("{{\"{name}\":[{many}1]}}"));
@@ -68,9 +68,9 @@ fn json_in_which_nothing_is_right() {
             subject,
             &format!("{{\"objects\":[{objects}1],\"threads\":[{objects}1]}}"),
         );
-        let twice = "\"a\":1,".repeat(200_000);
+        let twice = "\"a\":1,".repeat(50_000);
         holds(subject, &format!("{{{twice}\"a\":1}}"));
-        let names: String = (0..100_000).map(|i| format!("\"a{i}\":1,")).collect();
+        let names: String = (0..30_000).map(|i| format!("\"a{i}\":1,")).collect();
         holds(subject, &format!("{{{names}\"z\":1}}"));
         holds(subject, &format!("{{\"{}\":1}}", "long".repeat(1_000_000)));
     }
