@@ -72,7 +72,7 @@ impl Diagnostic {
         Self {
             severity,
             code,
-            message: message.into(),
+            message: legible(message.into()),
             file: None,
             range: None,
             line: None,
@@ -105,7 +105,7 @@ impl Diagnostic {
     /// Names the step it is about.
     #[must_use]
     pub fn in_step(mut self, step: impl Into<String>) -> Self {
-        self.step = Some(step.into());
+        self.step = Some(legible(step.into()));
         self
     }
 
@@ -119,9 +119,31 @@ impl Diagnostic {
     /// Says what to do about it.
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Self {
-        self.help = Some(help.into());
+        self.help = Some(legible(help.into()));
         self
     }
+}
+
+/// So many problems of one file are told, and no more are looked for: nobody reads more at once, and a
+/// file of many MiB in which nothing is right would keep the program busy for hours.
+pub const MOST_TOLD: usize = 200;
+
+/// Words as they may go to a terminal: what it would obey and not print is shown by its number, such as
+/// `\u{1b}`. Names and values of a file stand in many messages, and may hold anything. Lines stay lines.
+pub fn legible(words: String) -> String {
+    let obeyed = |c: char| c.is_control() && c != '\n';
+    if !words.contains(obeyed) {
+        return words;
+    }
+    let mut legible = String::with_capacity(words.len() + 8);
+    for letter in words.chars() {
+        if obeyed(letter) {
+            legible.extend(letter.escape_default());
+        } else {
+            legible.push(letter);
+        }
+    }
+    legible
 }
 
 /// Why something could not be done: at least one error, and all that were found.
@@ -152,5 +174,20 @@ fn first_message(diagnostics: &[Diagnostic]) -> String {
     match errors.count() {
         0 => first.to_owned(),
         more => format!("{first} (and {more} more)"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_of_a_file_cannot_command_a_terminal() {
+        let told = Diagnostic::error("x", "no \u{1b}[31m, \u{9b}2J\r\nor owl\u{7f}")
+            .help("a\tb")
+            .in_step("1 (\u{7})");
+        assert_eq!(told.message, "no \\u{1b}[31m, \\u{9b}2J\\r\nor owl\\u{7f}");
+        assert_eq!(told.help.as_deref(), Some("a\\tb"));
+        assert_eq!(told.step.as_deref(), Some("1 (\\u{7})"));
     }
 }

@@ -2,7 +2,7 @@
 
 use super::arguments::{Arguments, Telling};
 use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
-use hoopwright::diagnostics::{Diagnostic, Severity};
+use hoopwright::diagnostics::{Diagnostic, Severity, legible};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -64,7 +64,7 @@ impl Teller {
         let path = diagnostic
             .file
             .as_ref()
-            .map(|file| file.display().to_string());
+            .map(|file| legible(file.display().to_string()));
         match (path, &diagnostic.range, self.text(diagnostic)) {
             (Some(path), Some(range), Some(text)) => {
                 let end = range.end.min(text.len());
@@ -106,7 +106,7 @@ fn title(diagnostic: &Diagnostic) -> String {
         about.push(format!("step {step}"));
     }
     if let Some(object) = &diagnostic.object {
-        about.push(format!("object \"{object}\""));
+        about.push(legible(format!("object \"{object}\"")));
     }
     if let Some([x, y]) = diagnostic.place {
         about.push(format!("at {x:.1}, {y:.1} mm"));

@@ -5,7 +5,7 @@ mod columns;
 mod optional;
 
 use crate::design::{Design, valid};
-use crate::diagnostics::{Diagnostic, Failed};
+use crate::diagnostics::{Diagnostic, Failed, MOST_TOLD};
 use crate::json::{Document, misfits};
 use columns::Columns;
 use jsonschema::Validator;
@@ -46,7 +46,7 @@ pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
     if problems.is_empty() {
         return Ok(design);
     }
-    let problems = problems.into_iter();
+    let problems = problems.into_iter().take(MOST_TOLD);
     Err(Failed(
         problems
             .map(|problem| point_at_object(problem, &design, &document))
@@ -64,7 +64,11 @@ fn point_at_object(problem: String, design: &Design, document: &Document) -> Dia
             let range = document.value_range(&format!("/objects/{i}/id"));
             document.point(problem, range)
         }
-        None => problem.in_file(&document.file),
+        // The page, or two objects at once.
+        None if problem.message.starts_with("the page") => {
+            document.point(problem, document.value_range("/page"))
+        }
+        None => document.point(problem, document.value_range("/objects")),
     }
 }
 

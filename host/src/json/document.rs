@@ -1,6 +1,6 @@
 //! A JSON text with the place of each of its values.
 
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, MOST_TOLD};
 use jsonc_parser::ast::{ObjectPropName, Value as Ast};
 use jsonc_parser::common::Ranged as _;
 use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
@@ -137,7 +137,7 @@ impl Walk<'_> {
                     };
                     let range = range.start..range.end;
                     let child = format!("{pointer}/{}", escape(name));
-                    if self.places.contains_key(&child) {
+                    if self.places.contains_key(&child) && self.problems.len() < MOST_TOLD {
                         self.problems.push(
                             Diagnostic::error("given-twice", format!("\"{name}\" is given twice"))
                                 .in_file(self.file)

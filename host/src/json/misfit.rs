@@ -3,12 +3,13 @@
 use super::Document;
 use super::document::escape;
 use super::nearest::did_you_mean;
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, MOST_TOLD};
 use jsonschema::error::ValidationErrorKind as Misfit;
 use jsonschema::{ValidationError, Validator};
 use serde_json::Value;
 
-/// Everything in the value at `pointer` that does not fit `schema`, each pointed at its place.
+/// Everything in the value at `pointer` that does not fit `schema`, each pointed at its place; of very
+/// much the first [`MOST_TOLD`].
 ///
 /// `noun` names what the properties are, such as `setting`.
 pub fn misfits(
@@ -24,6 +25,7 @@ pub fn misfits(
     validator
         .iter_errors(value)
         .flat_map(|error| explain(document, pointer, schema, &error, noun))
+        .take(MOST_TOLD)
         .collect()
 }
 
@@ -46,6 +48,7 @@ fn explain(
         format!("\"{name}\"")
     };
     let given = error.instance();
+    let shown = short(given);
     let unit = here
         .get("unit")
         .and_then(Value::as_str)
@@ -59,7 +62,7 @@ fn explain(
     let limit = |words: &str, limit: &Value| {
         on_value(
             "out-of-range",
-            format!("{subject} is {given}, and must be {words} {limit}{unit}"),
+            format!("{subject} is {shown}, and must be {words} {limit}{unit}"),
         )
     };
     let one = match error.kind() {
@@ -71,6 +74,7 @@ fn explain(
                 .unwrap_or_default();
             return unexpected
                 .iter()
+                .take(MOST_TOLD)
                 .map(|name| {
                     let range = document.key_range(&format!("{pointer}/{}", escape(name)));
                     let unknown =
@@ -106,7 +110,7 @@ fn explain(
             let options = options(here);
             let words = on_value(
                 "unknown-choice",
-                format!("{subject} is {given}, which is not one of its choices"),
+                format!("{subject} is {shown}, which is not one of its choices"),
             );
             if let Some(given) = given.as_str()
                 && !options.is_empty()
@@ -121,6 +125,18 @@ fn explain(
         _ => on_value("misfit", format!("{subject} does not fit: {error}")),
     };
     vec![one]
+}
+
+/// The longest value that a message repeats, in characters.
+const LONGEST: usize = 80;
+
+/// A value as a message repeats it: of a long one the beginning.
+pub fn short(value: &Value) -> String {
+    let text = value.to_string();
+    match text.char_indices().nth(LONGEST) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text,
+    }
 }
 
 /// The words that a schema of choices allows.

@@ -5,4 +5,4 @@ mod misfit;
 pub mod nearest;
 
 pub use document::{Document, escape, words_and_place};
-pub use misfit::misfits;
+pub use misfit::{misfits, short};

@@ -1,7 +1,14 @@
 //! The known name that a mistyped one most likely meant.
 
+/// Longer names than this are no slips of ours, in bytes.
+const LONGEST: usize = 256;
+
 /// The name in `known` nearest to `given`, if one is near enough to be worth asking about.
 pub fn nearest<'a>(given: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // Comparing takes memory by the product of both lengths, and a file may give a name of many MiB.
+    if given.len() > LONGEST {
+        return None;
+    }
     let given = given.to_lowercase();
     known
         .into_iter()
@@ -36,5 +43,6 @@ mod tests {
         assert_eq!(nearest("densty", known), Some("density"));
         assert_eq!(nearest("Angel", known), Some("angle"));
         assert_eq!(nearest("zzz", known), None);
+        assert_eq!(nearest(&"density".repeat(1_000_000), known), None);
     }
 }

@@ -6,7 +6,7 @@ use super::part::Takes;
 use super::part_files::{self, the_file};
 use super::schema;
 use super::selection::{self, Selection};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, MOST_TOLD};
 use crate::json::{Document, escape, misfits, nearest::did_you_mean};
 use crate::plugins::Plugins;
 use jsonschema::Validator;
@@ -65,7 +65,7 @@ pub(super) fn of_pipeline(
     let raw = Arc::new(document.clone());
     let filled = Filled::new(&raw, &BTreeMap::new());
     let mut walk = Walk::new(plugins);
-    for (name, range) in filled.uses() {
+    for (name, range) in filled.uses().take(MOST_TOLD) {
         let outside = Diagnostic::error(
             "unknown-name",
             format!("nothing gives \"{name}\" to this file"),
@@ -144,6 +144,9 @@ impl<'a> Walk<'a> {
             ));
         }
         for (i, entry) in entries.into_iter().flatten().enumerate() {
+            if self.layout.problems.len() >= MOST_TOLD {
+                return;
+            }
             self.entries += 1;
             if self.entries > MOST_ENTRIES {
                 self.too_many();

@@ -1,7 +1,7 @@
 //! The thread rack as a file.
 
 use crate::design::{Design, Object, Thread};
-use crate::diagnostics::{Diagnostic, Failed};
+use crate::diagnostics::{Diagnostic, Failed, MOST_TOLD};
 use crate::json::{Document, misfits};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -130,6 +130,9 @@ fn read_json(file: &Path, text: String) -> Result<Rack, Failed> {
     let threads = document.value.get("threads").and_then(Value::as_array);
     let mut codes = std::collections::BTreeSet::new();
     for (i, thread) in threads.into_iter().flatten().enumerate() {
+        if problems.len() >= MOST_TOLD {
+            break;
+        }
         let code = thread.get("code").and_then(Value::as_str);
         if let Some(code) = code
             && !code.is_empty()

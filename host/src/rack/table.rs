@@ -4,7 +4,7 @@
 //! whichever the first row has more of.
 
 use super::file::{Colour, Rack, RackThread, USUAL_WEIGHT, WEIGHTS};
-use crate::diagnostics::{Diagnostic, Failed};
+use crate::diagnostics::{Diagnostic, Failed, MOST_TOLD};
 use crate::json::nearest::did_you_mean;
 use csv_core::{ReadFieldResult, ReaderBuilder};
 use std::collections::BTreeSet;
@@ -42,7 +42,9 @@ pub fn read(file: &Path, text: &str) -> Result<Rack, Failed> {
     let point = |problem: Diagnostic, range: Range<usize>| problem.in_file(file).at(text, range);
     let mut problems = Vec::new();
     let mut rows = rows(text, &mut |problem, range| {
-        problems.push(point(problem, range))
+        if problems.len() < MOST_TOLD {
+            problems.push(point(problem, range));
+        }
     });
     // A spreadsheet saves the rows below the last thread as rows of nothing.
     rows.retain(|row| row.iter().any(|field| !field.text.trim().is_empty()));
@@ -58,6 +60,9 @@ pub fn read(file: &Path, text: &str) -> Result<Rack, Failed> {
     let mut threads = Vec::new();
     let mut codes = BTreeSet::new();
     while let Some(row) = rows.next() {
+        if problems.len() >= MOST_TOLD {
+            break;
+        }
         let mut tell = |problem: Diagnostic, range| problems.push(point(problem, range));
         if row.len() != header.len() {
             // A quote that is never closed has taken the rest of the file into the row.

@@ -182,7 +182,7 @@ impl Lock {
     ///
     /// # Errors
     /// What is wrong with it.
-    pub(super) fn parse(text: &str) -> Result<Self, String> {
+    pub fn parse(text: &str) -> Result<Self, String> {
         let lock: Self = serde_json::from_str(text).map_err(|error| error.to_string())?;
         if lock.form != FORM {
             return Err(format!(

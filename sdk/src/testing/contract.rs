@@ -44,7 +44,7 @@ pub fn keeps_the_contract(step: &Step) {
     let mut runner = TestRunner::new_with_rng(config, rng);
     let given = (cases::designs(), cases::settings(&schema));
     let result = runner.run(&given, |((design, selected), settings)| {
-        check(step, &design, &selected, &settings).map_err(TestCaseError::fail)
+        keeps_the_contract_on(step, &design, &selected, &settings).map_err(TestCaseError::fail)
     });
     match result {
         Ok(()) => {}
@@ -113,8 +113,17 @@ fn description_problems(step: &Step, schema: &Value) -> Vec<String> {
 
 type Answer = (Result<Design, Failure>, Vec<crate::Finding>);
 
-/// What a step breaks on one design, as a sentence.
-fn check(step: &Step, design: &Design, selected: &[usize], settings: &Value) -> Result<(), String> {
+/// Holds a step to the contract on one sound design, the places of its selected objects, and settings
+/// that fit the step's schema: for fuzzing, and for whoever makes designs of their own.
+///
+/// # Errors
+/// What the step breaks, as a sentence.
+pub fn keeps_the_contract_on(
+    step: &Step,
+    design: &Design,
+    selected: &[usize],
+    settings: &Value,
+) -> Result<(), String> {
     let text = settings.to_string();
     let call = || -> Result<Answer, String> {
         messages::take();

@@ -49,7 +49,7 @@ mod sandbox;
 mod schema;
 
 pub use cases::{designs, settings};
-pub use contract::keeps_the_contract;
+pub use contract::{keeps_the_contract, keeps_the_contract_on};
 pub use done::Done;
 pub use draft::{Draft, design};
 pub use run::{Run, run};

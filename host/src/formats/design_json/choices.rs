@@ -4,9 +4,9 @@
 //! Of such an entry a schema only knows that none of its forms fits. Which form was meant shows
 //! from the value, and then what is wrong in it can be told by name and place.
 
-use crate::diagnostics::{Diagnostic, Failed};
+use crate::diagnostics::{Diagnostic, Failed, MOST_TOLD};
 use crate::json::nearest::did_you_mean;
-use crate::json::{Document, misfits};
+use crate::json::{Document, misfits, short};
 use serde_json::{Value, json};
 
 /// The forms of a shape that hold something.
@@ -28,6 +28,15 @@ pub fn tell_inside(
         .flatten()
         .enumerate()
     {
+        // Each look inside takes a while; most objects of most files are sound.
+        let whole = document.value_range(&format!("/objects/{i}"));
+        let inside = |problem: &Diagnostic| {
+            let place = problem.range.as_ref();
+            place.is_some_and(|place| whole.contains(&place.start))
+        };
+        if !problems.iter().any(inside) {
+            continue;
+        }
         let shape = format!("/objects/{i}/shape");
         if let Some(value) = object.get("shape") {
             replace(
@@ -61,14 +70,14 @@ fn in_shape(
 ) -> Result<Vec<Diagnostic>, Failed> {
     let forms = "There are: \"Manual\", {\"Region\": …} and {\"Lines\": …}.";
     let Value::Object(fields) = value else {
-        let words = format!("\"shape\" is {value}, which is not a shape");
+        let words = format!("\"shape\" is {}, which is not a shape", short(value));
         let unfit = Diagnostic::error("unknown-choice", words).help(forms);
         let manual = value == "Manual";
         let told = (!manual).then(|| document.point(unfit, document.value_range(pointer)));
         return Ok(told.into_iter().collect());
     };
     let mut problems = Vec::new();
-    for name in fields.keys() {
+    for name in fields.keys().take(MOST_TOLD) {
         let inside = format!("{pointer}/{}", name.replace('~', "~0").replace('/', "~1"));
         if FORMS.contains(&name.as_str()) {
             problems.extend(of(document, &inside, name, schema)?);

@@ -1,13 +1,14 @@
 //! Flat SVG artwork, read into a design without stitches.
 //!
 //! The way of the data: [`source`] reads the XML and knows what each element is called and where
-//! it stands; [`references`] refuses what would never end; usvg resolves styles, references and
+//! it stands; [`references`] and [`arcs`] refuse what would never end; usvg resolves styles, references and
 //! transforms into plain paths; [`page`] finds how many millimetres a unit is; [`origin`] tells
 //! which element each path came from; [`drawing`] walks the paths in paint order and makes
 //! objects of them, with [`outline`], [`painted`], [`clip`], [`paint`], [`palette`] and
 //! [`names`]. [`survey`] and [`styles`] then look through the XML for what has no path.
 //! Everything that is left out or stands for something else is a finding ([`remarks`]).
 
+mod arcs;
 mod clip;
 mod css;
 mod drawing;
@@ -112,6 +113,7 @@ pub fn read(text: &str, file: &Path, scale: Scale) -> Result<Artwork, Failed> {
 fn read_here(text: &str, file: &Path, scale: Scale) -> Result<Artwork, Failed> {
     let source = Source::parse(text, file)?;
     references::check(&source)?;
+    arcs::check(&source)?;
     let mut findings = Findings::new(&source);
     let tree = match usvg::Tree::from_xmltree(&source.xml, &origin::options()) {
         Ok(tree) => tree,

@@ -22,6 +22,24 @@ fn what_cannot_be_read_says_why() {
 }
 
 #[test]
+fn giant_arcs_are_refused_and_not_split_for_ever() {
+    let with = |d: &str| {
+        try_read(
+            &page(&format!("<path d='M0 0h9v9z'/><path d='{d}'/>")),
+            Scale::AsDrawn,
+        )
+    };
+    for d in [
+        "M0 0a3,1e38 28 01 72 14",
+        "M1e30 0A1 1 0 0 1 9 9",
+        "M0 0a1 1 0 1172e36 1",
+    ] {
+        assert_eq!(with(d).err(), Some(vec!["arc-too-large".to_owned()]), "{d}");
+    }
+    assert!(with("M0 0a3,1e6 28 01 72 14").is_ok());
+}
+
+#[test]
 fn deep_nesting_is_no_fall() {
     let depth = 20_000;
     let deep = format!(

@@ -1,0 +1,71 @@
+//! Artwork as SVG.
+
+mod elements;
+mod page;
+mod values;
+
+use crate::{Subject, told};
+use hoopwright::formats::{design_json, svg};
+use std::path::Path;
+
+/// SVG, at the sizes a pipeline may ask for.
+pub const SUBJECT: Subject = Subject {
+    name: "svg",
+    make: page::any,
+    wrongs,
+    seeds: &["demo-pipelines/owl/owl.svg"],
+};
+
+/// The sizes that it is read at: by the length of the file, so that the same file is read the same way.
+const SCALES: [svg::Scale; 4] = [
+    svg::Scale::AsDrawn,
+    svg::Scale::Width(90.0),
+    svg::Scale::Height(1000.0),
+    svg::Scale::Within {
+        width: 1.0,
+        height: 60.0,
+    },
+];
+
+/// Reading ends, with a sound design or with a reason; twice with the same; and the design comes back
+/// from JSON as it was.
+fn wrongs(file: &[u8]) -> Vec<String> {
+    let Ok(text) = std::str::from_utf8(file) else {
+        return Vec::new();
+    };
+    let path = Path::new("art.svg");
+    let scale = SCALES[file.len() % SCALES.len()];
+    let read = svg::read(text, path, scale);
+    let again = svg::read(text, path, scale);
+    match (read, again) {
+        (Ok(read), Ok(again)) => {
+            let mut wrongs = told::design(&read.design);
+            wrongs.extend(told::all(&read.findings, path, text));
+            if read.design != again.design || read.findings != again.findings {
+                wrongs.push("it is read in two ways".to_owned());
+            }
+            let written = design_json::write(&read.design);
+            match design_json::read(&written, Path::new("art.design.json")) {
+                Ok(back) if back == read.design => {}
+                Ok(_) => wrongs.push("its design is another after JSON".to_owned()),
+                Err(failed) => wrongs.push(format!("its design is none after JSON: {failed}")),
+            }
+            wrongs
+        }
+        (Err(failed), Err(again)) => {
+            let mut wrongs = told::refusal(&failed, path, text);
+            if failed != again {
+                wrongs.push("it is refused in two ways".to_owned());
+            }
+            if failed
+                .0
+                .iter()
+                .any(|told| told.code == "artwork-unreadable")
+            {
+                wrongs.push("the reader broke down".to_owned());
+            }
+            wrongs
+        }
+        _ => vec!["it is read once and refused once".to_owned()],
+    }
+}
