@@ -5,6 +5,7 @@
 //! of the fuzzer stands for to standard output, to be kept in `tests/fuzz/regressions/<subject>`. `hoopwright-outside
 //! judge SUBJECT FILE` says what does not hold of a file.
 
+use hoopwright_outside::chance::counted;
 use hoopwright_outside::{Subject, all, named};
 use std::error::Error;
 use std::fs;
@@ -68,16 +69,4 @@ fn seed(subject: &Subject) -> Result<(), Box<dyn Error>> {
         fs::write(corpus.join(format!("counted-{number:02}")), input)?;
     }
     Ok(())
-}
-
-/// Bytes without order, always the same ones for a number: a linear congruential generator with the
-/// multiplier of Knuth's MMIX (from memory).
-fn counted(number: u64) -> impl Iterator<Item = u8> {
-    let mut state = number.wrapping_mul(0x9E37_79B9_7F4A_7C15);
-    std::iter::repeat_with(move || {
-        state = state
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        (state >> 56) as u8
-    })
 }

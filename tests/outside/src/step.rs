@@ -1,6 +1,7 @@
 //! The stock steps, natively, on any design and with any settings that their schemas allow.
 
 use crate::Subject;
+use crate::chance::counted;
 use arbitrary::{Result, Unstructured};
 use hoopwright_sdk::testing::{designs, keeps_the_contract_on, settings};
 use hoopwright_sdk::{Design, Step, valid};
@@ -8,6 +9,7 @@ use proptest::strategy::{BoxedStrategy, Strategy as _, ValueTree as _};
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use serde::Deserialize as _;
 use serde_json::{Value, json};
+use std::sync::LazyLock;
 
 /// A step, a design, the places of the selected objects and the settings, as one JSON.
 pub const SUBJECT: Subject = Subject {
@@ -88,7 +90,7 @@ fn any(bytes: &mut Unstructured<'_>) -> Result<Vec<u8>> {
     STEPS.with(|steps| {
         let stock = bytes.choose(steps)?;
         let choices = bytes.bytes(bytes.len())?;
-        // The choices take turns: what they run out of is chosen the simplest way.
+        // Both have a share of their own, so that a change of one leaves the other as it is.
         let (of_settings, of_design) = choices.split_at(choices.len() / 4);
         let settings = chosen(&stock.settings, of_settings).unwrap_or_else(|| json!({}));
         let case = DESIGNS.with(|designs| chosen(designs, of_design));
@@ -105,12 +107,13 @@ fn any(bytes: &mut Unstructured<'_>) -> Result<Vec<u8>> {
     })
 }
 
+/// What follows the bytes that a strategy chooses by: with nothing but zeros it would choose for ever.
+static MORE: LazyLock<Vec<u8>> = LazyLock::new(|| counted(0).take(1 << 18).collect());
+
 /// What a strategy gives where the bytes stand for chance.
 fn chosen<T: std::fmt::Debug>(strategy: &BoxedStrategy<T>, bytes: &[u8]) -> Option<T> {
-    let rng = TestRng::from_seed(RngAlgorithm::PassThrough, bytes);
+    let rng = TestRng::from_seed(RngAlgorithm::PassThrough, &[bytes, &MORE].concat());
     let config = Config {
-        // Bytes that have ended choose the same again and again.
-        max_local_rejects: 8,
         failure_persistence: None,
         ..Config::default()
     };

@@ -185,6 +185,24 @@ fn artwork_of_many_mib() {
     holds(&svg::SUBJECT, &page(&texts));
 }
 
+/// Dots are discs, which are joined to one region.
+#[test]
+fn artwork_with_many_dots() {
+    for dots in [
+        "M1 1h0".repeat(100_000),
+        (0..40_000)
+            .map(|i| format!("M{} {}h0", i % 90, i % 89))
+            .collect(),
+    ] {
+        holds(
+            &svg::SUBJECT,
+            &page(&format!(
+                "<path d='M0 0h9v9z'/><path stroke='red' stroke-width='9' stroke-linecap='round' d='{dots}'/>"
+            )),
+        );
+    }
+}
+
 #[test]
 fn artwork_with_many_styles() {
     let rules: String = (0..2_000)

@@ -9,13 +9,16 @@ use crate::design::valid::FARTHEST;
 use crate::design::{Lines, Polyline, Region, Shape};
 use crate::diagnostics::Severity;
 use crate::rack::Colour;
-use geo::{BoundingRect, MultiPolygon, Rect};
+use geo::{BoundingRect, Coord, LineString, MultiPolygon, Polygon, Rect};
 use hoopwright_geometry::area::{clean, from_rings, intersection};
 use hoopwright_geometry::curves::Subpath;
 use hoopwright_geometry::offset;
 use kurbo::Affine;
 use std::rc::Rc;
 use usvg::Color;
+
+/// About how many corners a disc has.
+const DISC_CORNERS: usize = 64;
 
 impl Walk<'_, '_, '_, '_> {
     pub(super) fn fill(
@@ -63,10 +66,7 @@ impl Walk<'_, '_, '_, '_> {
         // caps.
         if !dots.is_empty() && stroke.linecap() != usvg::LineCap::Butt {
             if lines.is_empty() && stroke.linecap() == usvg::LineCap::Round {
-                let discs = dots
-                    .iter()
-                    .flat_map(|dot| offset::stroke(&dot.to_line_string(), width));
-                let area = clean(&discs.collect());
+                let area = self.discs(&dots, width)?;
                 return self.painted_area(area, colour, clips, Paint::Stroke);
             }
             self.dots_left_out();
@@ -89,6 +89,36 @@ impl Walk<'_, '_, '_, '_> {
             .map(|line| Polyline::new(line.corners.iter().copied(), line.closed))
             .collect();
         self.painted_lines(Lines { paths, width }, colour, clips)
+    }
+
+    /// The round caps of subpaths without length: one disc a place. Nothing where there are too many to
+    /// be joined to one region.
+    fn discs(&mut self, dots: &[&Subpath], width: f64) -> Option<MultiPolygon<f64>> {
+        let mut places: Vec<Coord<f64>> = dots
+            .iter()
+            .filter_map(|dot| dot.corners.first())
+            .copied()
+            .collect();
+        places.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+        places.dedup();
+        let corners = places.len() * DISC_CORNERS;
+        if corners > self.budget.corners {
+            self.too_tangled();
+            return None;
+        }
+        self.budget.corners -= corners;
+        let disc = |&at: &Coord<f64>| offset::stroke(&LineString::new(vec![at, at]), width);
+        let discs: MultiPolygon<f64> = places.iter().flat_map(disc).collect();
+        let edge = |disc: &Polygon<f64>| Subpath {
+            corners: disc.exterior().0.iter().skip(1).copied().collect(),
+            closed: true,
+        };
+        let edges: Vec<Subpath> = discs.iter().map(edge).collect();
+        if !self.budget.spend_crossings(&edges) {
+            self.too_tangled();
+            return None;
+        }
+        Some(clean(&discs))
     }
 
     /// The stroke's shape after all cuts.
