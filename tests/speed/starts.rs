@@ -21,8 +21,8 @@ struct Took {
     work: f64,
 }
 
-/// First and later starts of some commands.
-pub fn measure(turns: usize, first_starts: usize) -> Vec<Figure> {
+/// First and later starts of some commands; `with_owl` also of the owl's run, which compiles most steps.
+pub fn measure(turns: usize, first_starts: usize, with_owl: bool) -> Vec<Figure> {
     let folder = tempfile::tempdir_in(scratch()).unwrap();
     let square = folder.path().join("square.svg");
     std::fs::write(
@@ -63,7 +63,7 @@ pub fn measure(turns: usize, first_starts: usize) -> Vec<Figure> {
         ),
     ];
     let mut figures = Vec::new();
-    for (name, arguments) in &commands {
+    for (name, arguments) in &commands[..commands.len() - usize::from(!with_owl)] {
         let mut cold = Vec::new();
         for turn in 0..first_starts {
             let caches = folder.path().join(format!("caches-{name}-{turn}"));
