@@ -117,7 +117,7 @@ fn main() {
         edit::measure(&shop, owls, amount.turns)
     });
     part("starts", "Starts", &|| {
-        starts::measure(amount.turns * 3, amount.first_starts, !asked.quick)
+        starts::measure(&shop, amount.turns * 3, amount.first_starts, !asked.quick)
     });
     part("memory", "Memory", &|| memory::measure(amount.memory));
     part("outside", "Beside general libraries", &|| {

@@ -14,7 +14,7 @@ use serde::de::DeserializeOwned;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-/// Callgrind counts inside of this and nowhere else, and sees its end because the call is not the last thing
+/// Callgrind counts what is done in here, and sees its end because the call is not the last thing
 /// in it.
 #[inline(never)]
 fn the_counted_work(work: &mut dyn FnMut()) {
