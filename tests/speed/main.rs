@@ -74,8 +74,8 @@ const QUICK: Amount = Amount {
     turns: 1,
     first_starts: 1,
     stitches: 2_000,
-    sizes: &[1_000, 4_000],
-    memory: &[4_000],
+    sizes: &[1_000, 2_000],
+    memory: &[2_000],
     patches: 1,
 };
 
@@ -117,7 +117,7 @@ fn main() {
         edit::measure(&shop, owls, amount.turns)
     });
     part("starts", "Starts", &|| {
-        starts::measure(amount.turns * 3, amount.first_starts)
+        starts::measure(&shop, amount.turns * 3, amount.first_starts, !asked.quick)
     });
     part("memory", "Memory", &|| memory::measure(amount.memory));
     part("outside", "Beside general libraries", &|| {

@@ -3,7 +3,8 @@
 use crate::figures::{Figure, time};
 use crate::owls::root;
 use crate::timing::{Spread, waited};
-use crate::workshop::scratch;
+use crate::workshop::{Workshop, scratch};
+use hoopwright::formats::design_json;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use wait4::Wait4 as _;
@@ -13,6 +14,9 @@ const MOST_WARM: f64 = 0.05;
 /// Seconds of the very first start of a user.
 const MOST_COLD: f64 = 2.0;
 
+/// A drawing of one object.
+const SQUARE: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="20mm" viewBox="0 0 20 20"><rect x="2" y="2" width="16" height="16" fill="#27405f"/></svg>"##;
+
 /// What both clocks said.
 #[derive(Clone, Copy)]
 struct Took {
@@ -21,21 +25,12 @@ struct Took {
     work: f64,
 }
 
-/// First and later starts of some commands.
-pub fn measure(turns: usize, first_starts: usize) -> Vec<Figure> {
+/// First and later starts of some commands; `with_owl` also of the owl's run, which compiles most steps.
+pub fn measure(shop: &Workshop, turns: usize, first_starts: usize, with_owl: bool) -> Vec<Figure> {
     let folder = tempfile::tempdir_in(scratch()).unwrap();
-    let square = folder.path().join("square.svg");
-    std::fs::write(
-        &square,
-        r##"<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="20mm" viewBox="0 0 20 20"><rect x="2" y="2" width="16" height="16" fill="#27405f"/></svg>"##,
-    )
-    .unwrap();
-    let routine = folder.path().join("routine.json");
-    std::fs::write(
-        &routine,
-        r#"{ "title": "Start", "steps": [{ "step": "region-fill" }, { "step": "ties-and-trims" }] }"#,
-    )
-    .unwrap();
+    let square = folder.path().join("square.design.json");
+    let artwork = shop.read(SQUARE);
+    std::fs::write(&square, design_json::write(artwork.design())).unwrap();
     let owl = root().join("demo-pipelines/owl");
     let into = folder.path().join("out");
     let words = |words: &[&Path]| -> Vec<String> {
@@ -48,8 +43,15 @@ pub fn measure(turns: usize, first_starts: usize) -> Vec<Figure> {
         ("steps", words(&["steps".as_ref()])),
         ("check", words(&["check".as_ref(), &owl.join("owl.json")])),
         (
-            "run (one square)",
-            words(&["run".as_ref(), &routine, &square, "--into".as_ref(), &into]),
+            "apply region-fill (one square)",
+            words(&[
+                "apply".as_ref(),
+                "region-fill".as_ref(),
+                "--design".as_ref(),
+                &square,
+                "--to".as_ref(),
+                &folder.path().join("sewn.design.json"),
+            ]),
         ),
         (
             "run (the owl)",
@@ -63,7 +65,7 @@ pub fn measure(turns: usize, first_starts: usize) -> Vec<Figure> {
         ),
     ];
     let mut figures = Vec::new();
-    for (name, arguments) in &commands {
+    for (name, arguments) in &commands[..commands.len() - usize::from(!with_owl)] {
         let mut cold = Vec::new();
         for turn in 0..first_starts {
             let caches = folder.path().join(format!("caches-{name}-{turn}"));

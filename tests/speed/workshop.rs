@@ -35,7 +35,15 @@ impl Workshop {
     /// Compiles what it needs, or takes it from the compiled steps of an earlier time.
     pub fn open() -> Self {
         let compiled = scratch().join("compiled");
-        let sandbox = Sandbox::new(Limits::default(), Some(&compiled)).unwrap();
+        // The usual limits are for artwork that fits a machine; a million stitches do not.
+        let limits = Limits {
+            work_millions: 2_000_000,
+            seconds: 3600,
+            memory_mib: 2048,
+            answer_mib: 1024,
+            ..Limits::default()
+        };
+        let sandbox = Sandbox::new(limits, Some(&compiled)).unwrap();
         let plugins = Plugins::stock(Arc::new(sandbox));
         let file = root().join("demo-pipelines/owl/owl.json");
         let text = std::fs::read_to_string(&file).unwrap();

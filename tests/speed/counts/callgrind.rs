@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::Command;
 
-/// The function whose calls are counted, one dump for each; see `work.rs`.
-const COUNTED: &str = "*the_counted_work*";
+/// The function whose calls are counted; see `work.rs`. Counts are dumped before each call, where they are
+/// of no interest, and after it, when they are those of the call with all threads that it started.
+const COUNTED: &str = "counts::work::the_counted_work";
 /// What the C library takes for the processor: without these, memory is copied by the same instructions
 /// on every machine. Callgrind itself hides what is newer than AVX2.
 const PLAIN: &str = "glibc.cpu.hwcaps=-AVX2,-AVX,-ERMS,-FSRM,-AVX_Fast_Unaligned_Load";
@@ -21,7 +22,7 @@ pub fn count(work: &str) -> Counts {
     let mut valgrind = Command::new("valgrind");
     valgrind
         .args(["--tool=callgrind", "--quiet"])
-        .arg(format!("--toggle-collect={COUNTED}"))
+        .arg(format!("--dump-before={COUNTED}"))
         .arg(format!("--dump-after={COUNTED}"))
         .arg(format!("--callgrind-out-file={}", dump.display()))
         .arg(std::env::current_exe().unwrap())
@@ -38,7 +39,7 @@ pub fn count(work: &str) -> Counts {
         .lines()
         .enumerate()
         .map(|(i, name)| {
-            let part = dump.with_extension((i + 1).to_string());
+            let part = dump.with_extension((2 * (i + 1)).to_string());
             (name.to_owned(), total(&part))
         })
         .collect()
@@ -46,7 +47,7 @@ pub fn count(work: &str) -> Counts {
 
 /// The sum of one dump.
 fn total(dump: &Path) -> u64 {
-    let text = std::fs::read_to_string(dump).unwrap();
+    let text = std::fs::read_to_string(dump).expect("callgrind made a dump for each counted call");
     let total = text.lines().find_map(|line| line.strip_prefix("totals: "));
     total.unwrap().trim().parse().unwrap()
 }
