@@ -15,6 +15,9 @@ pub const SCHEMA_KIB: usize = 256;
 /// The most parts of a schema, each counted as often as it is referred to. The richest stock step has
 /// about 200.
 pub const PARTS: u64 = 4_000;
+/// How deep parts may lie in each other, references written out: whoever reads them calls itself once
+/// for each.
+pub const DEPTH: usize = 200;
 /// The most that parts and values of a step's settings may be when multiplied.
 pub const LOOKS: u64 = 4_000_000;
 /// How large a pattern may become when it is compiled, in KiB.
@@ -142,6 +145,7 @@ struct Count<'a> {
     root: &'a Value,
     /// What lies behind references: nothing while it is being counted.
     known: BTreeMap<&'a str, Option<u64>>,
+    depth: usize,
 }
 
 impl<'a> Count<'a> {
@@ -149,17 +153,24 @@ impl<'a> Count<'a> {
         let mut count = Self {
             root,
             known: BTreeMap::from([("#", None)]),
+            depth: 0,
         };
         count.part(root)
     }
 
     /// A schema, or what holds schemas.
     fn part(&mut self, part: &'a Value) -> Result<u64, String> {
-        match part {
+        self.depth += 1;
+        if self.depth > DEPTH {
+            return Err(format!("lies more than {DEPTH} parts deep"));
+        }
+        let parts = match part {
             Value::Object(fields) => self.fields(fields),
             Value::Array(parts) => self.sum(parts.iter()),
             _ => Ok(1),
-        }
+        };
+        self.depth -= 1;
+        parts
     }
 
     fn fields(&mut self, fields: &'a Map<String, Value>) -> Result<u64, String> {
@@ -256,11 +267,27 @@ mod tests {
             (json!({ "properties": { "x": { "$ref": "#" } } }), "#"),
             (
                 json!({ "$ref": "#/$defs/a", "$defs": { "a": { "anyOf": [{ "$ref": "#/$defs/b" }] }, "b": { "not": { "$ref": "#/$defs/a" } } } }),
-                "#/$defs/a",
+                "#/$defs/b",
             ),
         ] {
             assert_eq!(parts(&schema), Err(format!("refers to itself at \"{at}\"")));
         }
+    }
+
+    #[test]
+    fn a_long_chain_is_too_deep() {
+        let chain = |links: usize| {
+            let link = |i: usize| json!({ "$ref": format!("#/$defs/a{}", i + 1) });
+            let mut defs: Map<String, Value> =
+                (0..links).map(|i| (format!("a{i}"), link(i))).collect();
+            defs.insert(format!("a{links}"), json!({ "type": "number" }));
+            json!({ "$ref": "#/$defs/a0", "$defs": defs })
+        };
+        assert!(parts(&chain(100)).is_ok());
+        assert_eq!(
+            parts(&chain(5_000)),
+            Err("lies more than 200 parts deep".to_owned())
+        );
     }
 
     #[test]

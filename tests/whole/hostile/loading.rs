@@ -255,6 +255,17 @@ fn schemas() -> Vec<(&'static str, String)> {
         json!({ "type": "object", "properties": { "x": { "$ref": "#/$defs/p0" } }, "$defs": defs })
             .to_string()
     };
+    // Each part is behind the one before.
+    let chain = |links: usize| {
+        let parts = (0..links).map(|i| {
+            let next = json!({ "$ref": format!("#/$defs/p{}", i + 1) });
+            (format!("p{i}"), next)
+        });
+        let mut defs: serde_json::Map<String, Value> = parts.collect();
+        defs.insert(format!("p{links}"), json!({ "type": "number" }));
+        json!({ "type": "object", "properties": { "x": { "$ref": "#/$defs/p0" } }, "$defs": defs })
+            .to_string()
+    };
     let many = |n: usize| (0..n).map(|i| (format!("s{i}"), json!({ "type": "number" })));
     vec![
         ("not-json", "{".to_owned()),
@@ -272,6 +283,7 @@ fn schemas() -> Vec<(&'static str, String)> {
             "type": "object", "allOf": [{ "$ref": "#/$defs/a" }],
             "$defs": { "a": { "$ref": "#/$defs/b" }, "b": { "$ref": "#/$defs/a" } },
         }).to_string()),
+        ("in-a-chain", chain(5_000)),
         ("of-a-tree", json!({
             "type": "object", "properties": { "x": { "$ref": "#/$defs/node" } },
             "$defs": { "node": { "type": "object", "properties": { "child": { "$ref": "#/$defs/node" } } } },
