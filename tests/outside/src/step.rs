@@ -1,15 +1,14 @@
 //! The stock steps, natively, on any design and with any settings that their schemas allow.
 
 use crate::Subject;
-use crate::chance::counted;
 use arbitrary::{Result, Unstructured};
+use hoopwright::sharing::Fingerprint;
 use hoopwright_sdk::testing::{designs, keeps_the_contract_on, settings};
 use hoopwright_sdk::{Design, Step, valid};
 use proptest::strategy::{BoxedStrategy, Strategy as _, ValueTree as _};
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use serde::Deserialize as _;
 use serde_json::{Value, json};
-use std::sync::LazyLock;
 
 /// A step, a design, the places of the selected objects and the settings, as one JSON.
 pub const SUBJECT: Subject = Subject {
@@ -107,12 +106,11 @@ fn any(bytes: &mut Unstructured<'_>) -> Result<Vec<u8>> {
     })
 }
 
-/// What follows the bytes that a strategy chooses by: with nothing but zeros it would choose for ever.
-static MORE: LazyLock<Vec<u8>> = LazyLock::new(|| counted(0).take(1 << 18).collect());
-
-/// What a strategy gives where the bytes stand for chance.
+/// What a strategy gives by chance; the same for the same bytes. (Bytes that a strategy chooses by itself
+/// run out, and then some choose for ever.)
 fn chosen<T: std::fmt::Debug>(strategy: &BoxedStrategy<T>, bytes: &[u8]) -> Option<T> {
-    let rng = TestRng::from_seed(RngAlgorithm::PassThrough, &[bytes, &MORE].concat());
+    let seed = Fingerprint::of(bytes).0;
+    let rng = TestRng::from_seed(RngAlgorithm::ChaCha, &seed);
     let config = Config {
         failure_persistence: None,
         ..Config::default()

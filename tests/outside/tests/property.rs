@@ -58,7 +58,7 @@ subjects! {
     rack 256,
     settings 256,
     signed_pack 256,
-    step 48,
+    step 32,
     svg 256,
     trust 256,
 }
