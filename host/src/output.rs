@@ -14,6 +14,7 @@ pub(crate) use waiting::{Waiting, clear};
 use crate::diagnostics::Diagnostic;
 use moves::{Door, Moves};
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::fs::{self, File};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
@@ -44,11 +45,14 @@ pub(crate) fn write_more(files: &[(PathBuf, Vec<u8>)]) -> Result<(), Diagnostic>
         }
         let folder = folder_of(path);
         let failed = |error: io::Error| cannot(path, &error.to_string());
-        if !waiting.contains_key(folder) {
-            let new = fs::create_dir_all(folder).and_then(|()| Waiting::within(folder));
-            waiting.insert(folder, new.map_err(failed)?);
-        }
-        let beside = waiting[folder].path();
+        let beside = match waiting.entry(folder) {
+            Entry::Occupied(there) => there.into_mut(),
+            Entry::Vacant(none) => {
+                let new = fs::create_dir_all(folder).and_then(|()| Waiting::within(folder));
+                none.insert(new.map_err(failed)?)
+            }
+        };
+        let beside = beside.path();
         let new = beside.join(format!("new-{number}"));
         write(&new, bytes).map_err(failed)?;
         sets.push((new, beside.join(format!("old-{number}")), path));

@@ -102,7 +102,8 @@ fn a_run_in_which_any_call_fails_leaves_a_whole_set_and_no_rest() {
                 _ => panic!("{what}"),
             }
             // A run writes some lines before it writes files.
-            if well == if calls.starts_with("write") { 30 } else { 8 } {
+            let enough = if calls.starts_with("write") { 30 } else { 8 };
+            if well == enough {
                 break;
             }
         }
