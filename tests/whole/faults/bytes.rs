@@ -170,7 +170,7 @@ fn the_owl_is_the_same_on_one_core_and_on_eight() {
 
 /// A build without optimization, with checks of overflow and of what its code takes for granted.
 #[test]
-#[ignore = "needs a debug build of the program, named in HOOPWRIGHT_DEBUG; .ci/run makes it and runs this"]
+#[ignore = "needs a debug build of the program, named in HOOPWRIGHT_DEBUG; run by hand"]
 fn a_debug_build_gives_the_same_bytes() {
     let debug = std::env::var_os("HOOPWRIGHT_DEBUG").expect("the debug program's path");
     let shop = Shop::new();
