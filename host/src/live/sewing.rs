@@ -135,7 +135,8 @@ impl Live {
     fn sew(&mut self, begun: Instant) -> Result<(Products, String), Failed> {
         let options = &self.options;
         let opened = pipeline::open(&options.pipeline, &options.sources)?;
-        let mut noticed = sharing::hold(&options.pipeline, &opened, options.hold).map_err(Failed)?;
+        let mut noticed =
+            sharing::hold(&options.pipeline, &opened, options.hold).map_err(Failed)?;
         let Opened { plugins, checked } = opened;
         let watch: Arc<dyn Watch> = Arc::new(Steps(Arc::clone(&self.board)));
         let art = &self.options.artwork;

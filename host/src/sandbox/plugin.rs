@@ -164,8 +164,7 @@ impl Plugin {
             Err(why) => Err(Box::new(why.of(&self.origin))),
         };
         let code = self.code.get_or_init(compile);
-        code.as_ref()
-            .map_err(|why| CallError::Unready(why.clone()))
+        code.as_ref().map_err(|why| CallError::Unready(why.clone()))
     }
 
     /// Compiles it now, where it is not compiled. What is wrong is told by the first call.

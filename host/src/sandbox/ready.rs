@@ -78,11 +78,13 @@ fn compiled(
     };
     let stamp = stamp::read(component).map_err(Unfit::new("plugin-contract"))?;
     let compile = || Component::new(engine, component);
-    let component = kept.load(digest, || on_a_pool(compile))?.map_err(|error| Unfit {
-        code: "plugin-unreadable",
-        why: format!("it is not valid Wasm: {}", in_a_line(&format!("{error:#}"))),
-        help: "Build it again; the file may be damaged.".to_owned(),
-    })?;
+    let component = kept
+        .load(digest, || on_a_pool(compile))?
+        .map_err(|error| Unfit {
+            code: "plugin-unreadable",
+            why: format!("it is not valid Wasm: {}", in_a_line(&format!("{error:#}"))),
+            help: "Build it again; the file may be damaged.".to_owned(),
+        })?;
     Ok((stamp, component))
 }
 
