@@ -195,8 +195,11 @@ fn made_up() -> Named {
     ]
 }
 
+/// A deed by its name, and what makes a sound plugin do it.
+type Saying = (&'static str, fn(&mut Raw));
+
 /// What a plugin does or says before it is called for the first time.
-const SAYING: &[(&str, fn(&mut Raw))] = &[
+const SAYING: &[Saying] = &[
     ("start-traps", |raw| {
         raw.fields += "(func $begin unreachable) (start $begin)"
     }),
