@@ -1,7 +1,7 @@
 //! What a step's own tests need. Turn the feature `testing` on in `[dev-dependencies]`.
 //!
 //! - [`design`] builds a small design in a line.
-//! - [`run`] runs the step on it: natively, with [`Run::natively`], or in the program's sandbox, with
+//! - [`run()`] runs the step on it: natively, with [`Run::natively`], or in the program's sandbox, with
 //!   [`Run::in_the_sandbox`]. Settings are checked against the step's own schema, and what comes back
 //!   against the contract's promises, as the host does.
 //! - [`Done::as_expected`] compares with a stored result.
