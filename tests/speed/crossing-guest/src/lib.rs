@@ -1,5 +1,7 @@
 //! A guest that takes stitches and gives them back, in columns or in records.
 
+// Its exports have names that no native library can have.
+#![cfg(target_arch = "wasm32")]
 #![allow(
     missing_docs,
     unsafe_code,
