@@ -96,7 +96,10 @@ fn a_run_in_which_any_call_fails_leaves_a_whole_set_and_no_rest() {
                 // The engine itself had no room for a plugin's memory.
                 Some(1) if calls.starts_with("write") => {
                     assert!(there == old, "{what}");
-                    assert!(said.err.contains("No space left on device"), "{what}");
+                    // Steps are made ready on another thread, which counts for itself: then the words
+                    // that tell of it may be the first that this one writes.
+                    let told = said.err.contains("No space left on device");
+                    assert!(told || number == 1 && said.err.is_empty(), "{what}");
                     well = 0;
                 }
                 _ => panic!("{what}"),
