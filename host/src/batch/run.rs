@@ -14,9 +14,9 @@ use crate::plugins::Plugins;
 use sha2::{Digest as _, Sha256};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
-use std::sync::{Arc, Once};
 
 /// What a thread that sews may put on its stack, in bytes: as much as a program's first thread
 /// usually has.
@@ -62,7 +62,6 @@ pub fn run(
         way: batch.way(),
         taken: batch.artwork_files(),
         next: AtomicUsize::new(0),
-        prepared: Once::new(),
         known: &known,
         batch,
         watch,
@@ -145,8 +144,6 @@ struct Work<'a> {
     way: [u8; 32],
     taken: BTreeSet<PathBuf>,
     next: AtomicUsize,
-    /// The steps are compiled once, for all threads, and not where everything is sewn already.
-    prepared: Once,
     known: &'a Record,
     watch: &'a (dyn Fn(&Artwork) -> Arc<dyn Watch> + Sync),
 }
@@ -210,9 +207,6 @@ impl Turn<'_> {
         {
             return (Outcome::Unchanged, Some(known.figures), Vec::new(), None);
         }
-        let sandbox = batch.plugins.sandbox();
-        let prepare = || batch.checked.prepare(sandbox, 0);
-        self.work.prepared.call_once(prepare);
         let watch = (self.work.watch)(self.artwork);
         let attempt = Attempt {
             checked: batch.checked,

@@ -6,7 +6,6 @@ use crate::pipeline::{LARGEST_MIB, named_files};
 use crate::plugins::{self, Sources};
 use crate::sharing::lock;
 use serde_json::Value;
-use sha2::{Digest as _, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
@@ -24,8 +23,8 @@ pub(super) struct Inputs {
 /// What was in the files: a digest of each, or nothing where it could not be read.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Contents {
-    files: BTreeMap<PathBuf, Option<[u8; 32]>>,
-    plugins: BTreeMap<PathBuf, Option<[u8; 32]>>,
+    files: BTreeMap<PathBuf, Option<Fingerprint>>,
+    plugins: BTreeMap<PathBuf, Option<Fingerprint>>,
 }
 
 impl Inputs {
@@ -50,13 +49,9 @@ impl Inputs {
             let folder = self.pipeline.parent().unwrap_or(Path::new(""));
             self.plugins = sources.paths(folder, &value);
         }
-        let digest = |bytes: Vec<u8>| <[u8; 32]>::from(Sha256::digest(bytes));
-        let look = |path: &Path| {
-            let of_file = Fingerprint::of_file(path).ok();
-            (path.to_owned(), of_file.map(|print| print.0))
-        };
+        let look = |path: &Path| (path.to_owned(), Fingerprint::of_file(path).ok());
         let mut files = BTreeMap::from([look(&self.artwork)]);
-        files.insert(self.pipeline.clone(), pipeline.map(digest));
+        files.insert(self.pipeline.clone(), text.map(Fingerprint::of));
         files.extend(self.named.iter().map(|path| look(path)));
         files.extend([look(&lock::path_of(&self.pipeline))]);
         let plugins = self.plugins.iter().flat_map(|path| plugin_files(path));

@@ -9,7 +9,7 @@ use crate::formats::dst::machine::{self, Machine};
 use crate::json::{Document, misfits};
 use crate::plugins::Plugins;
 use crate::rack::{self, Rack};
-use crate::sandbox::{Plugin, Sandbox};
+use crate::sandbox::Plugin;
 use crate::worksheet;
 use serde_json::{Map, Value};
 use std::collections::BTreeSet;
@@ -34,15 +34,6 @@ pub struct Checked {
     pub parts: Vec<PathBuf>,
     /// The thread rack it names.
     pub rack: Option<Rack>,
-}
-
-impl Checked {
-    /// Compiles what its steps need from the step at this place on.
-    pub fn prepare(&self, sandbox: &Sandbox, from: usize) {
-        for ready in &self.steps[from..] {
-            ready.plugin.prepare(sandbox);
-        }
-    }
 }
 
 /// A step that may run.

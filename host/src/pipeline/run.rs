@@ -66,7 +66,6 @@ pub fn run(
     let mut walk = cache.map(|cache| Walk::begin(cache, checked, &design));
     let known = walk.as_ref().and_then(Walk::known);
     let (known, mut reached) = known.unwrap_or_else(|| (0, Reached::begin(design)));
-    checked.prepare(sandbox, known);
     let mut measures = Measures::default();
     for ready in &checked.steps[known..] {
         let selected = reached.select(ready, checked, &mut measures);
@@ -128,9 +127,6 @@ fn take(
         findings: &mut reached.findings,
     };
     let design = &mut reached.design;
-    if !selected.is_empty() {
-        ready.plugin.prepare(sandbox);
-    }
     match ready.plugin.kind {
         // A step is not asked to do nothing.
         _ if selected.is_empty() => true,

@@ -53,11 +53,12 @@ impl Guard {
     }
 }
 
-// An error ends the call at once; `false` would leave it to the guest to notice. What could not be
-// had in the end is not given back: the call is as good as over then.
-impl ResourceLimiter for Guard {
-    fn memory_growing(
+impl Guard {
+    /// Whether something may grow. An error ends the call at once; `false` would leave it to the guest to
+    /// notice. What could not be had in the end is not given back: the call is as good as over then.
+    fn growing(
         &mut self,
+        what: Refused,
         current: usize,
         desired: usize,
         maximum: Option<usize>,
@@ -66,11 +67,26 @@ impl ResourceLimiter for Guard {
             // The guest's own limit, which it may run into and go on.
             return Ok(false);
         }
-        if !self.memory.take(current, desired) {
-            self.refused = Some(Refused::Memory);
-            wasmtime::bail!("out of memory");
+        let room = match what {
+            Refused::Memory => &mut self.memory,
+            Refused::TableEntries => &mut self.table_entries,
+        };
+        if !room.take(current, desired) {
+            self.refused = Some(what);
+            wasmtime::bail!("no room for it");
         }
         Ok(true)
+    }
+}
+
+impl ResourceLimiter for Guard {
+    fn memory_growing(
+        &mut self,
+        current: usize,
+        desired: usize,
+        maximum: Option<usize>,
+    ) -> wasmtime::Result<bool> {
+        self.growing(Refused::Memory, current, desired, maximum)
     }
 
     fn table_growing(
@@ -79,14 +95,7 @@ impl ResourceLimiter for Guard {
         desired: usize,
         maximum: Option<usize>,
     ) -> wasmtime::Result<bool> {
-        if maximum.is_some_and(|most| desired > most) {
-            return Ok(false);
-        }
-        if !self.table_entries.take(current, desired) {
-            self.refused = Some(Refused::TableEntries);
-            wasmtime::bail!("out of table entries");
-        }
-        Ok(true)
+        self.growing(Refused::TableEntries, current, desired, maximum)
     }
 
     fn instances(&self) -> usize {

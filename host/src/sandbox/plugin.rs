@@ -154,7 +154,7 @@ impl Plugin {
         })
     }
 
-    /// Its exports, compiled when they are first asked for.
+    /// Its exports, compiled when they are first asked for. Whoever asks meanwhile waits.
     ///
     /// # Errors
     /// It cannot be compiled.
@@ -165,11 +165,6 @@ impl Plugin {
         };
         let code = self.code.get_or_init(compile);
         code.as_ref().map_err(|why| CallError::Unready(why.clone()))
-    }
-
-    /// Compiles it now, where it is not compiled. What is wrong is told by the first call.
-    pub fn prepare(&self, sandbox: &Sandbox) {
-        let _ = self.world(sandbox);
     }
 }
 

@@ -205,7 +205,7 @@ pub fn wrongs_of_layout(written: &[u8]) -> Vec<String> {
 }
 
 /// Where the needle goes down, in 0.1 mm; on one place once.
-fn needle_points(design: &Design) -> Vec<(i64, i64)> {
+pub fn needle_points(design: &Design) -> Vec<(i64, i64)> {
     let stitches = design
         .objects
         .iter()

@@ -5,7 +5,7 @@ use crate::schema::Maker;
 use crate::{Subject, dst, json, routine, told};
 use arbitrary::{Result, Unstructured};
 use hoopwright::artwork::Artwork;
-use hoopwright::design::{Design, Object, Shape, StitchKind, valid};
+use hoopwright::design::{Object, Shape, valid};
 use hoopwright::diagnostics::Failed;
 use hoopwright::formats::svg;
 use hoopwright::job;
@@ -110,7 +110,7 @@ fn wrongs_of_run(checked: &Checked, plugins: &Plugins) -> Vec<String> {
             let mut wrongs = valid::problems(&sewn.design);
             wrongs.extend(told::all(&sewn.told(), none, ""));
             wrongs.extend(dst::wrongs_of_layout(&sewn.written.bytes));
-            if sewn.worksheet.stitches < needles(&sewn.design) {
+            if sewn.worksheet.stitches < dst::needle_points(&sewn.design).len() {
                 wrongs.push(
                     "the worksheet counts fewer stitches than there are needle points".to_owned(),
                 );
@@ -129,19 +129,4 @@ fn wrongs_of_run(checked: &Checked, plugins: &Plugins) -> Vec<String> {
             wrongs
         }
     }
-}
-
-/// How many needle points there are, on one place once.
-fn needles(design: &Design) -> usize {
-    let stitches = design
-        .objects
-        .iter()
-        .flat_map(|object| object.each_stitch());
-    let needles = stitches.filter(|stitch| stitch.kind == StitchKind::Needle);
-    let unit = |v: f64| (v * 10.0).round() as i64;
-    let mut points: Vec<_> = needles
-        .map(|needle| (unit(needle.at.x), unit(needle.at.y)))
-        .collect();
-    points.dedup();
-    points.len()
 }

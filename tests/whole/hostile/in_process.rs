@@ -1,7 +1,7 @@
 //! Every deed in one process, one after the other: the host lives through all of them.
 
 use super::raw::Raw;
-use super::{TIGHT, calls, load, loading, sandbox, two_objects};
+use super::{TIGHT, calls, load, loading, one_second, sandbox, two_objects};
 use hoopwright::pipeline::promise::{broken_by_design_step, broken_by_object_step};
 use hoopwright::sandbox::{CallError, Kind, Limits, Log, Plugin, Sandbox, Unanswered};
 use insta::assert_snapshot;
@@ -113,12 +113,7 @@ fn every_plugin_that_cannot_be_used_is_refused_in_words() {
 /// Fuel counts a filled memory as one unit or as many; the clock ends it in any case.
 #[test]
 fn what_takes_too_long_is_ended_by_the_clock() {
-    let limits = Limits {
-        work_millions: u64::MAX / 1_000_000,
-        seconds: 1,
-        ..TIGHT
-    };
-    let sandbox = Sandbox::new(limits, None).unwrap();
+    let sandbox = Sandbox::new(one_second(TIGHT), None).unwrap();
     for kind in [Kind::Object, Kind::Design] {
         for deed in [
             "(loop (br 0))",

@@ -1,6 +1,6 @@
 //! What a plugin in Rust may try, and what becomes of it.
 
-use super::{load, two_objects};
+use super::{load, one_second, two_objects};
 use crate::guests;
 use hoopwright::design::Design;
 use hoopwright::pipeline::promise::broken_by_design_step;
@@ -47,12 +47,7 @@ fn what_never_ends_is_ended() {
 
 #[test]
 fn what_takes_too_long_is_ended_by_the_clock() {
-    let limits = Limits {
-        work_millions: u64::MAX / 1_000_000,
-        seconds: 1,
-        ..TIGHT
-    };
-    let sandbox = Sandbox::new(limits, None).unwrap();
+    let sandbox = Sandbox::new(one_second(TIGHT), None).unwrap();
     let plugin = load(&sandbox, guests::hostile()).unwrap();
     let result = sandbox.call_design(&plugin, &two_objects(), &[0], r#"{"deed": "spin"}"#, None);
     assert_eq!(result.unwrap_err().why, CallError::Time(1));

@@ -37,6 +37,15 @@ const TIGHT: Limits = Limits {
     ready_seconds: 120,
 };
 
+/// Limits under which nothing but the clock ends a call, after a second.
+const fn one_second(limits: Limits) -> Limits {
+    Limits {
+        work_millions: u64::MAX / 1_000_000,
+        seconds: 1,
+        ..limits
+    }
+}
+
 fn sandbox() -> Sandbox {
     Sandbox::new(TIGHT, None).unwrap()
 }
