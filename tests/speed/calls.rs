@@ -3,13 +3,13 @@
 use crate::crossing::{Block, Kind, Role, Stitch, Ways};
 use crate::figures::{Figure, ratio, time};
 use crate::guests;
+use crate::steps::carried;
 use crate::timing::{Pairs, Patience, again, timed};
 use crate::workshop::Workshop;
-use hoopwright::design::{
-    Design, Object, Sewing, Shape, StitchBlock, StitchKind, StitchRole, Thread,
-};
+use hoopwright::design::{Design, Object, Shape, StitchBlock, StitchKind, StitchRole};
 use hoopwright::plugins::Origin;
 use hoopwright::sandbox::Plugin;
+use hoopwright_craft::native::thread;
 
 /// So many stitches are sent.
 const STITCHES: usize = 100_000;
@@ -32,7 +32,7 @@ fn by_the_contract(shop: &Workshop, patience: Patience) -> Vec<Figure> {
     };
     let nudge = load("hoopwright-cookbook-nudge");
     let mover = load("hoopwright-hostile-guest");
-    let thread = thread();
+    let thread = carried(&thread());
     let on_object = |stitches| {
         let object = object(stitches);
         again(patience, || {
@@ -133,31 +133,8 @@ fn object(count: usize) -> Object {
         y: part.iter().map(|place| place.1).collect(),
     };
     Object {
-        id: "sewn".to_owned(),
-        name: String::new(),
-        tags: Vec::new(),
-        thread: 0,
-        shape: Shape::Manual,
-        sewing: Sewing {
-            angle: None,
-            density: None,
-            stitch_length: None,
-            start: None,
-            finish: None,
-            direction_marks: Vec::new(),
-        },
         stitches: all.chunks(IN_A_BLOCK).map(block).collect(),
-    }
-}
-
-fn thread() -> Thread {
-    Thread {
-        name: "blue".to_owned(),
-        code: String::new(),
-        red: 30,
-        green: 60,
-        blue: 120,
-        weight: 40,
+        ..Object::new("sewn", Shape::Manual)
     }
 }
 
@@ -169,7 +146,7 @@ fn design(count: usize) -> Design {
             least: corner(0.0, 0.0),
             greatest: corner(90.0, 90.0),
         },
-        threads: vec![thread()],
+        threads: vec![carried(&thread())],
         objects: vec![object(count)],
     }
 }

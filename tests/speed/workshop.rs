@@ -41,6 +41,7 @@ impl Workshop {
             seconds: 3600,
             memory_mib: 2048,
             answer_mib: 1024,
+            stitches: 4_000_000,
             ..Limits::default()
         };
         let sandbox = Sandbox::new(limits, Some(&compiled)).unwrap();
