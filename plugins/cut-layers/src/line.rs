@@ -10,7 +10,7 @@ use crate::shown::{NOISE, Shown, together};
 use crate::upper::Upper;
 use hoopwright_sdk::Lines;
 use hoopwright_sdk::THREAD_WIDTH;
-use hoopwright_sdk::geometry::area::intersection;
+use hoopwright_sdk::geometry::area::difference;
 use hoopwright_sdk::geometry::geo::{Area, Contains, LineString, MultiPolygon, Point};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::geometry::resample::{cumulative, place};
@@ -31,14 +31,14 @@ pub(crate) fn cut(
     uppers: &[&Upper],
     settings: &CutLayers,
 ) -> Cut<Lines> {
-    let above = together(uppers.iter().copied());
-    if intersection(area, &above).unsigned_area() < NOISE {
+    let all = difference(area, &together(uppers.iter().copied()));
+    if area.unsigned_area() - all.unsigned_area() < NOISE {
         return Cut::Whole;
     }
     let width = lines.width.max(THREAD_WIDTH);
     let hair = settings.least_visible_width.min(width * 0.4);
     let speck = settings.least_visible_area;
-    let shown = Shown::of(area, uppers, hair, 0.0).without_specks(speck);
+    let shown = Shown::of(all, uppers, hair, 0.0).without_specks(speck);
     if shown.worth.unsigned_area() < settings.least_visible_area {
         return Cut::Gone(shown.all.unsigned_area());
     }

@@ -9,9 +9,8 @@ use crate::shown::{NOISE, STRAY, Shown, together};
 use crate::spikes::without_spikes;
 use crate::upper::Upper;
 use hoopwright_sdk::geometry::area::{difference, intersection, union};
-use hoopwright_sdk::geometry::geo::{
-    Area, BoundingRect, CoordsIter, Intersects, MultiPolygon, Polygon, Rect,
-};
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
+use hoopwright_sdk::geometry::geo::{Area, BoundingRect, Intersects, MultiPolygon, Polygon, Rect};
 use hoopwright_sdk::geometry::measure::perimeter;
 use hoopwright_sdk::geometry::offset::{grow, thinned};
 
@@ -20,9 +19,6 @@ const LEAST_BITE: f64 = 0.2;
 
 /// What shows is looked at more closely where it is smaller than this, in mm².
 const SMALL: f64 = 2.0;
-
-/// Areas of more corners than this are large.
-const LARGE: usize = 400;
 
 /// What becomes of a lower object.
 #[derive(Debug, PartialEq)]
@@ -52,8 +48,9 @@ pub(crate) fn cut(
     uppers: &[&Upper],
     settings: &CutLayers,
 ) -> Cut<MultiPolygon<f64>> {
-    let hidden = intersection(area, &together(uppers.iter().copied())).unsigned_area();
-    let rest = area.unsigned_area() - hidden;
+    let all = difference(area, &together(uppers.iter().copied()));
+    let rest = all.unsigned_area();
+    let hidden = area.unsigned_area() - rest;
     if hidden < NOISE || (hidden < settings.least_cut_area && rest > SMALL && area.0.len() == 1) {
         return Cut::Whole;
     }
@@ -62,7 +59,7 @@ pub(crate) fn cut(
     // What shows `t` wide becomes `t` + underlap wide.
     let thin = settings.least_width - underlaps.first().copied().unwrap_or(0.0);
     let (hair, speck) = (settings.least_visible_width, settings.least_visible_area);
-    let shown = Shown::of(area, uppers, hair, thin).without_specks(speck);
+    let shown = Shown::of(all, uppers, hair, thin).without_specks(speck);
     if shown.worth.unsigned_area() < settings.least_visible_area {
         return Cut::Gone(shown.all.unsigned_area());
     }
@@ -89,12 +86,11 @@ pub(crate) fn cut(
     Cut::To(left, lost)
 }
 
-/// Those of `uppers` that lie on `area`: the others have no say in how far it goes on. Of a large
-/// area that takes longer than it saves.
+/// Those of `uppers` that lie on `area`: the others have no say in how far it goes on.
 fn touching<'a>(area: &MultiPolygon<f64>, uppers: &[&'a Upper]) -> Vec<&'a Upper> {
-    let large = area.coords_count() > LARGE;
+    let edges = EdgeGrid::new(area);
     let near = uppers.iter().copied();
-    near.filter(|upper| large || upper.area.intersects(area))
+    near.filter(|upper| edges.meets(upper.edges(), 0.0))
         .collect()
 }
 

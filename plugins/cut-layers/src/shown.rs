@@ -34,10 +34,10 @@ pub(crate) struct Shown {
 }
 
 impl Shown {
-    /// What of `area` shows beside `uppers`. Hairs narrower than `hair` mm are not worth a stitch;
-    /// parts narrower than `thin` mm are too thin.
-    pub fn of(area: &MultiPolygon<f64>, uppers: &[&Upper], hair: f64, thin: f64) -> Self {
-        let all = without_spikes(difference(area, &together(uppers.iter().copied())));
+    /// What `shows` beside `uppers`, seen by what it is worth. Hairs narrower than `hair` mm are not worth a
+    /// stitch; parts narrower than `thin` mm are too thin.
+    pub fn of(shows: MultiPolygon<f64>, uppers: &[&Upper], hair: f64, thin: f64) -> Self {
+        let all = without_spikes(shows);
         // What is wide enough for one is so for both: most areas are looked at once.
         let narrow = narrower(&all, hair.max(thin), hair);
         let lost = hairs(&narrow, uppers, hair);
@@ -73,7 +73,8 @@ impl Shown {
 /// as a part of it, so that corners do.
 fn narrower(area: &MultiPolygon<f64>, width: f64, reach: f64) -> MultiPolygon<f64> {
     let rough = thinned(area.clone(), STRAY);
-    let wide = grow(&grow(&rough, -width / 2.0), width / 2.0 + reach);
+    let core = thinned(grow(&rough, -width / 2.0), STRAY);
+    let wide = grow(&core, width / 2.0 + reach);
     let is_corner = |part: &Polygon<f64>| {
         let long = part.bounding_rect();
         let long = long.map_or(0.0, |bounds| bounds.width().max(bounds.height()));

@@ -2,6 +2,7 @@
 
 use crate::CutLayers;
 use hoopwright_sdk::Lines;
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{BoundingRect, LineString, MultiPolygon, Rect};
 use hoopwright_sdk::geometry::measure::holds_circle;
 use hoopwright_sdk::geometry::resample::{cumulative, place};
@@ -17,6 +18,7 @@ pub(crate) struct Upper {
     pub area: MultiPolygon<f64>,
     pub bounds: Rect<f64>,
     underlap: Underlap,
+    edges: OnceCell<EdgeGrid>,
 }
 
 /// How far what lies beneath goes on, in mm.
@@ -47,7 +49,13 @@ impl Upper {
             bounds: area.bounding_rect()?,
             area,
             underlap,
+            edges: OnceCell::new(),
         })
+    }
+
+    /// The area's edges, to be asked what they meet.
+    pub fn edges(&self) -> &EdgeGrid {
+        self.edges.get_or_init(|| EdgeGrid::new(&self.area))
     }
 
     /// How far what lies beneath goes on under this one, in mm.

@@ -3,7 +3,7 @@
 use hoopwright_sdk::geometry::geo::{
     BoundingRect, Contains, CoordsIter, LinesIter, MultiPolygon, Rect, Simplify,
 };
-use hoopwright_sdk::geometry::measure::{between_edges, to_edge};
+use hoopwright_sdk::geometry::measure::{between_edges, greater, lesser, to_edge};
 use hoopwright_sdk::prelude::*;
 
 /// Edges are followed to within this, in mm: gaps are compared with millimetres.
@@ -35,7 +35,7 @@ impl Outline {
             return 0.0;
         }
         let gaps = self.edges.iter().map(|&edge| to_edge(place, edge));
-        gaps.fold(f64::INFINITY, f64::min)
+        gaps.fold(f64::INFINITY, lesser)
     }
 
     /// How far two areas lie apart; 0 where they meet. It takes least time up to `guess` mm.
@@ -74,7 +74,7 @@ impl Outline {
         for &edge in &mine {
             for &other in &others {
                 if boxes_apart(edge, other) < least {
-                    least = least.min(between_edges(edge, other));
+                    least = lesser(between_edges(edge, other), least);
                     if least <= enough {
                         return least;
                     }
@@ -107,8 +107,11 @@ pub(crate) fn rects_apart(a: &Rect<f64>, b: &Rect<f64>) -> f64 {
 
 /// How far the rectangles lie apart that two pairs of opposite corners span.
 fn boxes_apart([a, b]: [Coord<f64>; 2], [c, d]: [Coord<f64>; 2]) -> f64 {
-    let along =
-        |a: f64, b: f64, c: f64, d: f64| (c.min(d) - a.max(b)).max(a.min(b) - c.max(d)).max(0.0);
+    let along = |a: f64, b: f64, c: f64, d: f64| {
+        let ahead = lesser(c, d) - greater(a, b);
+        let behind = lesser(a, b) - greater(c, d);
+        greater(greater(ahead, behind), 0.0)
+    };
     let (x, y) = (along(a.x, b.x, c.x, d.x), along(a.y, b.y, c.y, d.y));
     (x * x + y * y).sqrt()
 }

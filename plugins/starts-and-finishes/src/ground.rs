@@ -3,10 +3,8 @@
 //! Travel shows nowhere when it lies under what is sewn after it. So two objects hang together where
 //! both touch one connected piece of all that is sewn later, the second of the two included.
 
-use hoopwright_sdk::geometry::geo::{
-    BoundingRect, Contains, MultiPolygon, Point as Place, Polygon,
-};
-use hoopwright_sdk::geometry::measure::{between_edges, to_edge};
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
+use hoopwright_sdk::geometry::geo::{BoundingRect, MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::offset;
 use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::hiding::LEAST_LINE;
@@ -26,7 +24,7 @@ pub(crate) struct Ground {
 
 struct Piece {
     object: usize,
-    area: Polygon<f64>,
+    edges: EdgeGrid,
     bounds: AABB<[f64; 2]>,
 }
 
@@ -63,7 +61,7 @@ impl Ground {
                 of_object[object].push(pieces.len());
                 pieces.push(Piece {
                     object,
-                    area,
+                    edges: EdgeGrid::new(&area.into()),
                     bounds: AABB::from_corners(least.into(), greatest.into()),
                 });
             }
@@ -100,7 +98,7 @@ impl Ground {
             .map(|bounded| bounded.piece)
             .filter(move |&piece| {
                 let piece = &self.pieces[piece];
-                piece.object >= first && piece.touches(place)
+                piece.object >= first && piece.edges.reaches(place, TOUCH)
             })
     }
 
@@ -115,7 +113,7 @@ impl Ground {
         let near = self.tree.locate_in_envelope_intersecting(around);
         let mut found: Vec<usize> = near
             .map(|bounded| bounded.piece)
-            .filter(|&other| other > piece && one.meets(&self.pieces[other]))
+            .filter(|&other| other > piece && one.edges.meets(&self.pieces[other].edges, TOUCH))
             .collect();
         found.sort_unstable();
         found
@@ -160,43 +158,6 @@ impl<'a> Hanging<'a> {
         groups.sort_unstable();
         groups.dedup();
         groups
-    }
-}
-
-impl Piece {
-    fn touches(&self, place: Coord<f64>) -> bool {
-        self.area.contains(&Place::from(place))
-            || self.edges().any(|edge| to_edge(place, edge) <= TOUCH)
-    }
-
-    fn meets(&self, other: &Self) -> bool {
-        // Only edges near what both cover can meet; where none do, one may lie inside the other.
-        let inside = |piece: &Self, corner: Option<&Coord<f64>>| {
-            corner.is_some_and(|&corner| piece.area.contains(&Place::from(corner)))
-        };
-        let near = |edge: &[Coord<f64>; 2], bounds: &AABB<[f64; 2]>| {
-            let (least, greatest) = (bounds.lower(), bounds.upper());
-            edge[0].x.min(edge[1].x) <= greatest[0] + TOUCH
-                && edge[0].x.max(edge[1].x) >= least[0] - TOUCH
-                && edge[0].y.min(edge[1].y) <= greatest[1] + TOUCH
-                && edge[0].y.max(edge[1].y) >= least[1] - TOUCH
-        };
-        let theirs: Vec<[Coord<f64>; 2]> = other
-            .edges()
-            .filter(|edge| near(edge, &self.bounds))
-            .collect();
-        self.edges()
-            .filter(|edge| near(edge, &other.bounds))
-            .any(|mine| theirs.iter().any(|&one| between_edges(mine, one) <= TOUCH))
-            || inside(self, other.area.exterior().0.first())
-            || inside(other, self.area.exterior().0.first())
-    }
-
-    fn edges(&self) -> impl Iterator<Item = [Coord<f64>; 2]> + '_ {
-        let rings = [self.area.exterior()]
-            .into_iter()
-            .chain(self.area.interiors());
-        rings.flat_map(|ring| ring.0.windows(2).map(|edge| [edge[0], edge[1]]))
     }
 }
 

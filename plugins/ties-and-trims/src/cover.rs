@@ -1,11 +1,13 @@
 //! Ways beneath objects that are sewn later.
 
+use hoopwright_sdk::geometry::area::CORNER_MERGE;
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{BoundingRect, Intersects, MultiPolygon, Rect};
 use hoopwright_sdk::geometry::inside_way::InsideWays;
 use hoopwright_sdk::geometry::{measure, offset};
 use hoopwright_sdk::hiding;
 use hoopwright_sdk::prelude::*;
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -31,6 +33,20 @@ pub(crate) struct Covers {
 struct Cover {
     area: MultiPolygon<f64>,
     bounds: Rect<f64>,
+    /// Its edges, and the covers that it touches, once they are asked for.
+    edges: OnceCell<EdgeGrid>,
+    touching: OnceCell<Vec<usize>>,
+}
+
+impl Cover {
+    fn edges(&self) -> &EdgeGrid {
+        self.edges.get_or_init(|| EdgeGrid::new(&self.area))
+    }
+
+    /// Whether a way that begins or ends at `place` can lie beneath it.
+    fn is_near(&self, place: Coord<f64>) -> bool {
+        widened(self.bounds, OPEN_END).intersects(&place) && self.edges().reaches(place, OPEN_END)
+    }
 }
 
 impl Covers {
@@ -39,7 +55,12 @@ impl Covers {
         let covers = objects.iter().map(|object| {
             let area = hiding::sewn_area(object)?;
             let bounds = area.bounding_rect()?;
-            Some(Cover { area, bounds })
+            Some(Cover {
+                area,
+                bounds,
+                edges: OnceCell::new(),
+                touching: OnceCell::new(),
+            })
         });
         Self {
             covers: covers.collect(),
@@ -69,12 +90,8 @@ impl Covers {
             .filter_map(|(place, cover)| Some((place, cover.as_ref()?)))
             .filter(|(_, cover)| cover.bounds.intersects(&around))
             .collect();
-        let hidden = |end: Coord<f64>| {
-            let reach = widened(Rect::new(end, end), OPEN_END);
-            near.iter()
-                .any(|(_, cover)| cover.bounds.intersects(&reach))
-        };
-        if !hidden(a) || !hidden(b) {
+        let near = self.between(a, b, &near);
+        if near.is_empty() {
             return None;
         }
         let ways = self.beneath(&near);
@@ -100,16 +117,70 @@ impl Covers {
         best.map(|(_, way)| way)
     }
 
-    fn beneath(&self, near: &[(usize, &Cover)]) -> Rc<InsideWays> {
-        let key: Vec<usize> = near.iter().map(|(place, _)| *place).collect();
+    /// Those of the covers `near`, in order, that hang together with one at `a` and with one at `b`: to
+    /// make them ready for ways takes far longer than to see that there is none.
+    fn between(&self, a: Coord<f64>, b: Coord<f64>, near: &[(usize, &Cover)]) -> Vec<usize> {
+        let at = |end: Coord<f64>| {
+            let at_end = near.iter().filter(|(_, cover)| cover.is_near(end));
+            at_end.map(|&(place, _)| place).collect::<Vec<usize>>()
+        };
+        let from = at(a);
+        let to = if from.is_empty() { Vec::new() } else { at(b) };
+        let places: Vec<usize> = near.iter().map(|&(place, _)| place).collect();
+        let mut between = Vec::new();
+        for start in from {
+            if between.contains(&start) {
+                continue;
+            }
+            let mut together = vec![start];
+            let mut next = 0;
+            while let Some(&place) = together.get(next) {
+                next += 1;
+                for &other in self.touching(place) {
+                    if places.binary_search(&other).is_ok() && !together.contains(&other) {
+                        together.push(other);
+                    }
+                }
+            }
+            if to.iter().any(|end| together.contains(end)) {
+                between.extend(together);
+            }
+        }
+        between.sort_unstable();
+        between
+    }
+
+    /// The covers that touch the one at `place`.
+    fn touching(&self, place: usize) -> &[usize] {
+        let Some(cover) = &self.covers[place] else {
+            return &[];
+        };
+        cover.touching.get_or_init(|| {
+            let around = widened(cover.bounds, CORNER_MERGE);
+            let others = self.covers.iter().enumerate();
+            let touching = others.filter(|&(other, one)| {
+                other != place
+                    && one.as_ref().is_some_and(|one| {
+                        one.bounds.intersects(&around)
+                            && one.edges().meets(cover.edges(), CORNER_MERGE)
+                    })
+            });
+            touching.map(|(other, _)| other).collect()
+        })
+    }
+
+    /// The ways beneath the covers at these places together.
+    fn beneath(&self, places: &[usize]) -> Rc<InsideWays> {
+        let key = places.to_vec();
         let mut known = self.ways.borrow_mut();
         if known.len() >= MOST_REMEMBERED && !known.contains_key(&key) {
             known.clear();
         }
         let ways = known.entry(key).or_insert_with(|| {
-            let all = near
+            let covers = places
                 .iter()
-                .flat_map(|(_, cover)| cover.area.iter().cloned());
+                .filter_map(|&place| self.covers[place].as_ref());
+            let all = covers.flat_map(|cover| cover.area.iter().cloned());
             Rc::new(InsideWays::new(&offset::grow(&all.collect(), -EDGE)))
         });
         Rc::clone(ways)

@@ -7,19 +7,14 @@
 //! edges, which would give many corners, are first circumscribed with few.
 
 mod corners;
-mod grid;
 
 use crate::area::clean;
+use crate::edge_grid::{EdgeGrid, TOLERANCE};
 use crate::measure::distance;
 use corners::{Corner, Detail};
 use geo::{Coord, MultiPolygon};
-use grid::Grid;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
-
-/// A way may stray this far out of the area, in mm: a tenth of the step that this crate tells places
-/// apart by.
-const TOLERANCE: f64 = 1e-4;
 
 /// The most pairs of corners whose sight of each other is remembered.
 const MOST_REMEMBERED: usize = 1 << 20;
@@ -37,7 +32,7 @@ pub struct Entry {
 /// little more than cleaning the area.
 #[derive(Debug)]
 pub struct InsideWays {
-    grid: Grid,
+    grid: EdgeGrid,
     parts: usize,
     /// With round edges circumscribed, and with every corner, for where that closes a narrow way.
     coarse: Graph,
@@ -60,7 +55,7 @@ impl InsideWays {
         };
         let (coarse, fine) = (graph(Detail::Circumscribed), graph(Detail::All));
         let mut this = Self {
-            grid: Grid::new(&area),
+            grid: EdgeGrid::new(&area),
             parts: area.0.len(),
             coarse,
             fine,

@@ -13,6 +13,7 @@
 //! | needle points along a line | [`resample`] |
 //! | length, distances, the largest circle inside, the longest axis | [`measure`] |
 //! | a region cut by parallel lines, for rows of thread | [`scan`] |
+//! | what lies in or near a region, and which regions meet, asked many times | [`edge_grid`] |
 //! | the shortest way between two places that never leaves a region | [`inside_way`] |
 //! | the middle of a region with its half-width, for columns of satin | [`medial_axis`] |
 //! | what belongs together | [`groups`] |
@@ -106,6 +107,7 @@ pub use {geo, kurbo};
 
 pub mod area;
 pub mod curves;
+pub mod edge_grid;
 pub mod groups;
 pub mod inside_way;
 pub mod measure;

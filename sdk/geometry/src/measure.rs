@@ -5,6 +5,17 @@ use geo::{
 };
 use std::collections::BinaryHeap;
 
+/// The greater of two numbers, both finite. For what is done very often: `f64::max`, which minds what is no
+/// number, is a call in Wasm and takes there ten times as long as this comparison.
+pub fn greater(a: f64, b: f64) -> f64 {
+    if a > b { a } else { b }
+}
+
+/// The lesser of two numbers, both finite; see [`greater`].
+pub fn lesser(a: f64, b: f64) -> f64 {
+    if a < b { a } else { b }
+}
+
 /// The distance between two places.
 pub fn distance(a: Coord<f64>, b: Coord<f64>) -> f64 {
     // IEEE 754 rounds a root exactly, so every machine agrees; `hypot` differs between C libraries.
@@ -41,10 +52,10 @@ pub fn between_edges(a: [Coord<f64>; 2], b: [Coord<f64>; 2]) -> f64 {
     if side(a, b[0]) * side(a, b[1]) < 0.0 && side(b, a[0]) * side(b, a[1]) < 0.0 {
         return 0.0;
     }
-    to_edge(a[0], b)
-        .min(to_edge(a[1], b))
-        .min(to_edge(b[0], a))
-        .min(to_edge(b[1], a))
+    lesser(
+        lesser(to_edge(a[0], b), to_edge(a[1], b)),
+        lesser(to_edge(b[0], a), to_edge(b[1], a)),
+    )
 }
 
 /// The length of a line.
@@ -192,7 +203,7 @@ pub fn distance_to_edge(place: Coord<f64>, area: &MultiPolygon<f64>) -> f64 {
     area.iter()
         .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
         .map(|ring| Euclidean.distance(&Point(place), ring))
-        .fold(f64::INFINITY, f64::min)
+        .fold(f64::INFINITY, lesser)
 }
 
 struct Edges(Vec<(Coord<f64>, Coord<f64>)>);
@@ -218,7 +229,7 @@ impl Edges {
             let (dx, dy) = (b.x - a.x, b.y - a.y);
             let along = nearest_fraction([a, b], p);
             let (ex, ey) = (p.x - a.x - along * dx, p.y - a.y - along * dy);
-            nearest = nearest.min(ex * ex + ey * ey);
+            nearest = lesser(ex * ex + ey * ey, nearest);
         }
         let nearest = nearest.sqrt();
         if inside { nearest } else { -nearest }

@@ -1,5 +1,6 @@
 //! A region cut by parallel lines.
 
+use crate::measure::{greater, lesser};
 use geo::{Coord, MultiPolygon};
 
 /// No region is cut into more rows than this: 100 m of cloth at a pitch of 0.1 mm.
@@ -129,10 +130,8 @@ impl Edge {
     fn x(&self, y: f64) -> f64 {
         let along = (y - self.upper.y) / (self.lower.y - self.upper.y);
         let x = self.upper.x + along * (self.lower.x - self.upper.x);
-        x.clamp(
-            self.upper.x.min(self.lower.x),
-            self.upper.x.max(self.lower.x),
-        )
+        let (a, b) = (self.upper.x, self.lower.x);
+        x.clamp(lesser(a, b), greater(a, b))
     }
 }
 

@@ -1,5 +1,6 @@
 //! The corners of an area at which a shortest way can bend.
 
+use crate::edge_grid::cross;
 use crate::measure::distance;
 use geo::{Coord, LineString, MultiPolygon};
 
@@ -130,9 +131,4 @@ fn distance_to_line(place: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> f64 {
         return distance(place, a);
     }
     cross(b - a, place - a).abs() / length
-}
-
-/// The cross product.
-pub(super) fn cross(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    a.x * b.y - a.y * b.x
 }

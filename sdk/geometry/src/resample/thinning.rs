@@ -1,6 +1,6 @@
 //! A line without the corners that it does not need: those of dense curves and of trembling hands.
 
-use crate::measure::distance;
+use crate::measure::{distance, greater};
 use geo::Coord;
 
 /// Some of `corners`, with both ends, so that none of the others lies farther than `stray` mm from
@@ -57,7 +57,7 @@ impl Sleeve {
         if back_home || away < self.farthest - self.stray {
             return false;
         }
-        self.farthest = self.farthest.max(away);
+        self.farthest = greater(away, self.farthest);
         if away <= self.stray {
             return true;
         }
