@@ -69,7 +69,7 @@ impl<'a> Search<'a> {
 
     /// All beginnings with one more block than `from`.
     pub fn next(&self, from: &Beginning, choices: &mut Vec<Choice>) -> Vec<Beginning> {
-        let left = self.holding_up(&from.sewn);
+        let mut left = self.holding_up(&from.sewn);
         let mut threads: Vec<usize> = from
             .ready
             .iter()
@@ -85,7 +85,6 @@ impl<'a> Search<'a> {
                     thread,
                 });
                 let choice = Some(choices.len() - 1);
-                let mut left = left.clone();
                 let blocks = from.blocks + 1;
                 self.after_taking(
                     &from.sewn,
@@ -99,6 +98,7 @@ impl<'a> Search<'a> {
             .collect()
     }
 
+    /// The beginning with what `thread` takes. `left` is afterwards what it was before.
     fn after_taking(
         &self,
         sewn: &PlaceSet,
@@ -112,6 +112,9 @@ impl<'a> Search<'a> {
         let (taken, ready) = self.take(ready, left, thread);
         for place in taken {
             sewn.add(place);
+            for &after in &self.task.precedence.after[place] {
+                left[after] += 1;
+            }
         }
         // Counted only where the table of bounds is too large: see `LowerBound`.
         let is_left = |thread: usize| {
@@ -143,8 +146,16 @@ impl<'a> Search<'a> {
             let own = self.task.threads[place];
             own.is_none() || own == thread
         };
-        let (mut taken, mut waiting): (Vec<usize>, Vec<usize>) =
-            ready.iter().partition(|&&place| takes(place));
+        // Made large enough at once: this is done for every beginning that is looked at.
+        let mut taken = Vec::with_capacity(ready.len());
+        let mut waiting = Vec::with_capacity(2 * ready.len());
+        for &place in ready {
+            if takes(place) {
+                taken.push(place);
+            } else {
+                waiting.push(place);
+            }
+        }
         let mut next = 0;
         while let Some(&place) = taken.get(next) {
             next += 1;

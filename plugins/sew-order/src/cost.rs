@@ -49,12 +49,11 @@ impl Costs<'_> {
         }
     }
 
-    /// Whether the thread is cut between two objects of one thread.
-    pub fn cut(&self, from: usize, to: usize) -> Cut {
+    /// Whether the thread is cut between two objects of one thread, `gap` mm apart.
+    pub fn cut(&self, from: usize, to: usize, gap: f64) -> Cut {
         if self.threads[from] != self.threads[to] {
             return Cut::Never;
         }
-        let gap = self.gap(from, to);
         if gap <= self.trim_over {
             Cut::Never
         } else if gap > self.hidden_travel || !self.covers.may_hide(from, to) {
@@ -72,7 +71,8 @@ impl Costs<'_> {
         later: impl Fn(usize) -> bool,
         scratch: &mut Scratch,
     ) -> Cost {
-        let trims = match self.cut(from, to) {
+        let gap = self.gap(from, to);
+        let trims = match self.cut(from, to, gap) {
             Cut::Never => false,
             Cut::Always => true,
             Cut::UnlessHidden => {
@@ -84,7 +84,7 @@ impl Costs<'_> {
         Cost {
             changes: usize::from(self.threads[from] != self.threads[to]),
             trims: usize::from(trims),
-            travel: self.gap(from, to),
+            travel: gap,
         }
     }
 

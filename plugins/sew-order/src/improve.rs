@@ -244,24 +244,25 @@ impl Improver<'_> {
         let Some(&to) = self.order.get(at + 1) else {
             return 0.0;
         };
-        self.weighed(self.order[at], to, self.trimmed[at])
+        let from = self.order[at];
+        let gap = self.costs.gap(from, to);
+        self.weighed(from, to, gap, self.trimmed[at])
     }
 
     /// What a step costs at best, where one of the two may be missing.
     fn at_best(&self, from: Option<usize>, to: Option<usize>) -> f64 {
         match (from, to) {
             (Some(from), Some(to)) => {
-                self.weighed(from, to, self.costs.cut(from, to) == Cut::Always)
+                let gap = self.costs.gap(from, to);
+                self.weighed(from, to, gap, self.costs.cut(from, to, gap) == Cut::Always)
             }
             _ => 0.0,
         }
     }
 
-    fn weighed(&self, from: usize, to: usize, trimmed: bool) -> f64 {
+    fn weighed(&self, from: usize, to: usize, gap: f64, trimmed: bool) -> f64 {
         let other_thread = self.costs.threads[from] != self.costs.threads[to];
-        self.costs.gap(from, to)
-            + if other_thread { CHANGE } else { 0.0 }
-            + if trimmed { TRIM } else { 0.0 }
+        gap + if other_thread { CHANGE } else { 0.0 } + if trimmed { TRIM } else { 0.0 }
     }
 
     /// Where a chain might better stand: beside the nearest objects of its thread, at both ends of

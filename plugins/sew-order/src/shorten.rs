@@ -25,15 +25,19 @@ fn one_fewer(search: &Search, threads: &[usize], work: &mut usize) -> Option<Vec
     let size = search.task.precedence.len();
     let mut states = vec![search.untouched()];
     for &thread in threads {
-        let (left, ready) = states.last()?;
-        states.push(search.after((left.clone(), ready.clone()), &[thread]));
+        let mut state = states.last()?.clone();
+        search.go_on(&mut state, &[thread]);
+        states.push(state);
     }
+    let mut scratch = State::default();
     // From the end, where the least is left to look at.
     for at in (0..threads.len()).rev() {
         let mut sews_all = |rest: &[usize]| {
             *work = work.saturating_sub(size);
-            let (_, ready) = search.after(states[at].clone(), rest);
-            ready.is_empty()
+            scratch.0.clone_from(&states[at].0);
+            scratch.1.clone_from(&states[at].1);
+            search.go_on(&mut scratch, rest);
+            scratch.1.is_empty()
         };
         let (own, rest) = (threads[at], &threads[at + 1..]);
         let mut found = sews_all(rest).then(|| rest.to_vec());
@@ -80,11 +84,10 @@ impl Search<'_> {
         (left, ready)
     }
 
-    /// What is left after a block of each of `threads` in turn.
-    fn after(&self, (mut left, mut ready): State, threads: &[usize]) -> State {
+    /// Goes on to what is left after a block of each of `threads` in turn.
+    fn go_on(&self, (left, ready): &mut State, threads: &[usize]) {
         for &thread in threads {
-            (_, ready) = self.take(&ready, &mut left, Some(thread));
+            (_, *ready) = self.take(ready, left, Some(thread));
         }
-        (left, ready)
     }
 }
