@@ -1,6 +1,7 @@
 //! The region's edges, in a grid, so that what a short move meets is found at once.
 
 use hoopwright_sdk::geometry::geo::{BoundingRect, Coord, Polygon};
+use hoopwright_sdk::geometry::measure::{greater, lesser};
 
 /// No more cells than this, however large the region.
 const MOST_CELLS: f64 = 1e6;
@@ -74,18 +75,19 @@ impl Edges {
     }
 
     fn column(&self, x: f64) -> usize {
-        (((x - self.origin.x) / self.step).max(0.0) as usize).min(self.columns - 1)
+        // A cast makes nothing of what lies before the first.
+        (((x - self.origin.x) / self.step) as usize).min(self.columns - 1)
     }
 
     fn row(&self, y: f64) -> usize {
-        (((y - self.origin.y) / self.step).max(0.0) as usize).min(self.rows - 1)
+        (((y - self.origin.y) / self.step) as usize).min(self.rows - 1)
     }
 
     /// How far along the move from `a` to `b`, from 0 to 1, it first meets an edge, if it does.
     pub fn hit(&self, a: Coord<f64>, b: Coord<f64>) -> Option<f64> {
         let mut first: Option<f64> = None;
-        for row in self.row(a.y.min(b.y))..=self.row(a.y.max(b.y)) {
-            for column in self.column(a.x.min(b.x))..=self.column(a.x.max(b.x)) {
+        for row in self.row(lesser(a.y, b.y))..=self.row(greater(a.y, b.y)) {
+            for column in self.column(lesser(a.x, b.x))..=self.column(greater(a.x, b.x)) {
                 for &edge in &self.cells[row * self.columns + column] {
                     if let Some(at) = crossing(a, b, self.edges[edge as usize])
                         && first.is_none_or(|first| at < first)

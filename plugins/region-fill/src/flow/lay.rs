@@ -11,7 +11,7 @@ use crate::seam::Seam;
 use crate::straight::style::Style;
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::Coord;
-use hoopwright_sdk::geometry::measure::{distance, to_edge};
+use hoopwright_sdk::geometry::measure::{distance, greater, to_edge};
 use hoopwright_sdk::geometry::resample::{cumulative, place};
 
 /// On bends, stitches are shortened until they keep this near to the line, in mm.
@@ -279,7 +279,7 @@ impl Laying<'_> {
             .unwrap_or_default()
             .iter()
             .map(|&p| to_edge(p, [a, b]))
-            .fold(0.0, f64::max)
+            .fold(0.0, greater)
     }
 }
 

@@ -1,9 +1,11 @@
 //! Lines that follow a direction field: evenly spaced streamlines.
 //!
-//! [`field`] says which way the lines run; [`streamlines`] lays them evenly ([`samples`] finds their
-//! neighbours, [`edges`] the region's edge); [`stringing`] makes [`chains`] of them, end to end; [`order`]
-//! says which chain comes next; [`lay`] sets the needle points, and [`ways`] finds travel under later cover.
+//! [`field`] says which way the lines run, as [`blend`] spreads it from direction marks; [`streamlines`]
+//! lays them evenly ([`samples`] finds their neighbours, [`edges`] the region's edge); [`stringing`] makes
+//! [`chains`] of them, end to end; [`order`] says which chain comes next; [`lay`] sets the needle points,
+//! and [`ways`] finds travel under later cover.
 
+mod blend;
 mod chains;
 mod edges;
 mod field;
@@ -19,9 +21,10 @@ use crate::ground::Ground;
 use crate::recipe::Recipe;
 use crate::seam::Seam;
 use crate::straight::style::Style;
+use blend::Blend;
 use chains::Chains;
 use edges::Edges;
-use field::{Blend, Field};
+use field::Field;
 use hoopwright_sdk::geometry::geo::{Area, Centroid, Contains, Coord, Polygon};
 use hoopwright_sdk::geometry::measure::{distance, largest_circle};
 use lay::Laying;

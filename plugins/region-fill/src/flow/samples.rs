@@ -61,11 +61,12 @@ impl Samples {
     }
 
     fn column(&self, x: f64) -> usize {
-        (((x - self.origin.x) / self.cell).max(0.0) as usize).min(self.columns - 1)
+        // A cast makes nothing of what lies before the first.
+        (((x - self.origin.x) / self.cell) as usize).min(self.columns - 1)
     }
 
     fn row(&self, y: f64) -> usize {
-        (((y - self.origin.y) / self.cell).max(0.0) as usize).min(self.rows - 1)
+        (((y - self.origin.y) / self.cell) as usize).min(self.rows - 1)
     }
 
     fn cell(&self, at: Coord<f64>) -> usize {
