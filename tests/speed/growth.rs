@@ -10,6 +10,8 @@ use crate::workshop::Workshop;
 const MOST_POWER: f64 = 1.15;
 /// Seconds for 100,000 stitches, warm.
 const MOST_SECONDS: f64 = 1.0;
+/// From so many stitches on one turn is enough: it takes minutes.
+const ONCE: usize = 500_000;
 /// What the machine needs.
 const TO_THE_MACHINE: &[&str] = &["read", "steps", "machine file"];
 
@@ -21,9 +23,13 @@ struct Size {
     whole: Spread,
 }
 
-/// Goes the whole way at each of the `sizes`, in stitches, some turns each.
+/// Goes the whole way at each of the `sizes`, in stitches, some turns each, and once at the largest.
 pub fn measure(shop: &Workshop, sizes: &[usize], turns: usize) -> Vec<Figure> {
-    let sizes: Vec<Size> = sizes.iter().map(|&size| at(shop, size, turns)).collect();
+    let turns = |size| if size < ONCE { turns } else { 1 };
+    let sizes: Vec<Size> = sizes
+        .iter()
+        .map(|&size| at(shop, size, turns(size)))
+        .collect();
     let mut figures = Vec::new();
     for size in &sizes {
         let to_machine = median_of(size, TO_THE_MACHINE);
