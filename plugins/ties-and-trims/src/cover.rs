@@ -8,7 +8,7 @@ use hoopwright_sdk::geometry::{measure, offset};
 use hoopwright_sdk::hiding;
 use hoopwright_sdk::prelude::*;
 use std::cell::{OnceCell, RefCell};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 /// How far from an edge a thread must lie to be hidden, in mm: about half the width of the thread,
@@ -126,21 +126,15 @@ impl Covers {
         };
         let from = at(a);
         let to = if from.is_empty() { Vec::new() } else { at(b) };
-        let places: Vec<usize> = near.iter().map(|&(place, _)| place).collect();
+        let mut unseen: BTreeSet<usize> = near.iter().map(|&(place, _)| place).collect();
         let mut between = Vec::new();
         for start in from {
-            if between.contains(&start) {
-                continue;
-            }
-            let mut together = vec![start];
+            let mut together: Vec<usize> = unseen.take(&start).into_iter().collect();
             let mut next = 0;
             while let Some(&place) = together.get(next) {
                 next += 1;
-                for &other in self.touching(place) {
-                    if places.binary_search(&other).is_ok() && !together.contains(&other) {
-                        together.push(other);
-                    }
-                }
+                let touching = self.touching(place).iter();
+                together.extend(touching.filter_map(|other| unseen.take(other)));
             }
             if to.iter().any(|end| together.contains(end)) {
                 between.extend(together);
