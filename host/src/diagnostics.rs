@@ -128,10 +128,15 @@ impl Diagnostic {
 /// file of many MiB in which nothing is right would keep the program busy for hours.
 pub const MOST_TOLD: usize = 200;
 
+/// Whether a terminal would obey a character, or it would turn the order of what is read.
+pub(crate) fn obeyed(letter: char) -> bool {
+    letter.is_control() && letter != '\n'
+        || matches!(letter, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
 /// Words as they may go to a terminal: what it would obey and not print is shown by its number, such as
 /// `\u{1b}`. Names and values of a file stand in many messages, and may hold anything. Lines stay lines.
 pub fn legible(words: String) -> String {
-    let obeyed = |c: char| c.is_control() && c != '\n';
     if !words.contains(obeyed) {
         return words;
     }
@@ -189,5 +194,15 @@ mod tests {
         assert_eq!(told.message, "no \\u{1b}[31m, \\u{9b}2J\\r\nor owl\\u{7f}");
         assert_eq!(told.help.as_deref(), Some("a\\tb"));
         assert_eq!(told.step.as_deref(), Some("1 (\\u{7})"));
+    }
+
+    /// "exe.nahpro" after the mark for writing from the right would be read as "orphan.exe".
+    #[test]
+    fn words_of_a_file_do_not_change_the_order_of_what_is_read() {
+        let told = Diagnostic::error("x", "no \u{202e}exe.nahpro, \u{2066}owl\u{2069}");
+        assert_eq!(
+            told.message,
+            "no \\u{202e}exe.nahpro, \\u{2066}owl\\u{2069}"
+        );
     }
 }

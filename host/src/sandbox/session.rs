@@ -4,6 +4,7 @@ use super::Limits;
 use super::bindings::host::{Host, LogLevel};
 use super::bindings::messages::Finding;
 use super::guard::Guard;
+use crate::diagnostics::obeyed;
 use std::sync::Arc;
 
 /// A line that a step logged.
@@ -115,12 +116,8 @@ pub(super) fn printable(mut text: String) -> String {
 
 /// A stranger's words without what would command a terminal, or turn the order of what is read.
 pub fn harmless(text: &str) -> String {
-    let command = |c: char| {
-        c.is_control() && c != '\n'
-            || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
     text.chars()
-        .map(|c| if command(c) { ' ' } else { c })
+        .map(|c| if obeyed(c) { ' ' } else { c })
         .collect()
 }
 
