@@ -6,7 +6,7 @@ use geo::{
 use std::collections::BinaryHeap;
 
 /// The greater of two numbers, both finite. For what is done very often: `f64::max`, which minds what is no
-/// number, is a call in Wasm and takes there ten times as long as this comparison.
+/// number, is a call in Wasm, and this comparison is not.
 pub fn greater(a: f64, b: f64) -> f64 {
     if a > b { a } else { b }
 }

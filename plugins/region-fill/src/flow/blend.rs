@@ -28,7 +28,7 @@ struct Stage {
     even: bool,
     /// By how much each node goes beyond the mean of its neighbours.
     over: f64,
-    /// It settles to under a degree before.
+    /// It is relaxed no more often than this.
     most_rounds: usize,
 }
 
@@ -69,8 +69,8 @@ impl Blend {
     /// The blend of `marks`, each two different places, over `polygon`; nothing where there are
     /// no marks.
     ///
-    /// It is found on nodes twice as far apart first, where that takes an eighth of the time, and made
-    /// finer from there (the cascade of F. A. Bornemann and P. Deuflhard, "The cascadic multigrid method
+    /// It is found on nodes twice as far apart first, of which there are a quarter as many, and made finer
+    /// from there (the cascade of F. A. Bornemann and P. Deuflhard, "The cascadic multigrid method
     /// for elliptic problems", Numerische Mathematik 75 (1996) 135-152, with one coarser grid).
     pub fn new(polygon: &Polygon<f64>, marks: &[[Coord<f64>; 2]]) -> Option<Self> {
         let bounds = polygon.bounding_rect()?;
