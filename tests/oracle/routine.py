@@ -4,8 +4,8 @@ SVG renderer (resvg) for the artwork, GEOS for what hangs together, numpy for wh
     python routine.py [NAME...]
 
 Reads target/routine/*.design.json, which the test of the open sets writes, and the drawings they were
-sewn from. Prints the distribution of every measure and the worst drawings, and fails where a bound is
-broken.
+sewn from; and target/routine/owl, the demo patch sewn by the routine made for it. Prints the distribution
+of every measure and the worst drawings, and fails where a bound is broken.
 """
 
 import multiprocessing
@@ -26,12 +26,13 @@ WORST = SEWN / "worst"
 # no more trims than what hangs together needs.
 RIGHT = 0.99
 
-# Heaps of thread should lie on at most 0.5 % of a drawing's area. A quarter of the drawings miss that:
-# their details are 1 to 3 mm wide, and in a cell of 2 mm beneath such a detail or along a border two
-# underlays and two edges meet. What is reached is held: so many drawings, and so much at the worst.
+# Heaps of thread should lie on at most 0.5 % of a drawing's area; on the owl they do. A fifth of the
+# drawings miss that: their details are 1 to 3 mm wide, and in a cell of 2 mm beneath such a detail or along
+# a border two underlays and two edges meet. What is reached is held: so many drawings, and so much at the
+# worst.
 HEAPS = 0.005
-MOST_WITH_HEAPS = 67
-WORST_HEAPS = 0.052
+MOST_WITH_HEAPS = 55
+WORST_HEAPS = 0.038
 
 
 def judged(file):
@@ -89,6 +90,10 @@ def main(names):
     print(f"{heaped} drawings with over {100 * HEAPS} % of heaps")
     if heaped > MOST_WITH_HEAPS:
         broken.append(f"{heaped} drawings have heaps of thread, more than {MOST_WITH_HEAPS}")
+    cells, heaps, most = stacked.judged(design.read(SEWN / "owl/owl.design.json"))
+    print(f"the owl: {heaps} of {cells} cells with over 10 mm/mm2, most {most:.1f}")
+    if heaps > HEAPS * cells:
+        broken.append(f"owl: {heaps} heaps of thread on {cells} cells")
     if broken:
         print(f"{len(broken)} bounds are broken:")
         print("\n".join(f"  {line}" for line in broken))

@@ -66,6 +66,10 @@ fn the_general_routine_sews_300_open_drawings() {
         }
     }
     println!("{told:#?}\n{tally:#?}");
+    // The same measures are taken of the owl, as its own routine sews it.
+    std::fs::create_dir_all(sewn.join("owl")).unwrap();
+    let owl = crate::owl::sewn().folder.join("owl.design.json");
+    std::fs::copy(owl, sewn.join("owl/owl.design.json")).unwrap();
     assert!(
         failed.is_empty(),
         "{} failed:\n{}",

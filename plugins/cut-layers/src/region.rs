@@ -5,20 +5,30 @@
 //! that shows above it.
 
 use crate::CutLayers;
-use crate::shown::{NOISE, STRAY, Shown, together};
+use crate::shown::{NOISE, STRAY, Shown, narrower, together};
 use crate::spikes::without_spikes;
 use crate::upper::Upper;
 use hoopwright_sdk::geometry::area::{difference, intersection, union};
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
-use hoopwright_sdk::geometry::geo::{Area, BoundingRect, Intersects, MultiPolygon, Polygon, Rect};
-use hoopwright_sdk::geometry::measure::perimeter;
+use hoopwright_sdk::geometry::geo::{
+    Area, BoundingRect, Coord, Intersects, LineString, MultiPolygon, Polygon, Rect,
+};
+use hoopwright_sdk::geometry::measure::{distance, perimeter};
 use hoopwright_sdk::geometry::offset::{grow, thinned};
 
 /// A cut that is narrower than this on average, in mm, is not worth a new edge.
 const LEAST_BITE: f64 = 0.2;
 
+/// Where a cut ends on the lower object's edge, rounding may leave a hair of it that holds together what
+/// is apart. The cut goes so far beyond the edge there, in mm: a fiftieth of the machine's own step.
+const BEYOND: f64 = 0.002;
+
 /// What shows is looked at more closely where it is smaller than this, in mm².
 const SMALL: f64 = 2.0;
+
+/// How far a thin part goes on beneath its neighbours, as shares of the width it must reach: as far as the
+/// first that is enough. Half does where it lies between two of them.
+const WIDENING: [f64; 4] = [0.35, 0.5, 0.75, 1.0];
 
 /// What becomes of a lower object.
 #[derive(Debug, PartialEq)]
@@ -54,7 +64,8 @@ pub(crate) fn cut(
     if hidden < NOISE || (hidden < settings.least_cut_area && rest > SMALL && area.0.len() == 1) {
         return Cut::Whole;
     }
-    let uppers = &touching(area, uppers)[..];
+    let edges = EdgeGrid::new(area);
+    let uppers = &touching(&edges, uppers)[..];
     let underlaps = underlaps(uppers, settings);
     // What shows `t` wide becomes `t` + underlap wide.
     let thin = settings.least_width - underlaps.first().copied().unwrap_or(0.0);
@@ -67,7 +78,8 @@ pub(crate) fn cut(
     let left = if cut.0.is_empty() {
         area.clone()
     } else {
-        without_spikes(difference(area, &cut))
+        let strips = along_the_edge(&cut, &edges);
+        without_spikes(difference(area, &together_with(&cut, strips)))
     };
     let pieces = left.0.len();
     let left = without_hidden_pieces(left, &shown.worth, settings.least_visible_area);
@@ -86,9 +98,8 @@ pub(crate) fn cut(
     Cut::To(left, lost)
 }
 
-/// Those of `uppers` that lie on `area`: the others have no say in how far it goes on.
-fn touching<'a>(area: &MultiPolygon<f64>, uppers: &[&'a Upper]) -> Vec<&'a Upper> {
-    let edges = EdgeGrid::new(area);
+/// Those of `uppers` that lie on the area: the others have no say in how far it goes on.
+fn touching<'a>(edges: &EdgeGrid, uppers: &[&'a Upper]) -> Vec<&'a Upper> {
     let near = uppers.iter().copied();
     near.filter(|upper| edges.meets(upper.edges(), 0.0))
         .collect()
@@ -111,7 +122,7 @@ fn worth_cutting(
     uppers: &[&Upper],
     settings: &CutLayers,
 ) -> MultiPolygon<f64> {
-    let keep = with_underlap(shown, underlaps, uppers, settings);
+    let keep = with_underlap(area, shown, underlaps, uppers, settings);
     let far = difference(area, &together_with(&shown.worth, keep.clone()));
     if !far.iter().any(|part| pays(part, settings)) {
         return MultiPolygon::new(Vec::new());
@@ -128,6 +139,7 @@ fn worth_cutting(
 /// What is shown, and all places within the underlap of it: the larger one beneath several uppers.
 /// Thin parts reach farther, so that they become wide enough to sew.
 fn with_underlap(
+    area: &MultiPolygon<f64>,
     shown: &Shown,
     underlaps: &[f64],
     uppers: &[&Upper],
@@ -145,11 +157,67 @@ fn with_underlap(
         let beneath = intersection(&grow(&rough, underlap), &together(these.copied()));
         keep = union(&keep, &beneath);
     }
-    if shown.thin.0.is_empty() {
-        keep
-    } else {
-        union(&keep, &grow(&shown.thin, settings.least_width))
+    widened(keep, area, shown, settings)
+}
+
+/// `keep`, where it is too narrow to be sewn made as wide as it must be beneath its neighbours, and
+/// hardly wider: a crescent between two of them goes on beneath both, half as far as one that has
+/// a single neighbour.
+fn widened(
+    mut keep: MultiPolygon<f64>,
+    area: &MultiPolygon<f64>,
+    shown: &Shown,
+    settings: &CutLayers,
+) -> MultiPolygon<f64> {
+    let width = settings.least_width;
+    let mut thin = shown.thin.clone();
+    for share in WIDENING {
+        if thin.0.is_empty() {
+            break;
+        }
+        // Only what of it lies around the thin parts need be looked at.
+        let around = intersection(area, &windows(&thin, 2.0 * width));
+        let narrow = narrower(
+            &intersection(&keep, &around),
+            width,
+            settings.least_visible_width,
+        );
+        thin = intersection(&thin, &grow(&narrow, width));
+        keep = union(&keep, &grow(&thin, share * width));
     }
+    keep
+}
+
+/// The bounds of all parts, `by` mm wider on each side, as one area.
+fn windows(parts: &MultiPolygon<f64>, by: f64) -> MultiPolygon<f64> {
+    let room = Coord { x: by, y: by };
+    let bounds = parts.iter().filter_map(BoundingRect::bounding_rect);
+    let windows = bounds.map(|it| Rect::new(it.min() - room, it.max() + room).to_polygon());
+    union(&windows.collect(), &MultiPolygon::new(Vec::new()))
+}
+
+/// Narrow strips over those edges of `cut` that lie on the edge of the area it is cut out of.
+fn along_the_edge(cut: &MultiPolygon<f64>, edges: &EdgeGrid) -> MultiPolygon<f64> {
+    let rings = cut
+        .iter()
+        .flat_map(|part| std::iter::once(part.exterior()).chain(part.interiors()));
+    let steps = rings.flat_map(|ring| ring.0.windows(2));
+    let strips = steps.filter_map(|step| {
+        let (a, b) = (step[0], step[1]);
+        let along = b - a;
+        let length = distance(a, b);
+        let aside = Coord {
+            x: -along.y,
+            y: along.x,
+        } * (BEYOND / length);
+        let middle = (a + b) / 2.0;
+        let outside = |place| !edges.reaches(place, 0.0);
+        let on_the_edge = outside(middle + aside / 2.0) || outside(middle - aside / 2.0);
+        let corners = [a - aside, b - aside, b + aside, a + aside];
+        (length > 0.0 && on_the_edge)
+            .then(|| Polygon::new(LineString(corners.to_vec()), Vec::new()))
+    });
+    strips.collect()
 }
 
 /// Two areas, not merged.

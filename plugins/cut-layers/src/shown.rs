@@ -71,7 +71,7 @@ impl Shown {
 
 /// The parts of `area` narrower than `width` mm. What lies within `reach` mm of a wide part counts
 /// as a part of it, so that corners do.
-fn narrower(area: &MultiPolygon<f64>, width: f64, reach: f64) -> MultiPolygon<f64> {
+pub(crate) fn narrower(area: &MultiPolygon<f64>, width: f64, reach: f64) -> MultiPolygon<f64> {
     let rough = thinned(area.clone(), STRAY);
     let core = grow(&rough, -width / 2.0);
     let wide = grow(&core, width / 2.0 + reach);

@@ -6,7 +6,7 @@ use drawings::{
     area, cut, cut_with, disc, ids, lengths, line, object, oblong, paths, region, size, square,
 };
 use hoopwright_cut_layers::CutLayers;
-use hoopwright_sdk::geometry::geo::Area;
+use hoopwright_sdk::geometry::geo::{Area, LineString, Polygon};
 use hoopwright_sdk::messages;
 use hoopwright_sdk::prelude::*;
 use std::f64::consts::PI;
@@ -203,6 +203,28 @@ fn a_crescent_is_widened_beneath_its_neighbour() {
     assert_eq!(left.0.len(), 1);
 }
 
+/// A strip 0.4 mm wide shows of the ground. It must be 1 mm wide, and there is no use in more than a quarter
+/// of that besides: beneath one neighbour it goes on by 0.6 mm, between two by 0.3 mm beneath each.
+#[test]
+fn a_strip_is_widened_no_farther_than_it_must_be() {
+    let settings = CutLayers {
+        under_fills: 0.2,
+        ..CutLayers::default()
+    };
+    let width = |uppers: &[[f64; 2]]| {
+        let mut objects = vec![region("ground", &oblong(0., 0., 20., 40.))];
+        for (i, [left, right]) in uppers.iter().enumerate() {
+            let upper = oblong(*left, -5., right - left, 50.);
+            objects.push(region(&format!("upper-{i}"), &upper));
+        }
+        size(&cut_with(objects, &settings), "ground") / 40.0
+    };
+    let beside_one = width(&[[-5., 19.6]]);
+    assert!((1.0..=1.25).contains(&beside_one), "{beside_one}");
+    let between_two = width(&[[-5., 10.], [10.4, 25.]]);
+    assert!((1.0..=1.25).contains(&between_two), "{between_two}");
+}
+
 #[test]
 fn a_closed_line_opens_into_pieces_in_drawn_order() {
     let ring: Vec<(f64, f64)> = vec![(10., 10.), (50., 10.), (50., 50.), (10., 50.), (10., 10.)];
@@ -246,6 +268,25 @@ fn a_line_that_is_hidden_is_left_out_and_short_hidden_stretches_are_sewn_through
     ]);
     assert_eq!(ids(&cut), ["bridged", "upper", "post"]);
     assert_eq!(lengths(&cut, "bridged"), [9.0]);
+}
+
+/// Where a cut ends on the lower object's slanting edge, rounding must not leave a hair of it that holds the
+/// pieces together: they are sewn each by itself.
+#[test]
+fn pieces_hang_together_by_no_hair() {
+    for slant in 1..40 {
+        let falls = 0.0371 * f64::from(slant);
+        let corners = [(0., 0.), (41.3, 0.), (41.3, 10.1 + falls), (0., 10.1)];
+        let uppers = [(5.2, 7.1), (13.31, 9.7), (30.03, 6.3)];
+        let lower = Polygon::new(LineString::from(corners.to_vec()), Vec::new());
+        let mut objects = vec![region("lower", &lower.into())];
+        for (i, (left, width)) in uppers.into_iter().enumerate() {
+            let upper = oblong(left, -3., width, 30.);
+            objects.push(region(&format!("upper-{i}"), &upper));
+        }
+        let cut = cut(objects);
+        assert_eq!(area(object(&cut, "lower")).0.len(), 4, "{falls}");
+    }
 }
 
 #[test]

@@ -13,6 +13,8 @@ use std::collections::BTreeMap;
 struct Additions {
     /// The way to the needle point is cut: what lies loose before it goes.
     cut: bool,
+    /// Where the needle goes down instead: where the last object ends.
+    meets: Option<Coord<f64>>,
     /// Travel sewn before it.
     travel: Vec<Coord<f64>>,
     /// Tie stitches after it.
@@ -37,6 +39,10 @@ pub(crate) fn out(
             let at_needle = || (before.object, before.stitch);
             match passage {
                 Passage::Cut => additions.entry(at_needle()).or_default().cut = true,
+                Passage::Meets => {
+                    let end = gap.after.map(|after| after.at);
+                    additions.entry(at_needle()).or_default().meets = end;
+                }
                 Passage::HiddenStitches(places) => {
                     additions.entry(at_needle()).or_default().travel = places.clone();
                 }
@@ -162,7 +168,10 @@ fn stitches_with(
         for at in added.travel {
             list.needle(StitchRole::Travel, at);
         }
-        list.push(stitch);
+        list.push(Stitch {
+            at: added.meets.unwrap_or(stitch.at),
+            ..stitch
+        });
         for at in added.tie {
             list.needle(StitchRole::Tie, at);
         }

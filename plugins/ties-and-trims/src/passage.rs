@@ -7,11 +7,18 @@ use crate::{HiddenTravel, TiesAndTrims};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
+/// Below this no stitch is sewn from one object to the next, in mm (common practice: 0.3 to 0.5): the thread
+/// breaks where the needle strikes one place again and again.
+const SHORTEST: f64 = 0.3;
+
 /// What becomes of a way that is not sewn.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum Passage {
     /// The thread runs on; the way stays as it is.
     RunsOn,
+    /// The thread runs on, and the next object begins where the last one ends: the way between them is
+    /// too short for a stitch.
+    Meets,
     /// The run of thread ends here and another begins; nothing is to be done about it: the
     /// design's ends, a thread change, a stop, or a cut that was there.
     Ends,
@@ -28,7 +35,7 @@ pub(crate) enum Passage {
 impl Passage {
     /// Whether a run of thread ends and another begins.
     pub fn parts_the_thread(&self) -> bool {
-        !matches!(self, Self::RunsOn | Self::HiddenStitches(_))
+        !matches!(self, Self::RunsOn | Self::Meets | Self::HiddenStitches(_))
     }
 }
 
@@ -52,10 +59,18 @@ pub(crate) fn decide(
         return Passage::Ends;
     }
     let length = distance(after.at, before.at);
-    if length <= settings.trim_over {
-        return Passage::RunsOn;
-    }
     let inside = after.object == before.object;
+    if length <= settings.trim_over {
+        let may_move = !inside && to.selected && !matches!(to.object.shape, Shape::Manual);
+        let next = to.stitches.get(before.stitch + 1);
+        let next_is_far = next.is_none_or(|next| distance(after.at, next.at) >= SHORTEST);
+        let nothing_between = gap.loose(sewn).next().is_none();
+        return if length < SHORTEST && may_move && next_is_far && nothing_between {
+            Passage::Meets
+        } else {
+            Passage::RunsOn
+        };
+    }
     // An object's own later stitches may lie elsewhere, so inside it only other objects count.
     let first_later = if inside {
         before.object + 1

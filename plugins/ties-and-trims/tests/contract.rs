@@ -157,8 +157,13 @@ proptest! {
         for (i, (old, new)) in before.objects.iter().zip(&once.objects).enumerate() {
             if selected.contains(&i) {
                 let (old, new) = (needles(old), needles(new));
-                prop_assert!(new.ends_with(&old), "object {i} lost stitches");
-                let added = &new[..new.len() - old.len()];
+                prop_assert!(new.len() >= old.len(), "object {i} lost stitches");
+                let (added, kept) = new.split_at(new.len() - old.len());
+                // Its first needle point may have moved to where the object before it ends.
+                for (k, (old, new)) in old.iter().zip(kept).enumerate() {
+                    let near = k == 0 && old.role == new.role && distance(old.at, new.at) < 0.3;
+                    prop_assert!(old == new || near, "object {i}, stitch {k}");
+                }
                 prop_assert!(added.iter().all(|s| s.role == StitchRole::Travel));
             } else {
                 prop_assert_eq!(old, new);

@@ -56,6 +56,27 @@ fn short_travel_belongs_to_the_run_and_long_travel_is_cut() {
     );
 }
 
+/// Common practice: no stitch under 0.3 mm.
+#[test]
+fn an_object_that_begins_a_hair_away_begins_where_the_last_one_ends() {
+    let begins = |b: Object| {
+        let done = all(design(vec![row("a", 0, 0.), b]), &TiesAndTrims::default());
+        let again = all(done.clone(), &TiesAndTrims::default());
+        assert_eq!(done, again);
+        stitches_of(&done.objects[1].stitches).next().map(|s| s.at)
+    };
+    // The row before ends at 12.
+    assert_eq!(begins(row("b", 0, 12.2)), Some(at(12.0, 0.0)));
+    assert_eq!(begins(row("b", 0, 12.3)), Some(at(12.3, 0.0)));
+    // Another thread begins where it should, and stitches placed by hand stay.
+    assert_eq!(begins(row("b", 1, 12.2)), Some(at(12.2, 0.0)));
+    let by_hand = Object {
+        shape: Shape::Manual,
+        ..row("b", 0, 12.2)
+    };
+    assert_eq!(begins(by_hand), Some(at(12.2, 0.0)));
+}
+
 #[test]
 fn a_tie_in_lies_on_the_stitches_to_come_and_a_tie_off_on_those_just_sewn() {
     let done = all(design(vec![row("a", 0, 0.)]), &TiesAndTrims::default());
