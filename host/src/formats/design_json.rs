@@ -95,6 +95,8 @@ pub fn schema() -> Value {
     let mut schema = Value::from(schemars::schema_for!(Design));
     optional::allow_leaving_out(&mut schema);
     refuse_unknown_names(&mut schema);
+    // schemars leaves it to `format`, which validators take no notice of.
+    schema["$defs"]["Object"]["properties"]["thread"]["maximum"] = u32::MAX.into();
     schema["title"] = "Hoopwright design".into();
     schema
 }

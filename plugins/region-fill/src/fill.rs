@@ -7,7 +7,7 @@ use crate::recipe::Recipe;
 use crate::seam::{NeedlePoint, Seam};
 use crate::straight::lay;
 use crate::straight::style::Style;
-use crate::straight::walk::{self, Walk};
+use crate::straight::walk::{Walk, Walks};
 use crate::underlay::{self, Layers};
 use crate::{Follow, flow, outline};
 use hoopwright_sdk::StitchRole;
@@ -114,14 +114,15 @@ fn fill_polygon(
             way.is_some().then_some(spot)
         };
         let (start, finish) = (within_reach(start), within_reach(finish));
-        let walk = walk::plan(&ground, within, start, finish);
+        let walks = Walks::new(&ground, within, finish);
+        let walk = walks.from(start);
         for stage in &walk.spine {
             seen[stage.cell] = true;
         }
         for door in walk.branches.iter().flatten() {
             seen[door.to] = true;
         }
-        let thread = sew(polygon, &ground, &walk, layers, recipe, start, finish);
+        let thread = sew(polygon, &walks, &walk, layers, recipe, start, finish);
         if thread.len() >= 2 {
             threads.push(thread);
         }
@@ -140,13 +141,14 @@ fn fill_polygon(
 /// Underlay and cover of the cells of a walk, as one thread.
 fn sew(
     polygon: &Polygon<f64>,
-    ground: &Ground,
+    walks: &Walks<'_>,
     walk: &Walk,
     layers: Layers,
     recipe: &Recipe,
     start: Option<Spot>,
     finish: Option<Spot>,
 ) -> Vec<NeedlePoint> {
+    let ground = walks.ground;
     let style = Style {
         longest: recipe.limits.cover,
         longest_at_end: recipe.limits.cover,
@@ -183,13 +185,12 @@ fn sew(
         seam
     };
     // Of all orders the one with the least travel, that under the cover included.
-    let within = walk.spine.first().map_or(0, |stage| stage.cell);
     let orders = underlay.orders();
     let choices = orders.into_iter().map(|order| {
         let seam = sewn_under(order);
         let from = seam.last().map(|last| ground.spot(last));
         let walk = if recipe.spare_edges {
-            walk::plan(ground, within, from, finish)
+            walks.from(from)
         } else {
             walk.clone()
         };

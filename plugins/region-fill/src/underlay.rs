@@ -5,8 +5,9 @@ use crate::ground::Ground;
 use crate::ground::route::route;
 use crate::recipe::Recipe;
 use crate::seam::Seam;
+use crate::straight::lay;
 use crate::straight::style::Style;
-use crate::straight::{lay, walk};
+use crate::straight::walk::Walks;
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::{Area, Coord, LineString, Polygon};
 use hoopwright_sdk::geometry::measure::{distance, length};
@@ -149,7 +150,7 @@ impl<'a> Ready<'a> {
         let (start, cover) = (ground.spot(start), ground.spot(cover));
         // Where it ends matters less than that it is short: the way on lies under the cover anyway.
         let toward = onward.then_some(cover);
-        let walk = walk::plan(ground, ground.cell(start), Some(start), toward);
+        let walk = Walks::new(ground, ground.cell(start), toward).from(Some(start));
         lay::sew(ground, &walk, &style, Some(start), Some(cover), seam);
     }
 }

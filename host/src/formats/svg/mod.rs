@@ -114,6 +114,7 @@ fn read_here(text: &str, file: &Path, scale: Scale) -> Result<Artwork, Failed> {
     let source = Source::parse(text, file)?;
     references::check(&source)?;
     arcs::check(&source)?;
+    page::check(&source)?;
     let mut findings = Findings::new(&source);
     let tree = match usvg::Tree::from_xmltree(&source.xml, &origin::options()) {
         Ok(tree) => tree,

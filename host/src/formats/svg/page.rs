@@ -11,6 +11,33 @@ use geo::{Coord, Rect};
 /// A CSS px in mm: CSS Values and Units 4, section 6.2, "1in = 2.54cm = 96px".
 pub(super) const PX: f64 = 25.4 / 96.0;
 
+/// The largest number that may stand in the page's size, in its own unit: usvg breaks down near the largest
+/// 32-bit number.
+const LARGEST: f64 = 1e9;
+
+/// Refuses a page with a larger one.
+pub(super) fn check(source: &Source<'_>) -> Result<(), Diagnostic> {
+    let root = source.xml.root_element();
+    for name in ["width", "height", "viewBox"] {
+        let given = root.attribute(name).unwrap_or_default();
+        let numbers = given.split(|c: char| c == ',' || c.is_whitespace());
+        let numbers = numbers.map(|number| number.trim_end_matches(|c: char| !c.is_ascii_digit()));
+        if numbers
+            .flat_map(str::parse::<f64>)
+            .any(|number| number.abs() > LARGEST)
+        {
+            let message = format!("the page's {name} is {given}; the most is {LARGEST:e}");
+            return Err(source
+                .place(Diagnostic::error("page-too-large", message), root)
+                .help(SIZE_IT));
+        }
+    }
+    Ok(())
+}
+
+/// What to do about a page of no use.
+const SIZE_IT: &str = "set width and height on <svg>, or choose a size when reading";
+
 /// The page, with its top-left corner at (0, 0).
 pub(super) struct Page {
     /// Millimetres in one of usvg's px.
@@ -48,9 +75,7 @@ impl Page {
                 rounded(page.height)
             );
             let error = Diagnostic::error("page-too-large", message);
-            return Err(source
-                .place(error, source.xml.root_element())
-                .help("set width and height on <svg>, or choose a size when reading"));
+            return Err(source.place(error, source.xml.root_element()).help(SIZE_IT));
         }
         look_at_root(source, scale, &page, findings);
         Ok(page)

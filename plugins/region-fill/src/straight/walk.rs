@@ -33,33 +33,53 @@ pub struct Walk {
     pub travelled: usize,
 }
 
-/// Plans a walk over the cells that hang together with `within`, for a thread that comes from
-/// `start` and should end near `finish`, where they are given.
-///
-/// The walk begins in the cell of `start`, or where it saves more travel than the way there costs.
-pub fn plan(ground: &Ground, within: usize, start: Option<Spot>, finish: Option<Spot>) -> Walk {
-    let finish = finish.map(|finish| ground.cell(finish));
-    let free = || between(&ground.cells, within, None, finish);
-    let Some(start) = start else {
-        return free();
-    };
-    let (fixed, free) = (
-        between(&ground.cells, within, Some(ground.cell(start)), finish),
-        free(),
-    );
-    let there = free.spine.first().map_or(0.0, |stage| {
-        let place = |side| {
-            let span = ground.rows.spans()[ground.cells.end(stage.cell, side)];
-            let y = ground.rows.y(span.row);
-            (span.clamp(start.at.x) - start.at.x).hypot(y - start.at.y)
+/// Plans walks over the cells that hang together with one of them, for threads that come from different
+/// places and should end at the same one.
+pub struct Walks<'a> {
+    /// The cells' ground.
+    pub ground: &'a Ground,
+    within: usize,
+    /// The cell to end in.
+    finish: Option<usize>,
+    /// The walk that begins where it likes.
+    free: Walk,
+}
+
+impl<'a> Walks<'a> {
+    /// Over the cells that hang together with `within`, to near `finish`, if that is given.
+    pub fn new(ground: &'a Ground, within: usize, finish: Option<Spot>) -> Self {
+        let finish = finish.map(|finish| ground.cell(finish));
+        Self {
+            ground,
+            within,
+            finish,
+            free: between(&ground.cells, within, None, finish),
+        }
+    }
+
+    /// The walk of a thread that comes from `start`, if that is given: it begins there, or where it saves
+    /// more travel than the way there costs.
+    pub fn from(&self, start: Option<Spot>) -> Walk {
+        let Some(start) = start else {
+            return self.free.clone();
         };
-        place(Side::Above).min(place(Side::Below))
-    });
-    let travel = |walk: &Walk| walk.travelled as f64 * ground.rows.pitch();
-    if travel(&free) + there < travel(&fixed) {
-        free
-    } else {
-        fixed
+        let ground = self.ground;
+        let first = Some(ground.cell(start));
+        let fixed = between(&ground.cells, self.within, first, self.finish);
+        let there = self.free.spine.first().map_or(0.0, |stage| {
+            let place = |side| {
+                let span = ground.rows.spans()[ground.cells.end(stage.cell, side)];
+                let y = ground.rows.y(span.row);
+                (span.clamp(start.at.x) - start.at.x).hypot(y - start.at.y)
+            };
+            place(Side::Above).min(place(Side::Below))
+        });
+        let travel = |walk: &Walk| walk.travelled as f64 * ground.rows.pitch();
+        if travel(&self.free) + there < travel(&fixed) {
+            self.free.clone()
+        } else {
+            fixed
+        }
     }
 }
 
@@ -314,6 +334,6 @@ mod tests {
         let ground = Ground::new(&ring(), 0.0, 0.2).expect("it has rows");
         let tree = longest(&ground.cells, 0);
         assert_eq!(tree.gain(&ground.cells), 45);
-        assert!(plan(&ground, 0, None, None).spine.len() >= 3);
+        assert!(Walks::new(&ground, 0, None).from(None).spine.len() >= 3);
     }
 }
