@@ -11,8 +11,8 @@ pub fn root() -> PathBuf {
 
 /// Stitches of the patch as it is drawn, about: those that grow with its size, as along outlines and satin,
 /// and those that grow with the square of it, as in fills.
-const ALONG: f64 = 9_100.0;
-const WITHIN: f64 = 7_300.0;
+const ALONG: f64 = 6_600.0;
+const WITHIN: f64 = 7_800.0;
 /// Below this size hardly anything of the patch can be sewn.
 const SMALLEST: f64 = 0.15;
 /// From one patch to the next, in the drawing's mm.

@@ -10,6 +10,7 @@ use crate::round::round_column;
 use crate::sew::Sewing;
 use crate::strand::{Strand, strands_of};
 use crate::taper::Widths;
+use geo::Area;
 use hoopwright_sdk::geometry::medial_axis::{Pruning, medial_axis};
 use hoopwright_sdk::prelude::*;
 
@@ -19,6 +20,10 @@ const LONG_SHAPE: Pruning = Pruning {
     least_separation: 30.0,
     least_reach: 0.75,
 };
+
+/// Smaller regions are not sewn, in mm²: a tenth of the hole that a 75/11 needle makes, which is 0.75 mm
+/// across.
+const SMALLEST: f64 = 0.045;
 
 /// What columns leave bare is sewn like a region of its own, and what that leaves again, this often.
 const MOST_ROUNDS: usize = 3;
@@ -51,7 +56,8 @@ pub fn strands_of_object(
             (strands, idle_marks.into_iter().chain(no_ends).collect())
         }
         Shape::Region(region) => {
-            let area = geometry::clean(&region.to_multi_polygon());
+            let mut area = geometry::clean(&region.to_multi_polygon());
+            area.0.retain(|part| part.unsigned_area() >= SMALLEST);
             let (strands, idle_marks) = strands_of_region(&area, object);
             (strands, idle_marks.into_iter().collect())
         }

@@ -112,6 +112,24 @@ impl Needle {
         }
     }
 
+    /// Where the thread has only just begun, in what is too small for a stitch: a dot, one stitch across its
+    /// `middle`, as short as can be sewn, and back.
+    pub fn dot(&mut self, middle: Coord<f64>, across: Coord<f64>) {
+        let has_begun = match self.stitches[..] {
+            [_] => true,
+            [.., before, _] => before.kind == StitchKind::Jump,
+            [] => false,
+        };
+        let length = across.x.hypot(across.y);
+        if has_begun && length > 0.0 {
+            self.stitches.pop();
+            let half = across * (LEAST_STITCH / 2.0 / length);
+            for point in [middle - half, middle + half, middle - half] {
+                self.put(point, StitchRole::Cover);
+            }
+        }
+    }
+
     fn stitch(&mut self, point: Coord<f64>, role: StitchRole, least: f64) {
         if !point.x.is_finite() || !point.y.is_finite() {
             return;

@@ -283,6 +283,13 @@ impl<'a> Route<'a> {
                 .run(line, self.how.run_stitch.min(2.0), StitchRole::Cover);
             at_far = !at_far && !part.column.closed;
         }
+        let widest = part
+            .column
+            .rungs()
+            .max_by(|a, b| a.width().total_cmp(&b.width()));
+        if let Some(widest) = widest {
+            self.needle.dot(widest.middle, widest.right - widest.left);
+        }
     }
 }
 

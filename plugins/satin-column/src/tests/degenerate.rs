@@ -28,6 +28,30 @@ fn check(object: Object) {
     }
 }
 
+/// The light in an eye: no stitch fits in it, but a thread is as wide as it is.
+#[test]
+fn what_is_as_small_as_a_thread_is_wide_becomes_a_dot() {
+    let dot = |radius: f64| {
+        let area = region([ellipse(5.0, 5.0, radius, radius)]);
+        sew(Object::of_region("light", &area), &SatinColumn::default())
+    };
+    let (stitches, _) = dot(0.2);
+    let stitch = |pair: &[Stitch]| distance(pair[0].at, pair[1].at);
+    let lengths: Vec<f64> = stitches.windows(2).map(stitch).collect();
+    assert_eq!(lengths.len(), 2);
+    assert!(lengths.iter().all(|length| (length - 0.5).abs() < 1e-9));
+    let middle = Coord { x: 5.0, y: 5.0 };
+    assert!(
+        stitches
+            .iter()
+            .all(|s| distance(s.at, middle) < 0.3 && s.role == StitchRole::Cover)
+    );
+    // 0.03 mm2: the needle's own hole is fifteen times as large.
+    let (stitches, findings) = dot(0.1);
+    assert!(stitches.is_empty());
+    assert_eq!(findings.len(), 1);
+}
+
 #[test]
 fn odd_regions() {
     let raw = |corners: &[(f64, f64)]| {
