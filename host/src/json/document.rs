@@ -55,7 +55,7 @@ impl Document {
             ]
         };
         // serde_json bounds the nesting, which the other parser does not.
-        let value: Value = serde_json::from_str(&text).map_err(|error| {
+        let mut value: Value = serde_json::from_str(&text).map_err(|error| {
             let (words, at) = words_and_place(&error, &text);
             broken(format!("this is not JSON: {words}"), at..at)
         })?;
@@ -79,6 +79,7 @@ impl Document {
             places, problems, ..
         } = walk;
         if problems.is_empty() {
+            whole_numbers(&mut value);
             Ok(Self {
                 file: file.to_owned(),
                 text,
@@ -183,6 +184,26 @@ pub fn words_and_place(error: &serde_json::Error, text: &str) -> (String, usize)
     (words.to_owned(), at)
 }
 
+/// Turns each number like 3.0 into 3. To JSON Schema both are whole (draft 2020-12, section 4.2.3), but not to
+/// those who read the value afterwards.
+fn whole_numbers(value: &mut Value) {
+    /// Up to here every whole number is a 64-bit one: 2 to the power of 53.
+    const EXACT: f64 = 9_007_199_254_740_992.0;
+    match value {
+        Value::Number(number) if number.is_f64() => {
+            let whole = number
+                .as_f64()
+                .filter(|it| it.fract() == 0.0 && it.abs() <= EXACT);
+            if let Some(whole) = whole {
+                *value = (whole as i64).into();
+            }
+        }
+        Value::Array(parts) => parts.iter_mut().for_each(whole_numbers),
+        Value::Object(fields) => fields.values_mut().for_each(whole_numbers),
+        _ => {}
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -198,6 +219,15 @@ mod tests {
         assert_eq!(text(document.value_range("/a/1/b~1c")), "2");
         assert_eq!(text(document.key_range("/a/1/b~1c")), "\"b/c\"");
         assert_eq!(text(document.value_range("/a/1/gone")), r#"{"b/c": 2}"#);
+    }
+
+    #[test]
+    fn a_number_is_whole_however_it_is_written() {
+        let document = parse(r#"[3.0, -0.0, 2.5, 1e2, {"a": -4.0}, 1e300]"#).expect("JSON");
+        assert_eq!(
+            document.value.to_string(),
+            r#"[3,0,2.5,100,{"a":-4},1e+300]"#
+        );
     }
 
     #[test]
