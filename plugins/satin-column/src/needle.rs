@@ -124,6 +124,9 @@ impl Needle {
         if has_begun && length > 0.0 {
             self.stitches.pop();
             let half = across * (LEAST_STITCH / 2.0 / length);
+            if let Some(jump) = self.stitches.last_mut() {
+                jump.at = middle - half;
+            }
             for point in [middle - half, middle + half, middle - half] {
                 self.put(point, StitchRole::Cover);
             }

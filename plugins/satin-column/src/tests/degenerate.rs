@@ -46,6 +46,11 @@ fn what_is_as_small_as_a_thread_is_wide_becomes_a_dot() {
             .iter()
             .all(|s| distance(s.at, middle) < 0.3 && s.role == StitchRole::Cover)
     );
+    // Two lights in one object: a jump leads to where the second begins.
+    let area = region([ellipse(5.0, 5.0, 0.2, 0.2), ellipse(9.0, 5.0, 0.2, 0.2)]);
+    let (both, _) = sew(Object::of_region("lights", &area), &SatinColumn::default());
+    assert_eq!(both.len(), 7);
+    assert_eq!((both[3].kind, both[3].at), (StitchKind::Jump, both[4].at));
     // 0.03 mm2: the needle's own hole is fifteen times as large.
     let (stitches, findings) = dot(0.1);
     assert!(stitches.is_empty());
