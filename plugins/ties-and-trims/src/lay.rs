@@ -39,9 +39,8 @@ pub(crate) fn out(
             let at_needle = || (before.object, before.stitch);
             match passage {
                 Passage::Cut => additions.entry(at_needle()).or_default().cut = true,
-                Passage::Meets => {
-                    let end = gap.after.map(|after| after.at);
-                    additions.entry(at_needle()).or_default().meets = end;
+                Passage::Meets(end) => {
+                    additions.entry(at_needle()).or_default().meets = Some(*end);
                 }
                 Passage::HiddenStitches(places) => {
                     additions.entry(at_needle()).or_default().travel = places.clone();

@@ -2,23 +2,20 @@
 
 use crate::cover::Covers;
 use crate::thread_path::{Gap, Sewn};
+use crate::tie::SHORTEST;
 use crate::travel::travel_places;
 use crate::{HiddenTravel, TiesAndTrims};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
-
-/// Below this no stitch is sewn from one object to the next, in mm (common practice: 0.3 to 0.5): the thread
-/// breaks where the needle strikes one place again and again.
-const SHORTEST: f64 = 0.3;
 
 /// What becomes of a way that is not sewn.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum Passage {
     /// The thread runs on; the way stays as it is.
     RunsOn,
-    /// The thread runs on, and the next object begins where the last one ends: the way between them is
-    /// too short for a stitch.
-    Meets,
+    /// The thread runs on, and the next object begins here, where the last one ends: the way between them
+    /// is too short for a stitch.
+    Meets(Coord<f64>),
     /// The run of thread ends here and another begins; nothing is to be done about it: the
     /// design's ends, a thread change, a stop, or a cut that was there.
     Ends,
@@ -35,7 +32,10 @@ pub(crate) enum Passage {
 impl Passage {
     /// Whether a run of thread ends and another begins.
     pub fn parts_the_thread(&self) -> bool {
-        !matches!(self, Self::RunsOn | Self::Meets | Self::HiddenStitches(_))
+        !matches!(
+            self,
+            Self::RunsOn | Self::Meets(_) | Self::HiddenStitches(_)
+        )
     }
 }
 
@@ -66,7 +66,7 @@ pub(crate) fn decide(
         let next_is_far = next.is_none_or(|next| distance(after.at, next.at) >= SHORTEST);
         let nothing_between = gap.loose(sewn).next().is_none();
         return if length < SHORTEST && may_move && next_is_far && nothing_between {
-            Passage::Meets
+            Passage::Meets(after.at)
         } else {
             Passage::RunsOn
         };

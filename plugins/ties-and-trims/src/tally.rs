@@ -23,7 +23,7 @@ impl Tally {
             Passage::HiddenJump => self.hidden_jumps += 1,
             Passage::HiddenStitches(_) => self.hidden_sewn += 1,
             Passage::CutNotAllowed => warn_of_open_travel(gap, sewn),
-            Passage::RunsOn | Passage::Meets | Passage::Ends => {}
+            Passage::RunsOn | Passage::Meets(_) | Passage::Ends => {}
         }
     }
 

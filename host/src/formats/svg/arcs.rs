@@ -8,7 +8,7 @@ use crate::diagnostics::Diagnostic;
 
 /// The largest number that may stand in a path with arcs, in the path's own units. An arc of that size
 /// is split into some fifty curves.
-const LARGEST: f64 = 1e9;
+pub(super) const LARGEST: f64 = 1e9;
 
 /// Refuses artwork with a larger one.
 pub(super) fn check(source: &Source<'_>) -> Result<(), Diagnostic> {
@@ -32,7 +32,7 @@ pub(super) fn check(source: &Source<'_>) -> Result<(), Diagnostic> {
 
 /// The numbers in path data. Flags of an arc that stand without spaces are taken together with what
 /// follows, which makes them no smaller.
-fn numbers(data: &str) -> impl Iterator<Item = f64> {
+pub(super) fn numbers(data: &str) -> impl Iterator<Item = f64> {
     let mut rest = data;
     std::iter::from_fn(move || {
         loop {

@@ -1,5 +1,6 @@
 //! The artwork's page: how large it is and how many millimetres a unit is.
 
+use super::arcs::{LARGEST, numbers};
 use super::findings::Findings;
 use super::source::Source;
 use super::{Scale, css};
@@ -11,21 +12,12 @@ use geo::{Coord, Rect};
 /// A CSS px in mm: CSS Values and Units 4, section 6.2, "1in = 2.54cm = 96px".
 pub(super) const PX: f64 = 25.4 / 96.0;
 
-/// The largest number that may stand in the page's size, in its own unit: usvg breaks down near the largest
-/// 32-bit number.
-const LARGEST: f64 = 1e9;
-
-/// Refuses a page with a larger one.
+/// Refuses a page whose size is a number so large, in its own unit, that usvg breaks down on it.
 pub(super) fn check(source: &Source<'_>) -> Result<(), Diagnostic> {
     let root = source.xml.root_element();
     for name in ["width", "height", "viewBox"] {
         let given = root.attribute(name).unwrap_or_default();
-        let numbers = given.split(|c: char| c == ',' || c.is_whitespace());
-        let numbers = numbers.map(|number| number.trim_end_matches(|c: char| !c.is_ascii_digit()));
-        if numbers
-            .flat_map(str::parse::<f64>)
-            .any(|number| number.abs() > LARGEST)
-        {
+        if numbers(given).any(|number| number > LARGEST) {
             let message = format!("the page's {name} is {given}; the most is {LARGEST:e}");
             return Err(source
                 .place(Diagnostic::error("page-too-large", message), root)
