@@ -1,15 +1,14 @@
 //! Ways beneath objects that are sewn later.
 
-use hoopwright_sdk::geometry::area::CORNER_MERGE;
+use hoopwright_sdk::geometry::area::{CORNER_MERGE, FillRule, from_rings, intersection};
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
-use hoopwright_sdk::geometry::geo::{BoundingRect, Intersects, MultiPolygon, Rect};
+use hoopwright_sdk::geometry::geo::{BoundingRect, Contains, Intersects, MultiPolygon, Rect};
 use hoopwright_sdk::geometry::inside_way::InsideWays;
 use hoopwright_sdk::geometry::{measure, offset};
 use hoopwright_sdk::hiding;
 use hoopwright_sdk::prelude::*;
-use std::cell::{OnceCell, RefCell};
-use std::collections::{BTreeMap, BTreeSet};
-use std::rc::Rc;
+use std::cell::OnceCell;
+use std::collections::BTreeSet;
 
 /// How far from an edge a thread must lie to be hidden, in mm: about half the width of the thread,
 /// and a little for the cloth's give.
@@ -19,15 +18,14 @@ const EDGE: f64 = 0.3;
 /// end to where the thread is hidden. A loose thread shows from about 3 mm (trade practice).
 const OPEN_END: f64 = 1.3;
 
-/// So many unions of covers are remembered.
-const MOST_REMEMBERED: usize = 64;
+/// A way is first looked for among those that are no more than so much longer than the straight one: nearly
+/// all are, and the area in which they lie is far smaller.
+const DETOUR: f64 = 1.25;
 
 /// What hides what is sewn before it.
 pub(crate) struct Covers {
     /// One an object; nothing for an object that hides nothing.
     covers: Vec<Option<Cover>>,
-    /// The ways beneath some of them together, by their places.
-    ways: RefCell<BTreeMap<Vec<usize>, Rc<InsideWays>>>,
 }
 
 struct Cover {
@@ -41,6 +39,14 @@ struct Cover {
 impl Cover {
     fn edges(&self) -> &EdgeGrid {
         self.edges.get_or_init(|| EdgeGrid::new(&self.area))
+    }
+
+    /// What of its area lies in `window`.
+    fn within(&self, window: Rect<f64>) -> MultiPolygon<f64> {
+        if window.contains(&self.bounds) {
+            return self.area.clone();
+        }
+        intersection(&self.area, &window.to_polygon().into())
     }
 
     /// Whether a way that begins or ends at `place` can lie beneath it.
@@ -64,7 +70,6 @@ impl Covers {
         });
         Self {
             covers: covers.collect(),
-            ways: RefCell::default(),
         }
     }
 
@@ -82,8 +87,24 @@ impl Covers {
         if !in_reach {
             return None;
         }
+        let nearly_straight = (DETOUR * straight + 2.0 * OPEN_END).min(longest);
+        let way = self.way_within(a, b, first_later, nearly_straight);
+        if way.is_some() || nearly_straight == longest {
+            return way;
+        }
+        self.way_within(a, b, first_later, longest)
+    }
+
+    /// The same, looked for in all that a way of at most `longest` mm can reach.
+    fn way_within(
+        &self,
+        a: Coord<f64>,
+        b: Coord<f64>,
+        first_later: usize,
+        longest: f64,
+    ) -> Option<Vec<Coord<f64>>> {
         // A way of this length stays in an ellipse with its ends as foci.
-        let slack = ((longest - straight) / 2.0).max(OPEN_END);
+        let slack = ((longest - measure::distance(a, b)) / 2.0).max(OPEN_END);
         let around = widened(Rect::new(a, b), slack);
         let later = self.covers.iter().enumerate().skip(first_later);
         let near: Vec<(usize, &Cover)> = later
@@ -94,7 +115,7 @@ impl Covers {
         if near.is_empty() {
             return None;
         }
-        let ways = self.beneath(&near);
+        let ways = self.beneath(&near, around);
         let mut best: Option<(f64, Vec<Coord<f64>>)> = None;
         for from in ways.entries(a, OPEN_END) {
             for to in ways.entries(b, OPEN_END) {
@@ -163,21 +184,21 @@ impl Covers {
         })
     }
 
-    /// The ways beneath the covers at these places together.
-    fn beneath(&self, places: &[usize]) -> Rc<InsideWays> {
-        let key = places.to_vec();
-        let mut known = self.ways.borrow_mut();
-        if known.len() >= MOST_REMEMBERED && !known.contains_key(&key) {
-            known.clear();
-        }
-        let ways = known.entry(key).or_insert_with(|| {
-            let covers = places
-                .iter()
-                .filter_map(|&place| self.covers[place].as_ref());
-            let all = covers.flat_map(|cover| cover.area.iter().cloned());
-            Rc::new(InsideWays::new(&offset::grow(&all.collect(), -EDGE)))
-        });
-        Rc::clone(ways)
+    /// The ways beneath the covers at these places together, as far as they lie `around`.
+    fn beneath(&self, places: &[usize], around: Rect<f64>) -> InsideWays {
+        // What the window cuts off must not count as an edge.
+        let window = widened(around, 2.0 * EDGE);
+        let covers = places
+            .iter()
+            .filter_map(|&place| self.covers[place].as_ref());
+        let rings = covers
+            .flat_map(|cover| cover.within(window))
+            .flat_map(|part| {
+                let (outer, holes) = part.into_inner();
+                std::iter::once(outer).chain(holes)
+            });
+        let all = from_rings(rings, FillRule::NonZero);
+        InsideWays::new(&offset::grow(&all, -EDGE))
     }
 }
 
