@@ -24,7 +24,7 @@ use geo::{Coord, Rect};
 /// What was compared.
 #[derive(Clone, Debug)]
 pub struct Comparison {
-    /// The figures; nothing where nothing is drawn.
+    /// The figures; nothing where nothing is drawn, or where the drawing cannot be laid on the stitches.
     pub score: Option<Score>,
     /// Artwork, stitches and where they differ, side by side, as PNG.
     pub picture: Vec<u8>,
@@ -60,17 +60,20 @@ pub fn compare(
     options: &PreviewOptions,
 ) -> Result<Comparison, Diagnostic> {
     let mut findings = Vec::new();
-    let placement = Placement::between(drawn.read, sewn).unwrap_or_else(|| {
+    let placed = Placement::between(drawn.read, sewn);
+    if placed.is_none() {
         findings.push(
-            Diagnostic::note(
+            Diagnostic::warning(
                 "artwork-not-placed",
-                "no one move, turn and scale takes the artwork to where it is sewn; the \
-                 comparison lays it where it was drawn",
+                "no one move, turn and scale takes the artwork to where it is sewn: the comparison \
+                 shows it where it was drawn, and gives no figures",
             )
-            .help("Its figures mean little where steps move single objects."),
+            .help(
+                "Where steps move single objects on purpose, compare the preview with the artwork by eye.",
+            ),
         );
-        Placement::default()
-    });
+    }
+    let placement = placed.unwrap_or_default();
     let frame = frame(drawn.read, sewn, &placement);
     let longest = frame.width().max(frame.height());
     let scale = SCALE.max(LENGTHS[0] / longest);
@@ -81,7 +84,7 @@ pub fn compare(
     let judged = score::judge(&art.flat, &tops, drawn, fabric, &grid);
     let picture = view::png(&art.smooth, sewn, options, &judged, &grid)?;
     Ok(Comparison {
-        score: judged.score,
+        score: judged.score.filter(|_| placed.is_some()),
         picture,
         findings,
     })

@@ -1,7 +1,7 @@
 //! Where the steps moved the drawing: the similarity that takes the artwork's shapes to the sewn
 //! design's.
 
-use crate::design::{Design, Object, Polyline, Shape};
+use crate::design::{Design, Object, Polyline, Shape, bounds};
 use geo::Coord;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -29,6 +29,22 @@ impl Default for Placement {
 const NEAR: f64 = 0.02;
 /// So many objects are tried, from the one with the most corners on.
 const TRIED: usize = 24;
+/// By right angles, each as it is and flipped.
+const TURNS: [(Coord<f64>, bool); 8] = {
+    const fn to(x: f64, y: f64) -> Coord<f64> {
+        Coord { x, y }
+    }
+    [
+        (to(1.0, 0.0), false),
+        (to(0.0, 1.0), false),
+        (to(-1.0, 0.0), false),
+        (to(0.0, -1.0), false),
+        (to(1.0, 0.0), true),
+        (to(0.0, 1.0), true),
+        (to(-1.0, 0.0), true),
+        (to(0.0, -1.0), true),
+    ]
+};
 /// Corners of an object farther apart than this tell turn and scale, in mm.
 const TELLING: f64 = 1.0;
 
@@ -39,8 +55,8 @@ impl Placement {
         let pairs = whole_objects(before, after);
         let count: usize = pairs.iter().map(Vec::len).sum();
         if count == 0 {
-            // Stitches by hand, or every object cut: nothing tells of a move.
-            return unmoved(before, after).then(Self::default);
+            // Stitches by hand, every object cut, or taken apart: no object tells of a move by itself.
+            return Self::of_all_together(before, after);
         }
         let mut tried: Vec<&Vec<[Coord<f64>; 2]>> = pairs.iter().collect();
         tried.sort_by_key(|pairs| std::cmp::Reverse(pairs.len()));
@@ -65,6 +81,53 @@ impl Placement {
         refined
             .filter(|refined| near(refined) >= kept)
             .or(Some(best))
+    }
+
+    /// Where the drawing was drawn, or where its bounds, perhaps turned by right angles or flipped, come to
+    /// lie on those of `after`: if that leaves a fourth of its corners at corners. A cut takes corners away and
+    /// adds others; a wrong place leaves none.
+    fn of_all_together(before: &Design, after: &Design) -> Option<Self> {
+        let drawn = corners(before);
+        if drawn.is_empty() {
+            let near = |a: Coord<f64>, b: Coord<f64>| (a - b).x.abs().max((a - b).y.abs()) <= NEAR;
+            let unmoved = match (before.sewn_bounds(), after.sewn_bounds()) {
+                (Some(a), Some(b)) => near(a.min(), b.min()) && near(a.max(), b.max()),
+                _ => true,
+            };
+            return unmoved.then(Self::default);
+        }
+        let sewn = corners(after);
+        let there = Squares::of(&sewn);
+        let onto = |(turn, flipped)| Self::onto_bounds(&drawn, &sewn, turn, flipped);
+        let candidates = std::iter::once(Self::default()).chain(TURNS.into_iter().filter_map(onto));
+        let mut best: Option<(usize, Self)> = None;
+        for placement in candidates {
+            let at_corners = drawn.iter().filter(|&&c| there.are_near(placement.of(c)));
+            let kept = at_corners.count();
+            if best.is_none_or(|(most, _)| kept > most) {
+                best = Some((kept, placement));
+            }
+        }
+        let (kept, best) = best?;
+        (kept * 4 >= drawn.len()).then_some(best)
+    }
+
+    /// The placement with this turn and flip that takes the bounds of `drawn` to those of `sewn`.
+    fn onto_bounds(
+        drawn: &[Coord<f64>],
+        sewn: &[Coord<f64>],
+        turn: Coord<f64>,
+        flipped: bool,
+    ) -> Option<Self> {
+        let turned = drawn.iter().map(|&place| times(turn, flip(place, flipped)));
+        let (from, to) = (bounds(turned)?, bounds(sewn.iter().copied())?);
+        let scale = (to.width() + to.height()) / (from.width() + from.height());
+        let sound = scale.is_finite() && scale > 0.0;
+        sound.then(|| Self {
+            turn: turn * scale,
+            shift: to.min() - from.min() * scale,
+            flipped,
+        })
     }
 
     /// Where a place of the drawing is sewn.
@@ -144,8 +207,8 @@ fn times(a: Coord<f64>, b: Coord<f64>) -> Coord<f64> {
 
 /// Whether the corners lie far enough apart.
 fn telling(pairs: &[[Coord<f64>; 2]]) -> bool {
-    let bounds = crate::design::bounds(pairs.iter().map(|pair| pair[0]));
-    bounds.is_some_and(|bounds| bounds.width().max(bounds.height()) >= TELLING)
+    let extent = bounds(pairs.iter().map(|pair| pair[0]));
+    extent.is_some_and(|extent| extent.width().max(extent.height()) >= TELLING)
 }
 
 /// The corners, before and after, of each object that both designs have with the same outlines.
@@ -182,31 +245,30 @@ fn outlines(shape: &Shape) -> Vec<&Polyline> {
     }
 }
 
-/// Whether much of the drawing is where it was: a fourth of its corners, or all its stitches where
-/// it has no corners. A cut takes corners away and adds others; a move leaves none.
-fn unmoved(before: &Design, after: &Design) -> bool {
-    let corners = |design: &Design| -> Vec<[i64; 2]> {
-        let outlines = design
-            .objects
-            .iter()
-            .flat_map(|object| outlines(&object.shape));
-        let corners = outlines.flat_map(Polyline::corners);
-        corners
-            .map(|c| [c.x, c.y].map(|mm| (mm / NEAR).round() as i64))
-            .collect()
-    };
-    let there: BTreeSet<[i64; 2]> = corners(after).into_iter().collect();
-    let asked = corners(before);
-    if asked.is_empty() {
-        let near = |a: Coord<f64>, b: Coord<f64>| (a - b).x.abs().max((a - b).y.abs()) <= NEAR;
-        return match (before.sewn_bounds(), after.sewn_bounds()) {
-            (Some(a), Some(b)) => near(a.min(), b.min()) && near(a.max(), b.max()),
-            _ => true,
-        };
+/// The outlines' corners.
+fn corners(design: &Design) -> Vec<Coord<f64>> {
+    let outlines = design
+        .objects
+        .iter()
+        .flat_map(|object| outlines(&object.shape));
+    outlines.flat_map(Polyline::corners).collect()
+}
+
+/// The squares of [`NEAR`] mm in which corners lie.
+struct Squares(BTreeSet<[i64; 2]>);
+
+impl Squares {
+    fn of(corners: &[Coord<f64>]) -> Self {
+        Self(corners.iter().map(square).collect())
     }
-    let kept = asked.iter().filter(|[x, y]| {
-        let around = (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| [x + dx, y + dy]));
-        around.into_iter().any(|place| there.contains(&place))
-    });
-    kept.count() * 4 >= asked.len()
+
+    /// Whether a corner lies at this place or in a square beside it.
+    fn are_near(&self, place: Coord<f64>) -> bool {
+        let [x, y] = square(&place);
+        (-1..=1).any(|dx| (-1..=1).any(|dy| self.0.contains(&[x + dx, y + dy])))
+    }
+}
+
+fn square(place: &Coord<f64>) -> [i64; 2] {
+    [place.x, place.y].map(|mm| (mm / NEAR).round() as i64)
 }

@@ -147,11 +147,13 @@ impl Score {
     pub fn in_words(&self) -> String {
         let percent = |share: f64| format!("{:.1} %", share * 100.0);
         format!(
-            "against the artwork: {} in the right thread, {} in another, {} bare; mean colour \
+            "against the artwork: {} in the right thread, {} in another, {} bare; {} of its \
+             area sewn beyond it; mean colour \
              difference {:.1} from the artwork, {:.1} from the threads wound for it (CIEDE2000)",
             percent(self.right_thread),
             percent(self.other_thread),
             percent(self.bare),
+            percent(self.beyond),
             self.difference_as_drawn,
             self.difference_as_wound,
         )

@@ -229,6 +229,33 @@ fn most_objects_decide() {
     near(placement.of(at(1.0, 1.0)).x, 6.0, 1e-6);
 }
 
+/// The only object is taken apart into pieces with names of their own after it was moved: as a logo drawn as
+/// one path is.
+#[test]
+fn pieces_of_a_single_object_are_found_where_they_were_moved() {
+    let (long, small) = (
+        rectangle(2.0, 3.0, 10.0, 5.0),
+        rectangle(20.0, 22.0, 3.0, 8.0),
+    );
+    let whole = MultiPolygon(vec![long.clone(), small.clone()]);
+    let before = design(vec![Object::of_region("logo", &whole)]);
+    let apart = design(vec![
+        Object::of_region("logo-piece-1", &MultiPolygon(vec![long])),
+        Object::of_region("logo-piece-2", &MultiPolygon(vec![small])),
+    ]);
+    let turned = |place: Coord<f64>| at(40.0 - 1.5 * place.y, 1.5 * place.x + 3.0);
+    let mirrored = |place: Coord<f64>| at(40.0 - place.x, place.y);
+    let maps: [&dyn Fn(Coord<f64>) -> Coord<f64>; 3] = [&turned, &mirrored, &|place| place];
+    for map in maps {
+        let after = moved(&apart, map);
+        let placement = Placement::between(&before, &after).expect("its corners are all there");
+        for place in [at(0.0, 0.0), at(30.0, 5.0)] {
+            near(placement.of(place).x, map(place).x, 1e-9);
+            near(placement.of(place).y, map(place).y, 1e-9);
+        }
+    }
+}
+
 /// A shear is no similarity.
 #[test]
 fn where_there_is_no_similarity_a_finding_says_so() {
@@ -238,6 +265,7 @@ fn where_there_is_no_similarity_a_finding_says_so() {
     let comparison = compared(&before, &sheared);
     let codes: Vec<_> = comparison.findings.iter().map(|f| f.code).collect();
     assert_eq!(codes, ["artwork-not-placed"]);
+    assert_eq!(comparison.score, None);
 }
 
 const ART: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 0 40 40">
