@@ -11,7 +11,7 @@ use crate::design::{Design, texts, valid};
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::dst::Machine;
 use crate::formats::svg;
-use crate::pipeline::Size;
+use crate::pipeline::{Checked, Size};
 use crate::rack;
 use std::path::{Path, PathBuf};
 
@@ -99,6 +99,8 @@ pub struct Artwork {
     pub findings: Vec<Diagnostic>,
     /// The text of an SVG and the size that it was read at, for whoever paints it.
     svg: Option<(String, svg::Scale)>,
+    /// Whether the design's threads have the colours that were drawn.
+    coloured: bool,
 }
 
 impl Artwork {
@@ -120,12 +122,44 @@ impl Artwork {
             design,
             findings,
             svg: None,
+            coloured: true,
         })
+    }
+
+    /// The same, of a kind of file that tells where the thread changes but not to which: the threads' colours
+    /// only tell them apart, and no thread of a rack is put in their place.
+    #[must_use]
+    pub fn without_colours(self) -> Self {
+        Self {
+            coloured: false,
+            ..self
+        }
     }
 
     /// As a design.
     pub fn design(&self) -> &Design {
         &self.design
+    }
+
+    /// The design wound with the threads of the pipeline's rack, where it has one and the artwork has colours;
+    /// and what is to be said of them.
+    pub fn wound(&self, checked: &Checked) -> (Design, Vec<Diagnostic>) {
+        let mut design = self.design.clone();
+        let findings = match &checked.rack {
+            Some(rack) if self.coloured => {
+                let limit = checked.pipeline.rack_limit.unwrap_or(rack::FAR);
+                rack::wind(&mut design, rack, limit)
+            }
+            Some(_) => vec![
+                Diagnostic::note(
+                    "no-colours",
+                    "the file tells where the thread changes, not to which colour: the rack is left out of it",
+                )
+                .help("Thread the machine as the order says; the pictures' colours only tell the runs apart."),
+            ],
+            None => Vec::new(),
+        };
+        (design, findings)
     }
 
     /// The text of an SVG and the size that it was read at, for whoever paints it.

@@ -67,11 +67,8 @@ pub fn sew(
 ) -> Result<Sewn, Failed> {
     let machine = &checked.pipeline.machine;
     let mut findings = std::mem::take(&mut artwork.findings);
-    let mut design = artwork.design().clone();
-    if let Some(rack) = &checked.rack {
-        let limit = checked.pipeline.rack_limit.unwrap_or(rack::FAR);
-        findings.extend(rack::wind(&mut design, rack, limit));
-    }
+    let (design, of_threads) = artwork.wound(checked);
+    findings.extend(of_threads);
     let wound = rack::wound(artwork.design(), &design);
     let outcome = match run(checked, design, plugins.sandbox(), cache, watch) {
         Ok(outcome) => outcome,

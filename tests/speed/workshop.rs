@@ -5,7 +5,6 @@ use hoopwright::artwork::{Artwork, Asked, Readers};
 use hoopwright::design::Design;
 use hoopwright::pipeline::{self, Checked, Watch};
 use hoopwright::plugins::Plugins;
-use hoopwright::rack;
 use hoopwright::sandbox::{Limits, Sandbox};
 use serde_json::Value;
 use std::path::{Path, PathBuf};
@@ -65,10 +64,7 @@ impl Workshop {
 
     /// The artwork's design in the rack's threads.
     pub fn wound(&self, artwork: &Artwork) -> Design {
-        let mut design = artwork.design().clone();
-        let limit = self.checked.pipeline.rack_limit.unwrap_or(rack::FAR);
-        rack::wind(&mut design, self.checked.rack.as_ref().unwrap(), limit);
-        design
+        artwork.wound(&self.checked).0
     }
 }
 

@@ -214,6 +214,31 @@ fn a_file_that_has_all_its_ties_and_trims_stays_as_it_is() {
     assert_eq!(records(&twice), records(&once));
 }
 
+/// The reader makes up colours, so that runs can be told apart: the nearest threads of a rack are not theirs. Two
+/// runs on one thread would be sewn in one, and the operator sent to the wrong spool.
+#[test]
+fn a_rack_leaves_the_runs_of_a_machine_file_apart() {
+    let folder = folder("dst-rack");
+    let art = folder.join("squares.dst");
+    let written = dst::write(&source(), &Machine::default()).unwrap();
+    std::fs::write(&art, &written.bytes).unwrap();
+    let rack =
+        r##"{ "threads": [ { "code": "N02", "name": "Night watch", "colour": "#1b2a3f" } ] }"##;
+    std::fs::write(folder.join("rack.json"), rack).unwrap();
+    let pipeline = r#"{ "rack": "rack.json", "steps": [ { "step": "sew-order" } ] }"#;
+    std::fs::write(folder.join("routine.json"), pipeline).unwrap();
+    let into = folder.join("out");
+    sew(&folder.join("routine.json"), &art, &into);
+    let sewn = independent_dst::read(&std::fs::read(into.join("squares.dst")).unwrap()).unwrap();
+    let changes = sewn.records.iter().filter(|r| r.kind == Kind::Change);
+    assert_eq!(changes.count(), 1);
+    let sheet = std::fs::read_to_string(into.join("squares.worksheet.html")).unwrap();
+    assert!(
+        !sheet.contains("Night watch"),
+        "no spool is named for a run without a colour"
+    );
+}
+
 /// What three jumps mean is the machine's own setting.
 #[test]
 fn the_pipelines_machine_says_what_is_a_trim() {

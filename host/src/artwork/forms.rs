@@ -4,6 +4,7 @@ use super::reader::{Asked, Likeness, Reader};
 use super::{Artwork, to_text};
 use crate::diagnostics::Failed;
 use crate::formats::{design_json, dst, svg};
+use crate::json::MARK;
 use std::path::Path;
 
 /// The readers of all stock forms.
@@ -85,11 +86,12 @@ impl Reader for Dst {
 
     fn read(&self, path: &Path, bytes: &[u8], asked: &Asked<'_>) -> Result<Artwork, Failed> {
         let (design, findings) = dst::read_for(bytes, path, asked.machine)?;
-        Artwork::new(design, findings)
+        Ok(Artwork::new(design, findings)?.without_colours())
     }
 }
 
 fn begins(bytes: &[u8], mark: &[u8], likeness: Likeness) -> Likeness {
+    let bytes = bytes.strip_prefix(MARK.as_bytes()).unwrap_or(bytes);
     if bytes.trim_ascii_start().starts_with(mark) {
         likeness
     } else {

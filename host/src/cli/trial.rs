@@ -16,7 +16,7 @@ use hoopwright::output::write_all;
 use hoopwright::pipeline::{self, Checked, Opened, StepCache, Watch};
 use hoopwright::plugins::{Origin, Place, Plugins};
 use hoopwright::sandbox::Plugin;
-use hoopwright::{rack, trial};
+use hoopwright::trial;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -134,12 +134,8 @@ fn around(
     plugins: &Plugins,
     cache: &StepCache,
 ) -> Result<[Design; 2], Stop> {
-    let pipeline = &checked.pipeline;
-    let mut drawn = artwork.design().clone();
-    if let Some(own) = &checked.rack {
-        // What it has to say was told by the run.
-        rack::wind(&mut drawn, own, pipeline.rack_limit.unwrap_or(rack::FAR));
-    }
+    // What it has to say was told by the run.
+    let (drawn, _) = artwork.wound(&checked);
     let watch: Arc<dyn Watch> = Arc::new(());
     let mut upto = |count: usize| {
         checked.steps.truncate(count);
