@@ -37,6 +37,9 @@ const SMALLEST: f64 = 4.0;
 /// Narrower regions, in mm, are sewn in straight rows.
 const NARROWEST: f64 = 1.0;
 
+/// No line begins in a narrower span, in mm: a scan line through a corner leaves such.
+const NARROWEST_SPAN: f64 = 1e-3;
+
 /// Sews the cover of `polygon` from where `seam` ends, or from near `start`, to near `finish`. Sews
 /// nothing, and says so with `false`, where straight rows serve as well.
 pub fn sew(
@@ -120,6 +123,9 @@ fn places(ground: &Ground, pitch: f64, first: Coord<f64>) -> Vec<Coord<f64>> {
     let mut places = Vec::new();
     for span in ground.rows.spans() {
         let (y, width) = (ground.rows.y(span.row), span.right - span.left);
+        if width < NARROWEST_SPAN {
+            continue;
+        }
         let count = (width / pitch).ceil().max(1.0);
         for i in 0..count as usize {
             let x = span.left + width * (i as f64 + 0.5) / count;

@@ -73,15 +73,6 @@ impl Samples {
         self.row(at.y) * self.columns + self.column(at.x)
     }
 
-    /// Whether a place lies in the bounds.
-    pub fn holds(&self, at: Coord<f64>) -> bool {
-        let from = at - self.origin;
-        from.x >= 0.0
-            && from.y >= 0.0
-            && from.x <= self.columns as f64 * self.cell
-            && from.y <= self.rows as f64 * self.cell
-    }
-
     /// How many there are.
     pub fn count(&self) -> usize {
         self.all.len()

@@ -30,6 +30,9 @@ const SHORTEST: f64 = 1.5;
 /// Where the cloth would show, lines this short are kept, in mm.
 const SHORTEST_NEEDED: f64 = 0.2;
 
+/// Nearer to the edge than this, in mm, no line begins: rounding cannot tell on which side.
+const ON_EDGE: f64 = 1e-6;
+
 /// No more samples than this: 1 km of thread at the usual density.
 pub const MOST_SAMPLES: usize = 10_000_000;
 
@@ -206,8 +209,12 @@ impl<'a> Streamlines<'a> {
         }
     }
 
-    /// Lays the line through a seed, unless it is shorter than `shortest` mm.
+    /// Lays the line through a seed, unless that is not inside, or the line shorter than `shortest`
+    /// mm.
     fn lay(&mut self, seed: &Seed, shortest: f64) {
+        if !self.edges.holds(seed.at) || self.edges.near(seed.at, ON_EDGE) {
+            return;
+        }
         let before = self.samples.count();
         let number = self.lines.len() as u32;
         let Some(dir) = self.field.along(seed.at, seed.dir) else {
@@ -269,8 +276,8 @@ impl<'a> Streamlines<'a> {
                 return (points, true);
             }
             place += way;
-            // Through a gap that rounding has left in the edge.
-            if !self.samples.holds(next) {
+            // Through a gap that rounding has left in the edge: nothing farther out would stop it.
+            if !self.edges.holds(next) {
                 break;
             }
             if self

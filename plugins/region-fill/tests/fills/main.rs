@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod flow;
+mod flow_inside;
 mod measures;
 mod odd_shapes;
 mod one_thread;
