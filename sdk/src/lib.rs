@@ -70,6 +70,8 @@ pub use hoopwright_geometry as geometry;
 pub use hoopwright_geometry::groups;
 pub use place::Place;
 pub use placement::Placement;
+#[doc(hidden)]
+pub use settings::{Ranged, ranged};
 #[cfg(not(target_arch = "wasm32"))]
 pub use step::{Process, Step};
 pub use stitches::{Stitch, StitchList, THREAD_WIDTH, stitches_of};

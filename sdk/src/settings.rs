@@ -6,6 +6,32 @@
 /// and a range. In JSON the names are hyphenated, every field may be left out, and unknown names
 /// are refused.
 ///
+/// A range is for numbers. A list has one for its numbers and one for how many they are, as attributes of
+/// `schemars`; so has a text for its letters:
+///
+/// ```
+/// hoopwright_sdk::settings! {
+///     /// Sews rows.
+///     pub struct Rows {
+///         /// How far each row is shifted.
+///         #[schemars(inner(range(min = 0.0, max = 2.0)), length(min = 1, max = 3))]
+///         pub shifts: Vec<f64> = vec![0.0, 0.5], in "mm";
+///     }
+/// }
+/// ```
+///
+/// Elsewhere `from` and `to` do not compile, for the schema would not have them:
+///
+/// ```compile_fail
+/// hoopwright_sdk::settings! {
+///     /// Sews rows.
+///     pub struct Rows {
+///         /// How far each row is shifted.
+///         pub shifts: Vec<f64> = vec![0.0, 0.5], from 0.0 to 2.0;
+///     }
+/// }
+/// ```
+///
 /// ```
 /// hoopwright_sdk::settings! {
 ///     /// Sews a line.
@@ -20,6 +46,9 @@
 /// ```
 #[macro_export]
 macro_rules! settings {
+    (@ranged $type:ty, $least:literal) => {
+        const _: () = $crate::ranged::<$type>();
+    };
     (
         $(#[$meta:meta])*
         $vis:vis struct $name:ident {
@@ -56,8 +85,28 @@ macro_rules! settings {
                 Self { $($field: $default,)* }
             }
         }
+
+        $($($crate::settings!(@ranged $type, $least);)?)*
     };
 }
+
+/// A number, or perhaps one: what `from` and `to` of [`settings!`](crate::settings!) can hold.
+#[diagnostic::on_unimplemented(
+    message = "`from … to …` is for numbers, and this setting is a `{Self}`",
+    note = "for the numbers of a list write #[schemars(inner(range(min = 0.0, max = 2.0)))], and for how many they are, or the letters of a text, #[schemars(length(min = 1, max = 3))]"
+)]
+pub trait Ranged {}
+
+macro_rules! numbers {
+    ($($number:ty)*) => { $(impl Ranged for $number {})* };
+}
+
+numbers!(f32 f64 i8 i16 i32 i64 isize u8 u16 u32 u64 usize);
+
+impl<T: Ranged> Ranged for Option<T> {}
+
+/// Compiles for settings that can have a range.
+pub const fn ranged<T: Ranged>() {}
 
 /// Defines a setting that is one of several words. The default is the variant marked
 /// `#[default]`; doc comments become the descriptions of the words.

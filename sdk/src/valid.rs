@@ -16,8 +16,9 @@ pub fn problems(design: &Design) -> Vec<String> {
         problems.push(format!("the page has {}", unsound_words(&corners)));
     }
     let mut ids = BTreeSet::new();
+    let mut twice = BTreeSet::new();
     for object in &design.objects {
-        if !ids.insert(object.id.as_str()) {
+        if !ids.insert(object.id.as_str()) && twice.insert(object.id.as_str()) {
             problems.push(format!("two objects have the id \"{}\"", object.id));
         }
         if object.thread as usize >= design.threads.len() {

@@ -6,7 +6,7 @@ use crate::{
     StitchBlock, StitchKind, StitchRole, Thread,
 };
 use geo::Coord;
-use proptest::collection::vec;
+use proptest::collection::{btree_map, vec};
 use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -316,6 +316,11 @@ fn of_type(kind: &Value, schema: &Value, root: &Value, depth: usize) -> BoxedStr
             let given = schema.get("default").cloned();
             select(words.into_iter().chain(given).collect::<Vec<_>>()).boxed()
         }
+        "array" if schema["prefixItems"].is_array() => {
+            let items = schema["prefixItems"].as_array().into_iter().flatten();
+            let each: Vec<_> = items.map(|item| value(item, root, depth + 1)).collect();
+            each.prop_map(Value::from).boxed()
+        }
         "array" => {
             let count = |name: &str| schema[name].as_u64().map(|count| count as usize);
             let least = count("minItems").unwrap_or(0);
@@ -361,6 +366,19 @@ fn properties(schema: &Value, root: &Value, depth: usize) -> BoxedStrategy<Value
             })
             .boxed();
     }
+    let others = &schema["additionalProperties"];
+    if others.is_object() {
+        let words = select(vec!["wing", "outline", "1"]).prop_map(str::to_owned);
+        let others = btree_map(words, value(others, root, depth + 1), 0..3);
+        object = (object, others)
+            .prop_map(|(mut object, others)| {
+                for (name, value) in others {
+                    object.entry(name).or_insert(value);
+                }
+                object
+            })
+            .boxed();
+    }
     object.prop_map(Value::from).boxed()
 }
 
@@ -369,6 +387,30 @@ mod tests {
     use super::*;
     use proptest::strategy::ValueTree as _;
     use proptest::test_runner::TestRunner;
+
+    crate::settings! {
+        /// Settings of kinds that are seldom used.
+        struct Seldom {
+            /// Two numbers.
+            pair: (f64, f64) = (0.0, 0.0);
+            /// Numbers by name.
+            by_name: std::collections::BTreeMap<String, u8> = Default::default();
+        }
+    }
+
+    #[test]
+    fn settings_of_every_kind_are_varied() {
+        let schema = serde_json::to_value(schemars::schema_for!(Seldom)).expect("a schema");
+        let mut runner = TestRunner::deterministic();
+        let (mut pairs, mut names) = (0, 0);
+        for _ in 0..100 {
+            let tree = settings(&schema).new_tree(&mut runner).expect("settings");
+            let given: Seldom = serde_json::from_value(tree.current()).expect("they fit");
+            pairs += usize::from(given.pair != (0.0, 0.0));
+            names += usize::from(!given.by_name.is_empty());
+        }
+        assert!(pairs > 20 && names > 20, "{pairs} {names}");
+    }
 
     #[test]
     fn designs_are_sound_and_of_every_sort() {

@@ -15,7 +15,7 @@ const SHOWN: usize = 80;
 
 /// Holds a step to the contract: on designs and settings made at random, always the same ones.
 ///
-/// - Its description is whole, and its default settings fit its schema.
+/// - Its description is whole, and each default fits its setting's own range.
 /// - The same design and settings give the same answer each time.
 /// - An object step keeps the id and the thread of its object. A design step gives every object that
 ///   was not selected back as it was, in the same order, keeps title and page, and adds threads only
@@ -82,6 +82,7 @@ fn shortened(text: &str) -> String {
 /// What a person who runs the step would miss.
 fn description_problems(step: &Step, schema: &Value) -> Vec<String> {
     let mut problems = schema::problems(schema, &json!({}));
+    problems.extend(schema::unfit_defaults(schema));
     let description = &step.description;
     let word = |word: &str| {
         let mut letters = word.chars();
@@ -138,6 +139,10 @@ pub fn keeps_the_contract_on(
         if !broken.is_empty() {
             return Err(format!("the step broke its promise: {}", broken.join("; ")));
         }
+    }
+    let untrue = run::untrue(design, answer.as_ref().ok(), &findings);
+    if !untrue.is_empty() {
+        return Err(untrue.join("; "));
     }
     let again = call()?;
     if again.0 != answer {
@@ -286,6 +291,47 @@ mod tests {
             Ok(object)
         });
         holds(&verdict, &["another answer the second time"]);
+    }
+
+    #[test]
+    fn a_finding_about_nothing_is_noticed() {
+        let nowhere = of_object(|object, _, _| {
+            let place = geo::Coord {
+                x: f64::NAN,
+                y: 0.0,
+            };
+            messages::report(crate::Finding::warning("Look here.").at(place));
+            Ok(object)
+        });
+        holds(&nowhere, &["\"Look here.\"", "place that is no number"]);
+        let ghost = of_object(|object, _, _| {
+            messages::report(crate::Finding::warning("Look here.").about("ghost"));
+            Ok(object)
+        });
+        holds(&ghost, &["\"ghost\"", "neither before nor after"]);
+    }
+
+    settings! {
+        /// Settings that refuse their own defaults.
+        struct Unfit {
+            /// Any number.
+            by: f64 = 10.0, in "mm", from 0.5 to 9.0;
+            /// A structure.
+            within: Bad = Bad { by: 0.1 };
+            /// None is a fit default for what may be none.
+            perhaps: Option<f64> = None, from 0.5 to 9.0;
+        }
+    }
+
+    #[test]
+    fn a_default_outside_its_own_range_is_noticed() {
+        let schema = serde_json::to_value(schemars::schema_for!(Unfit)).expect("a schema");
+        let unfit = schema::unfit_defaults(&schema);
+        assert_eq!(unfit.len(), 2, "{unfit:?}");
+        assert!(
+            unfit[0].contains("\"by\"") && unfit[1].contains("\"within\""),
+            "{unfit:?}"
+        );
     }
 
     #[test]

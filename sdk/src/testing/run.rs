@@ -1,7 +1,7 @@
 //! One run of a step in a test.
 
 use super::{Done, sandbox, schema};
-use crate::{Design, Failure, Process, Step, messages, promise};
+use crate::{Design, Failure, Finding, Process, Step, messages, promise};
 use serde_json::{Value, json};
 
 /// Prepares a run of `step` on `design`, with its default settings and on all objects.
@@ -53,6 +53,8 @@ impl Run {
             "the step broke its promise:\n{}",
             broken.join("\n")
         );
+        let untrue = untrue(&self.design, Some(&done.after), &done.findings);
+        assert!(untrue.is_empty(), "{}", untrue.join("\n"));
         done
     }
 
@@ -143,6 +145,32 @@ impl Run {
             problems.join("\n")
         );
     }
+}
+
+/// Findings that point at what is not there, as sentences: the program leaves out such a place, and a shop looks in
+/// vain for such an object.
+pub(super) fn untrue(before: &Design, after: Option<&Design>, findings: &[Finding]) -> Vec<String> {
+    let designs = || std::iter::once(before).chain(after);
+    let is_there =
+        |id: &String| designs().any(|design| design.objects.iter().any(|it| it.id == *id));
+    let mut untrue = Vec::new();
+    for finding in findings {
+        let words = &finding.message;
+        if finding
+            .place
+            .is_some_and(|at| !(at.x.is_finite() && at.y.is_finite()))
+        {
+            untrue.push(format!(
+                "the finding \"{words}\" has a place that is no number"
+            ));
+        }
+        if let Some(id) = finding.object.as_ref().filter(|id| !is_there(id)) {
+            untrue.push(format!(
+                "the finding \"{words}\" is about the object \"{id}\", which the design has neither before nor after"
+            ));
+        }
+    }
+    untrue
 }
 
 fn told(failure: &Failure) -> String {
