@@ -54,6 +54,7 @@ impl<'s, 'a> Findings<'s, 'a> {
             .kinds
             .entry(code)
             .or_insert(Kind { severity, count: 0 });
+        kind.severity = kind.severity.max(severity);
         kind.count += 1;
         if count >= EACH {
             return None;

@@ -4,7 +4,7 @@
 //! it stands; [`references`] and [`arcs`] refuse what would never end; usvg resolves styles, references and
 //! transforms into plain paths; [`page`] finds how many millimetres a unit is; [`origin`] tells
 //! which element each path came from; [`drawing`] walks the paths in paint order and makes
-//! objects of them, with [`outline`], [`painted`], [`clip`], [`paint`], [`palette`] and
+//! objects of them, with [`outline`], [`painted`], [`clip`], [`edge`], [`paint`], [`palette`] and
 //! [`names`]. [`survey`] and [`styles`] then look through the XML for what has no path.
 //! Everything that is left out or stands for something else is a finding ([`remarks`]).
 
@@ -12,6 +12,7 @@ mod arcs;
 mod clip;
 mod css;
 mod drawing;
+mod edge;
 mod findings;
 mod names;
 mod origin;

@@ -6,15 +6,14 @@ use super::drawing::{Clips, Paint, Painted, Walk};
 use super::paint::{self, Was};
 use super::source::spoken;
 use crate::design::valid::FARTHEST;
-use crate::design::{Lines, Polyline, Region, Shape};
+use crate::design::{Lines, Polyline};
 use crate::diagnostics::Severity;
 use crate::rack::Colour;
-use geo::{BoundingRect, Coord, LineString, MultiPolygon, Polygon, Rect};
+use geo::{BoundingRect, Coord, LineString, MultiPolygon, Polygon};
 use hoopwright_geometry::area::{clean, from_rings, intersection};
 use hoopwright_geometry::curves::Subpath;
 use hoopwright_geometry::offset;
 use kurbo::Affine;
-use std::rc::Rc;
 use usvg::Color;
 
 /// About how many corners a disc has.
@@ -123,12 +122,7 @@ impl Walk<'_, '_, '_, '_> {
 
     /// The stroke's shape after all cuts.
     fn painted_lines(&mut self, mut lines: Lines, colour: Color, clips: &Clips) -> Option<Painted> {
-        let mut clips = clips.to_vec();
         let mut bounds = lines.bounds()?;
-        if reaches(bounds) > FARTHEST {
-            self.cut_at_page();
-            clips.push(Rc::new(self.page.to_polygon().into()));
-        }
         for (cut, clip) in clips.iter().enumerate() {
             if clip::lets_all_through(clip, bounds) {
                 continue;
@@ -144,11 +138,7 @@ impl Walk<'_, '_, '_, '_> {
             }
             bounds = lines.bounds()?;
         }
-        Some(Painted {
-            shape: Shape::Lines(lines),
-            colour,
-            paint: Paint::Stroke,
-        })
+        self.lines_on_page(lines, colour)
     }
 
     /// The region after all cuts.
@@ -165,19 +155,11 @@ impl Walk<'_, '_, '_, '_> {
                 area = intersection(&area, clip);
             }
         }
-        let Some(bounds) = area.bounding_rect() else {
+        if area.0.is_empty() {
             self.clipped_away();
             return None;
-        };
-        if reaches(bounds) > FARTHEST {
-            self.cut_at_page();
-            area = intersection(&area, &self.page.to_polygon().into());
         }
-        Some(Painted {
-            shape: Shape::Region(Region::from(&area)),
-            colour,
-            paint,
-        })
+        Some(self.area_on_page(area, colour, paint))
     }
 
     /// The flat colour of a paint, and what has to be said about it.
@@ -231,14 +213,6 @@ impl Walk<'_, '_, '_, '_> {
             None => String::new(),
         }
     }
-}
-
-/// The coordinate farthest from 0.
-fn reaches(bounds: Rect<f64>) -> f64 {
-    let (least, greatest) = (bounds.min(), bounds.max());
-    [least.x, least.y, greatest.x, greatest.y]
-        .into_iter()
-        .fold(0.0, |most, v| most.max(v.abs()))
 }
 
 /// The least and the greatest factor by which a transform stretches a length.

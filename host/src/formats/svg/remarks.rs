@@ -5,7 +5,6 @@ use super::outline::{FARTHEST_READ, MOST_CORNERS};
 use super::page::rounded;
 use super::source::spoken;
 use super::tangle::MOST_CROSSINGS;
-use crate::design::valid::FARTHEST;
 use crate::diagnostics::{Diagnostic, Severity};
 use roxmltree::Node;
 use usvg::BlendMode;
@@ -16,7 +15,7 @@ impl<'s, 'a> Walk<'_, 's, 'a, '_> {
         let opacity = group.opacity().get();
         if opacity < 1.0 {
             let at = self.bearer("opacity");
-            self.findings.note(
+            self.findings.warning(
                 at,
                 "opacity",
                 format!(
@@ -136,7 +135,7 @@ impl<'s, 'a> Walk<'_, 's, 'a, '_> {
             say(self.element())
         );
         let help = "draw each dash as a line of its own if they are to be sewn apart";
-        self.tell(Severity::Note, "dashes", message, help, Paint::Stroke);
+        self.tell(Severity::Warning, "dashes", message, help, Paint::Stroke);
     }
 
     /// Reports that a clip path made an area of the stroke at hand.
@@ -154,20 +153,6 @@ impl<'s, 'a> Walk<'_, 's, 'a, '_> {
             "off-page",
             |who| format!("{who} lies outside the page, and is left out"),
             "move it onto the page if it is to be sewn",
-        );
-    }
-
-    /// Reports that the path at hand is cut at the page.
-    pub fn cut_at_page(&mut self) {
-        let at = self.element();
-        self.findings.warning(
-            at,
-            "cut-at-page",
-            format!(
-                "{} reaches farther than {FARTHEST} mm; it is cut at the edge of the page",
-                say(at)
-            ),
-            "draw it no larger than the page",
         );
     }
 
@@ -219,7 +204,7 @@ impl<'s, 'a> Walk<'_, 's, 'a, '_> {
             say(self.element())
         );
         let help = "give it the colour that is meant to be seen";
-        self.tell(Severity::Note, "opacity", message, help, paint);
+        self.tell(Severity::Warning, "opacity", message, help, paint);
     }
 
     /// Stops the walk: there is more than can be read.
@@ -270,6 +255,7 @@ impl<'s, 'a> Walk<'_, 's, 'a, '_> {
     }
 }
 
-fn say(node: Option<Node<'_, '_>>) -> String {
+/// How messages speak of an element, where it is known.
+pub(super) fn say(node: Option<Node<'_, '_>>) -> String {
     node.map_or_else(|| "a shape".to_owned(), spoken)
 }

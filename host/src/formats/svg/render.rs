@@ -1,14 +1,10 @@
 //! The artwork as a general-purpose SVG renderer paints it, to compare stitches with.
 
+mod effort;
+
 use super::{STACK, Scale, origin, page};
 use resvg::tiny_skia::{Pixmap, Transform};
-use usvg::{Group, Node, ShapeRendering};
-
-/// The most groups that are painted apart from what is around them, as one with opacity is: each
-/// needs pixels of its own.
-const MOST_APART: usize = 500;
-/// The most of them inside one another.
-const DEEPEST: usize = 12;
+use usvg::ShapeRendering;
 
 /// The artwork as pixels: with each pixel in one colour of the artwork, and with smooth edges.
 pub struct Painted {
@@ -71,32 +67,13 @@ fn paint_once(
         ..origin::options()
     };
     let tree = usvg::Tree::from_str(text, &options).map_err(|error| error.to_string())?;
-    let (count, deepest) = apart(tree.root(), 0);
-    if count > MOST_APART || deepest > DEEPEST {
-        return Err(format!(
-            "{count} groups are blended with what is beneath, up to {deepest} inside one another"
-        ));
-    }
     let size = tree.size();
     let mm_per_px = page::factor(scale, f64::from(size.width()), f64::from(size.height()))?;
     let [xx, xy, yx, yy, x, y] = matrix;
     let [xx, xy, yx, yy] = [xx, xy, yx, yy].map(|number| (number * mm_per_px) as f32);
     let transform = Transform::from_row(xx, xy, yx, yy, x as f32, y as f32);
+    effort::check(tree.root(), transform)?;
     let mut pixmap = Pixmap::new(width, height).ok_or("there is no memory for it")?;
     resvg::render(&tree, transform, &mut pixmap.as_mut());
     Ok(pixmap)
-}
-
-/// How many groups are painted apart, and how many of them inside one another at most.
-fn apart(group: &Group, depth: usize) -> (usize, usize) {
-    let own = usize::from(group.should_isolate());
-    let depth = depth + own;
-    let (mut count, mut deepest) = (own, depth);
-    for child in group.children() {
-        if let Node::Group(inner) = child {
-            let (more, deep) = apart(inner, depth);
-            (count, deepest) = (count + more, deepest.max(deep));
-        }
-    }
-    (count, deepest)
 }

@@ -50,6 +50,13 @@ pub(super) fn survey(source: &Source<'_>, seen: &BTreeSet<usize>, findings: &mut
         .filter_map(|node| source.linked(node))
         .map(|node| node.id().get_usize())
         .collect();
+    // Asked once: a drawing may hold many thousands of shapes that are not shown.
+    let has_sheet = source.xml.descendants().any(|node| is_named(node, "style"));
+    let look_at = if has_sheet {
+        "look at the rules in <style> and at its attributes"
+    } else {
+        "look at its attributes"
+    };
     let mut ids = BTreeSet::new();
     let mut painted: BTreeSet<usize> = BTreeSet::new();
     for instruction in source.xml.root().children().filter(Node::is_pi) {
@@ -94,7 +101,7 @@ pub(super) fn survey(source: &Source<'_>, seen: &BTreeSet<usize>, findings: &mut
         }
         painted.insert(node.id().get_usize());
         if is_shape(node) {
-            look_at_shape(source, node, seen, findings);
+            look_at_shape(node, seen, look_at, findings);
         } else {
             look_at_other(source, node, findings);
         }
@@ -102,10 +109,11 @@ pub(super) fn survey(source: &Source<'_>, seen: &BTreeSet<usize>, findings: &mut
     }
 }
 
+/// `look_at` says where to look for what hides a shape.
 fn look_at_shape(
-    source: &Source<'_>,
     shape: Node<'_, '_>,
     seen: &BTreeSet<usize>,
+    look_at: &'static str,
     findings: &mut Findings<'_, '_>,
 ) {
     if seen.contains(&shape.id().get_usize()) {
@@ -162,12 +170,7 @@ fn look_at_shape(
         "{} is not shown: a style hides it, or its outline or transform is not sound",
         spoken(shape)
     );
-    let help = if source.xml.descendants().any(|node| is_named(node, "style")) {
-        "look at the rules in <style> and at its attributes"
-    } else {
-        "look at its attributes"
-    };
-    findings.warning(Some(shape), "not-shown", message, help);
+    findings.warning(Some(shape), "not-shown", message, look_at);
 }
 
 /// Whether the attributes that give the shape its size are absent, zero or negative.

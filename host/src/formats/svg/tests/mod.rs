@@ -1,5 +1,6 @@
 //! Tests of the reader: small drawings, and what becomes of them.
 
+mod edge;
 mod hostile;
 mod naming;
 mod not_flat;

@@ -147,7 +147,7 @@ fn the_strongest_style_rule_does_not_mix_up_elements() {
 fn ids_stay_unique_and_the_artworks_own_come_first() {
     let artwork = drawn(
         r#"<path d="M0 0h9v9z"/><rect id="path-1" width="9" height="9"/><rect id="path-1" width="9" height="9"/>
-        <rect id="leaf" width="9" height="9" stroke="red"/><rect id="leaf-fill" width="9" height="9"/>"#,
+        <rect id="leaf" x="9" y="9" width="9" height="9" stroke="red"/><rect id="leaf-fill" width="9" height="9"/>"#,
     );
     assert_eq!(
         ids(&artwork),

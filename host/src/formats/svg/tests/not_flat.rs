@@ -44,7 +44,7 @@ fn told(body: &str) -> String {
 fn paints() {
     insta::assert_snapshot!(told(
         r##"<linearGradient id="dusk"><stop stop-color="red"/><stop offset="1" stop-color="blue"/></linearGradient>
-        <rect id="sky" width="9" height="9" fill="url(#dusk)" stroke="url(#dusk)"/>
+        <rect id="sky" x="9" y="9" width="9" height="9" fill="url(#dusk)" stroke="url(#dusk)"/>
         <pattern id="weave" width="2" height="2" patternUnits="userSpaceOnUse"><rect width="2" height="2" fill="#123456"/><rect width="1" height="1" fill="red"/></pattern>
         <rect width="9" height="9" fill="url(#weave)"/>
         <rect width="9" height="9" fill="var(--bark, brown)"/>
@@ -105,7 +105,7 @@ fn a_gradient_becomes_its_average() {
 fn transparency_and_effects() {
     insta::assert_snapshot!(told(
         r##"<g id="mist" opacity="0.5"><rect width="9" height="9"/><rect width="9" height="9"/></g>
-        <rect width="9" height="9" fill-opacity="25%" stroke="rgba(0,0,0,.1)"/>
+        <rect x="9" y="9" width="9" height="9" fill-opacity="25%" stroke="rgba(0,0,0,.1)"/>
         <rect width="9" height="9" opacity="0"/>
         <rect width="9" height="9" fill="transparent"/>
         <filter id="blur"><feGaussianBlur stdDeviation="1"/></filter><rect id="soft" width="9" height="9" style="filter:url(#blur)"/>
@@ -114,9 +114,9 @@ fn transparency_and_effects() {
         <rect width="9" height="9" clip-path="url(#none)"/>
         <rect width="9" height="9" filter="url(#none)"/>"##
     ), @r##"
-    2:1 note opacity [-] <g> "mist" has an opacity of 50 %; it is taken as opaque
-    3:9 note opacity [rect-3-fill] the fill of this <rect> has an opacity of 25 %; it is taken as opaque
-    3:9 note opacity [rect-3-stroke] the stroke of this <rect> has an opacity of 10.2 %; it is taken as opaque
+    2:1 warning opacity [-] <g> "mist" has an opacity of 50 %; it is taken as opaque
+    3:9 warning opacity [rect-3-fill] the fill of this <rect> has an opacity of 25 %; it is taken as opaque
+    3:9 warning opacity [rect-3-stroke] the stroke of this <rect> has an opacity of 10.2 %; it is taken as opaque
     4:9 note see-through [-] this <rect> is fully see-through; nothing is made of it
     5:9 note see-through [-] this <rect> is fully see-through; nothing is made of it
     6:70 warning filter [-] the filter of <rect> "soft" is left out
@@ -137,7 +137,7 @@ fn strokes() {
         <path d="M0 9h9" stroke="black" vector-effect="non-scaling-stroke"/>
         <path d="M0 9h9M5 5h0" stroke="black" stroke-linecap="round"/>"##
     ), @r##"
-    2:1 note dashes [path-1] the stroke of this <path> is dashed; it is taken as a whole line
+    2:1 warning dashes [path-1] the stroke of this <path> is dashed; it is taken as a whole line
     4:9 warning markers [-] the markers of <path> "arrow" are left out
     5:9 warning markers [-] the markers that this <style> gives are left out
     5:9 warning fixed-stroke [-] strokes that this <style> keeps from scaling (vector-effect) do scale
@@ -243,5 +243,5 @@ fn a_finding_within_a_use_is_told_once() {
         <use href="#ray"/><use href="#ray" x="9"/><use href="#ray" x="18"/>"##,
     );
     assert_eq!(artwork.design.objects.len(), 3);
-    assert_eq!(codes(&artwork, Severity::Note), ["dashes"]);
+    assert_eq!(codes(&artwork, Severity::Warning), ["dashes"]);
 }

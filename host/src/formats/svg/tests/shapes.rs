@@ -148,13 +148,13 @@ fn a_plain_clip_cuts_what_it_covers() {
 }
 
 /// SVG 2 section 8.6: a page of 100 x 50 mm onto a box of 10 x 10 scales by 5 and centres it;
-/// `none` stretches it; `xMinYMin slice` scales by 10.
+/// `none` stretches it; `xMinYMin slice` scales by 10, and half of it hangs over the page and is cut.
 #[test]
 fn the_view_box_is_fitted_into_the_page() {
     for (aspect, least, greatest) in [
         ("xMidYMid meet", (25.0, 0.0), (75.0, 50.0)),
         ("none", (0.0, 0.0), (100.0, 50.0)),
-        ("xMinYMin slice", (0.0, 0.0), (100.0, 100.0)),
+        ("xMinYMin slice", (0.0, 0.0), (100.0, 50.0)),
         ("xMaxYMid meet", (50.0, 0.0), (100.0, 50.0)),
     ] {
         let text = format!(
@@ -172,7 +172,7 @@ fn the_view_box_is_fitted_into_the_page() {
 #[test]
 fn every_basic_shape_is_read() {
     let artwork = drawn(
-        r#"<g stroke="black"><rect width="5" height="5" fill="none"/><circle r="5" fill="none"/>
+        r#"<g stroke="black" transform="translate(20 20)"><rect width="5" height="5" fill="none"/><circle r="5" fill="none"/>
         <ellipse rx="5" ry="3" fill="none"/><line x2="5" y2="5"/>
         <polyline points="0,0 5,5 9,0" fill="none"/><polygon points="0,0 5,5 9,0" fill="none"/>
         <path d="M0 0L9 9" fill="none"/></g>"#,
@@ -300,13 +300,14 @@ fn an_inner_svg_scales_and_cuts() {
 }
 
 #[test]
-fn what_lies_off_the_page_is_left_out_and_what_reaches_over_is_kept() {
+fn what_lies_off_the_page_is_left_out() {
     let artwork = drawn(
-        r#"<rect id="off" x="120" width="9" height="9"/><rect id="over" x="95" width="9" height="9"/>
-        <path id="beside" d="M-3 0v50" stroke="black" stroke-width="2" fill="none"/>"#,
+        r#"<rect id="off" x="120" width="9" height="9"/><rect width="9" height="9"/>
+        <path id="beside" d="M-3 0v50" stroke="black" stroke-width="2" fill="none"/>
+        <path id="round-a-corner" d="M-5 -5H150V-2H-2V150H-5z"/>"#,
     );
-    assert_eq!(ids(&artwork), ["over"]);
-    assert_eq!(codes(&artwork, Severity::Note), ["off-page", "off-page"]);
+    assert_eq!(ids(&artwork), ["rect-2"]);
+    assert_eq!(codes(&artwork, Severity::Note), ["off-page"; 3]);
 }
 
 #[test]
