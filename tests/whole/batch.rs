@@ -378,19 +378,35 @@ fn a_folder_that_cannot_be_written_into_is_told_before_anything_runs() {
     }
 }
 
+/// Those alone fail whose products would have one name, and what was given twice is taken once.
 #[test]
-fn names_that_fall_together_are_told_before_anything_runs() {
+fn names_that_fall_together_fail_only_those_that_have_them() {
     let shop = Shop::new("names");
     shop.square("owl", 10);
     shop.square("a", 10);
     shop.write("Owl.dst", "");
-    let told = shop.run(&["Owl.dst", "art/a.svg"]);
+    let told = shop.run(&["Owl.dst", "art/a.svg", "art/../art/a.svg"]);
     assert_eq!(told.code, 1);
-    assert!(told.artworks.is_empty());
-    assert!(!shop.path("out").exists());
-    for path in ["art/owl.svg, Owl.dst", "art/a.svg, art/a.svg"] {
-        assert!(told.stderr.contains(path), "{}", told.stderr);
+    let expected = [("Owl", "failed"), ("a", "sewn"), ("owl", "failed")];
+    assert_eq!(told.outcomes(), expected);
+    assert_eq!(told.totals["artworks"], 3);
+    for name in ["Owl", "owl"] {
+        let why = &told.artworks[name]["findings"][0];
+        assert_eq!(why["code"], "same-name");
+        let message = why["message"].as_str().unwrap();
+        assert!(message.contains("art/owl.svg, Owl.dst"), "{message}");
     }
+    assert!(!shop.written().keys().any(|name| name.contains("wl.")));
+    assert_eq!(
+        shop.run(&[]).outcomes(),
+        [("a", "unchanged"), ("owl", "sewn")]
+    );
+}
+
+#[test]
+fn a_folder_that_cannot_be_taken_is_told_before_anything_runs() {
+    let shop = Shop::new("no-folder");
+    shop.square("a", 10);
     let mut command = hoopwright();
     command
         .args(["batch", "routine.json", "art", "--into", "art/../art"])
@@ -405,6 +421,44 @@ fn names_that_fall_together_are_told_before_anything_runs() {
         .current_dir(&shop.folder);
     let words = String::from_utf8(command.output().unwrap().stderr).unwrap();
     assert!(words.contains("no-artwork"), "{words}");
+}
+
+/// What `run` writes lies beside the artwork unless told otherwise, and is no artwork of its own.
+#[test]
+fn what_a_run_wrote_beside_the_artwork_is_no_artwork() {
+    let shop = Shop::new("beside");
+    shop.square("a", 10);
+    shop.square("b", 12);
+    crate::files::sew(
+        &shop.path("routine.json"),
+        &shop.path("art/a.svg"),
+        &shop.path("art"),
+    );
+    // A machine file without its SVG is artwork.
+    std::fs::copy(shop.path("art/a.dst"), shop.path("art/c.dst")).unwrap();
+    let before = files(&shop.path("art"));
+    let told = shop.run(&["--notes"]);
+    assert_eq!(told.code, 0, "{}", told.stderr);
+    let all = [("a", "sewn"), ("b", "sewn"), ("c", "sewn")];
+    assert_eq!(told.outcomes(), all);
+    assert_eq!(told.artworks["a"]["artwork"], "art/a.svg");
+    let left = "products of art/a.svg: a.design.json, a.dst, a.preview.svg";
+    assert!(told.stderr.contains(left), "{}", told.stderr);
+    assert!(files(&shop.path("art")) == before);
+    // Where it would be written over, it is not taken for a product.
+    let mut command = hoopwright();
+    command
+        .args([
+            "batch",
+            "routine.json",
+            "art/a.svg",
+            "art/a.dst",
+            "--into",
+            "art",
+        ])
+        .current_dir(&shop.folder);
+    assert_eq!(command.output().unwrap().status.code(), Some(1));
+    assert!(files(&shop.path("art")) == before);
 }
 
 #[test]

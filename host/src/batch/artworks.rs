@@ -2,24 +2,29 @@
 
 use crate::artwork::{self, Readers};
 use crate::diagnostics::{Diagnostic, Failed};
-use std::collections::BTreeMap;
+use crate::job::Forms;
+use crate::output::folder_of;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// One artwork of a batch.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Artwork {
     /// Its file.
     pub path: PathBuf,
     /// The first part of the names of its products.
     pub name: String,
+    /// Why it cannot be sewn in this batch: another's products would have the same names.
+    pub trouble: Option<Diagnostic>,
 }
 
 /// What a batch will sew.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Gathered {
-    /// The artworks, in the order in which they were given; those of a folder by name.
+    /// The artworks, in the order in which they were given; those of a folder by name. Each is there
+    /// once, however often it was given.
     pub artworks: Vec<Artwork>,
-    /// Files of folders that were left out.
+    /// Files that were left out.
     pub notes: Vec<Diagnostic>,
 }
 
@@ -33,13 +38,14 @@ pub fn listed(text: &str) -> Vec<PathBuf> {
 }
 
 /// Finds the artworks in `given`: files, and folders of which every file counts that is named like
-/// artwork. Folders within a folder are not entered.
+/// artwork. Folders within a folder are not entered. What lies beside an SVG of the batch and is named
+/// like a product of it is no artwork.
 ///
 /// # Errors
-/// Everything that would go wrong later: a folder that cannot be read or is the one to write
-/// `into`, two artworks whose products would have the same names, or no artwork at all. Whether a
-/// file is there is seen when its turn comes.
-pub fn gather(given: &[PathBuf], into: &Path, readers: &Readers) -> Result<Gathered, Failed> {
+/// Everything that would go wrong later for all: a folder that cannot be read or is the one to write
+/// `into`, or no artwork at all. Whether a file is there is seen when its turn comes.
+pub fn gather(given: &[PathBuf], into: &Path, forms: &Forms) -> Result<Gathered, Failed> {
+    let readers = &forms.readers;
     let mut gathered = Gathered::default();
     let mut problems = Vec::new();
     for path in given {
@@ -60,7 +66,10 @@ pub fn gather(given: &[PathBuf], into: &Path, readers: &Readers) -> Result<Gathe
             problems.push(problem);
         }
     }
-    problems.extend(gathered.collisions());
+    gathered.take_once();
+    let endings: Vec<&str> = forms.writers.endings().collect();
+    gathered.leave_products_out(&endings, into);
+    gathered.part_from_namesakes();
     if problems.is_empty() && gathered.artworks.is_empty() {
         problems.push(
             Diagnostic::error("no-artwork", "there is no artwork to sew").help(format!(
@@ -86,7 +95,11 @@ fn same_place(one: &Path, other: &Path) -> bool {
 impl Gathered {
     fn take(&mut self, path: PathBuf) {
         let name = artwork::name_of(&path);
-        self.artworks.push(Artwork { path, name });
+        self.artworks.push(Artwork {
+            path,
+            name,
+            trouble: None,
+        });
     }
 
     fn take_folder(&mut self, folder: &Path, readers: &Readers) -> Result<(), Diagnostic> {
@@ -109,35 +122,88 @@ impl Gathered {
         Ok(())
     }
 
-    /// Names that fall together, also where a file system takes large and small letters for the
-    /// same.
-    fn collisions(&self) -> Vec<Diagnostic> {
-        let mut by_name: BTreeMap<String, Vec<&Artwork>> = BTreeMap::new();
-        for artwork in &self.artworks {
-            let same = by_name.entry(artwork.name.to_lowercase()).or_default();
-            same.push(artwork);
-        }
-        by_name
-            .into_values()
-            .filter(|same| same.len() > 1)
-            .map(|same| {
-                let paths: Vec<String> = same
-                    .iter()
-                    .map(|artwork| artwork.path.display().to_string())
-                    .collect();
-                Diagnostic::error(
-                    "same-name",
-                    format!(
-                        "the products of {} artworks would all be named \"{}\": {}",
-                        same.len(),
-                        same[0].name,
-                        paths.join(", ")
-                    ),
-                )
-                .help("Rename them, or sew them into different folders.")
-            })
-            .collect()
+    /// Of paths that lead to one file, the first is kept. A link of another name is artwork of its own.
+    fn take_once(&mut self) {
+        let mut known = BTreeSet::new();
+        self.artworks.retain(|artwork| {
+            let file = artwork.path.canonicalize();
+            let file = file.unwrap_or_else(|_| artwork.path.clone());
+            known.insert((file, artwork.name.to_lowercase()))
+        });
     }
+
+    /// Leaves out what an earlier run has written beside an SVG. In the folder to write into nothing is
+    /// taken for a product: it would be written over.
+    fn leave_products_out(&mut self, endings: &[&str], into: &Path) {
+        let mut makers: BTreeMap<PathBuf, PathBuf> = BTreeMap::new();
+        for artwork in self.artworks.iter().filter(|artwork| is_svg(&artwork.path)) {
+            let Ok(folder) = folder_of(&artwork.path).canonicalize() else {
+                continue;
+            };
+            if !same_place(&folder, into) {
+                for ending in endings {
+                    let product = folder.join(format!("{}.{ending}", artwork.name));
+                    makers.insert(product, artwork.path.clone());
+                }
+            }
+        }
+        let mut left: BTreeMap<PathBuf, Vec<String>> = BTreeMap::new();
+        self.artworks.retain(|artwork| {
+            let name = file_name(&artwork.path);
+            let folder = folder_of(&artwork.path).canonicalize();
+            let maker = folder
+                .ok()
+                .and_then(|folder| makers.get(&folder.join(&name)));
+            if let Some(maker) = maker {
+                left.entry(maker.clone()).or_default().push(name);
+            }
+            maker.is_none()
+        });
+        self.notes.extend(left.into_iter().map(|(maker, names)| {
+            Diagnostic::note(
+                "left-out",
+                format!(
+                    "left out, because they are named like products of {}: {}",
+                    maker.display(),
+                    names.join(", ")
+                ),
+            )
+        }));
+    }
+
+    /// Names that fall together, also where a file system takes large and small letters for the
+    /// same, are trouble for those that have them.
+    fn part_from_namesakes(&mut self) {
+        let mut by_name: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for (place, artwork) in self.artworks.iter().enumerate() {
+            let same = by_name.entry(artwork.name.to_lowercase()).or_default();
+            same.push(place);
+        }
+        for same in by_name.into_values().filter(|same| same.len() > 1) {
+            let paths: Vec<String> = same
+                .iter()
+                .map(|&place| self.artworks[place].path.display().to_string())
+                .collect();
+            let trouble = Diagnostic::error(
+                "same-name",
+                format!(
+                    "the products of {} artworks would all be named \"{}\": {}",
+                    same.len(),
+                    self.artworks[same[0]].name,
+                    paths.join(", ")
+                ),
+            )
+            .help("Rename them, or sew them into different folders.");
+            for place in same {
+                self.artworks[place].trouble = Some(trouble.clone());
+            }
+        }
+    }
+}
+
+fn is_svg(path: &Path) -> bool {
+    path.extension()
+        .is_some_and(|ending| ending.eq_ignore_ascii_case("svg"))
 }
 
 fn file_name(path: &Path) -> String {

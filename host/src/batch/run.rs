@@ -196,6 +196,9 @@ type Taken = (Outcome, Option<Figures>, Vec<Diagnostic>, Option<Entry>);
 impl Turn<'_> {
     fn take(&self) -> Taken {
         let batch = self.work.batch;
+        if let Some(trouble) = &self.artwork.trouble {
+            return self.failed(vec![trouble.clone()]);
+        }
         let made_of = match self.made_of() {
             Ok(digest) => digest,
             Err(problem) => return self.failed(vec![problem]),

@@ -33,7 +33,7 @@ pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Resu
         given.extend(batch::listed(&read_list(list)?));
     }
     let forms = Forms::default();
-    let gathered = gather(&given, &many.into, &forms.readers)?;
+    let gathered = gather(&given, &many.into, &forms)?;
     teller.tell(&gathered.notes);
     let (opened, noticed) = sharing::held(&many.pipeline, &sources(&many.steps)?, &many.lock)?;
     teller.tell(&noticed);
