@@ -113,7 +113,7 @@ pub struct Run {
     #[arg(long, value_name = "FOLDER", default_value = ".", value_hint = ValueHint::DirPath)]
     pub into: PathBuf,
     /// The first part of the names of the files written. [default: the artwork's own name]
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, value_name = "NAME", value_parser = file_name)]
     pub name: Option<String>,
     /// From which severity on findings hold all files back.
     #[arg(long, value_enum, default_value_t = HoldAt::Error)]
@@ -426,6 +426,22 @@ pub struct StepSource {
     pub no_cache: bool,
 }
 
+/// The first part of files' names: no path, and nothing that hides them.
+fn file_name(text: &str) -> Result<String, String> {
+    let refused = |why: &str| Err(why.to_owned());
+    if text.is_empty() {
+        refused("it is empty")
+    } else if text.starts_with('.') {
+        refused("it begins with a dot, which hides files")
+    } else if text.contains(['/', '\\']) {
+        refused("it is a path; --into names the folder")
+    } else if text.contains(char::is_control) {
+        refused("it holds a character that cannot be seen")
+    } else {
+        Ok(text.to_owned())
+    }
+}
+
 fn place(text: &str) -> Result<Place, Infallible> {
     text.parse()
 }
@@ -438,6 +454,24 @@ mod tests {
     #[test]
     fn the_definition_is_sound() {
         Arguments::command().debug_assert();
+    }
+
+    /// A name that is a path would lead out of --into, and one with a dot before it is hidden on Unix
+    /// (POSIX.1-2017, section 2.13.3: a leading period is matched only explicitly).
+    #[test]
+    fn the_name_of_files_is_no_path_and_hides_nothing() {
+        let run = |name: &str| {
+            let words = ["hoopwright", "run", "a.json", "a.svg", "--name", name];
+            Arguments::try_parse_from(words)
+        };
+        for name in ["owl", "owl 2", "owl.v2", "Eule-ü", "-"] {
+            assert!(run(name).is_ok(), "{name}");
+        }
+        for name in [
+            "", ".", "..", ".owl", "../up", "/up", "a/b", "a\\b", "a\nb", "a\u{7f}",
+        ] {
+            assert!(run(name).is_err(), "{name:?}");
+        }
     }
 
     #[test]
