@@ -223,6 +223,7 @@ mod tests {
             ("OWL.SVG", "{", Some("SVG")),
             ("owl", " <svg", Some("SVG")),
             ("owl.json", "{", Some("design JSON")),
+            ("owl.json", "\u{feff}{", Some("design JSON")),
             ("owl.design.json", "", Some("design JSON")),
             ("owl.svg", "LA:owl", Some("DST")),
             ("owl.dst", "", Some("DST")),

@@ -6,7 +6,7 @@ mod optional;
 
 use crate::design::{Design, valid};
 use crate::diagnostics::{Diagnostic, Failed, MOST_TOLD};
-use crate::json::{Document, misfits};
+use crate::json::{Document, MARK, misfits};
 use columns::Columns;
 use jsonschema::Validator;
 use serde::Serialize;
@@ -21,10 +21,11 @@ use std::path::Path;
 pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
     let schema = schema();
     let validator = validator(&schema)?;
-    let fits = serde_json::from_str::<Value>(text).is_ok_and(|value| validator.is_valid(&value));
+    let json = text.strip_prefix(MARK).unwrap_or(text);
+    let fits = serde_json::from_str::<Value>(json).is_ok_and(|value| validator.is_valid(&value));
     // Where nothing is left out, as in all that is written by program, this is the whole way.
     if fits
-        && let Ok(design) = serde_json::from_str::<Design>(text)
+        && let Ok(design) = serde_json::from_str::<Design>(json)
         && valid::problems(&design).is_empty()
     {
         return Ok(design);

@@ -5,6 +5,7 @@ use jsonc_parser::ast::{ObjectPropName, Value as Ast};
 use jsonc_parser::common::Ranged as _;
 use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
 use serde_json::Value;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -26,6 +27,10 @@ struct Place {
     value: Range<usize>,
     key: Option<Range<usize>>,
 }
+
+/// The mark by which some editors say that a text is UTF-8. It may stand before JSON and is no part of it
+/// (RFC 8259, section 8.1).
+pub const MARK: &str = "\u{feff}";
 
 /// Strict JSON as RFC 8259 has it.
 const STRICT: ParseOptions = ParseOptions {
@@ -54,12 +59,17 @@ impl Document {
                     .at(&text, range),
             ]
         };
+        // Spaces as long as the mark keep every place where it is in the file.
+        let json = match text.strip_prefix(MARK) {
+            Some(rest) => Cow::Owned(" ".repeat(MARK.len()) + rest),
+            None => Cow::Borrowed(&*text),
+        };
         // serde_json bounds the nesting, which the other parser does not.
-        let mut value: Value = serde_json::from_str(&text).map_err(|error| {
+        let mut value: Value = serde_json::from_str(&json).map_err(|error| {
             let (words, at) = words_and_place(&error, &text);
             broken(format!("this is not JSON: {words}"), at..at)
         })?;
-        let ast = parse_to_ast(&text, &CollectOptions::default(), &STRICT).map_err(|error| {
+        let ast = parse_to_ast(&json, &CollectOptions::default(), &STRICT).map_err(|error| {
             let range = error.range();
             broken(
                 format!("this is not JSON: {}", error.kind()),
@@ -236,6 +246,25 @@ mod tests {
         assert_eq!((problems[0].line, problems[0].code), (Some(2), "not-json"));
         for broken in ["", "{\"a\": 1,}", "// no\n{}", "{\"a\": 1e999}", "{'a': 1}"] {
             assert!(parse(broken).is_err(), "{broken}");
+        }
+    }
+
+    /// RFC 8259, section 8.1: a parser may ignore a byte order mark rather than treat it as an error.
+    /// Three bytes long in UTF-8, it moves every place behind it.
+    #[test]
+    fn a_mark_before_the_text_is_no_part_of_it_and_places_are_those_of_the_file() {
+        let document = parse("\u{feff}{\"a\": 1}").expect("JSON");
+        assert_eq!(document.value.to_string(), r#"{"a":1}"#);
+        let text = |range: Range<usize>| &document.text[range];
+        assert_eq!(text(document.value_range("/a")), "1");
+        assert_eq!(text(document.key_range("/a")), "\"a\"");
+        let problems = parse("\u{feff}{\"a\": 1, \"a\": 2}").expect_err("twice");
+        assert_eq!(problems[0].range, Some(12..15));
+        let problems = parse("\u{feff}{\n  \"a\": nope\n}").expect_err("broken");
+        assert_eq!((problems[0].line, problems[0].code), (Some(2), "not-json"));
+        // Only one, and only before all else.
+        for broken in ["\u{feff}", "\u{feff}\u{feff}1", "[\u{feff}1]"] {
+            assert!(parse(broken).is_err(), "{broken:?}");
         }
     }
 

@@ -4,5 +4,5 @@ mod document;
 mod misfit;
 pub mod nearest;
 
-pub use document::{Document, escape, words_and_place};
+pub use document::{Document, MARK, escape, words_and_place};
 pub use misfit::{misfits, short};

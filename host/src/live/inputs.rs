@@ -2,6 +2,7 @@
 
 use crate::artwork::read_bytes;
 use crate::fingerprint::Fingerprint;
+use crate::json::MARK;
 use crate::pipeline::{LARGEST_MIB, named_files};
 use crate::plugins::{self, Sources};
 use crate::sharing::lock;
@@ -44,7 +45,8 @@ impl Inputs {
         if let Some(named) = text.and_then(|text| named_files(&self.pipeline, text)) {
             self.named = named;
         }
-        let value = text.map(serde_json::from_slice::<Value>);
+        let bare = text.map(|text| text.strip_prefix(MARK.as_bytes()).unwrap_or(text));
+        let value = bare.map(serde_json::from_slice::<Value>);
         if let Some(Ok(value)) = value {
             let folder = self.pipeline.parent().unwrap_or(Path::new(""));
             self.plugins = sources.paths(folder, &value);

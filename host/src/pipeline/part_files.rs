@@ -2,6 +2,7 @@
 
 use crate::artwork::read_text;
 use crate::diagnostics::Diagnostic;
+use crate::json::MARK;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -32,7 +33,7 @@ pub(super) fn read(path: &Path) -> Result<String, Diagnostic> {
 /// All files that a pipeline reads besides itself, as far as they can be found: its rack, its machine's
 /// profile, its parts and theirs. Nothing where the pipeline is not JSON.
 pub fn named_files(pipeline: &Path, text: &[u8]) -> Option<BTreeSet<PathBuf>> {
-    let value: Value = serde_json::from_slice(text).ok()?;
+    let value = value_of(text)?;
     let mut files = BTreeSet::new();
     for name in ["rack", "machine"] {
         let name = value.get(name).and_then(Value::as_str);
@@ -46,10 +47,16 @@ pub fn named_files(pipeline: &Path, text: &[u8]) -> Option<BTreeSet<PathBuf>> {
         }
         files.insert(part.clone());
         let text = read(&part).unwrap_or_default();
-        let value = serde_json::from_str(&text).unwrap_or(Value::Null);
+        let value = value_of(text.as_bytes()).unwrap_or(Value::Null);
         open.extend(included(&part, &value));
     }
     Some(files)
+}
+
+/// What the text of a file means, where it is JSON.
+fn value_of(text: &[u8]) -> Option<Value> {
+    let text = text.strip_prefix(MARK.as_bytes()).unwrap_or(text);
+    serde_json::from_slice(text).ok()
 }
 
 /// The parts that a file includes.
@@ -82,7 +89,8 @@ mod tests {
         part("parts/broken.json", "{");
         let text = r#"{"rack": "rack.csv", "machine": {}, "steps": [
             {"step": "x"}, {"part": "parts/a.json"}, {"part": "parts/broken.json"}]}"#;
-        let named = named_files(&at("routine.json"), text.as_bytes()).expect("JSON");
+        let marked = format!("{MARK}{text}");
+        let named = named_files(&at("routine.json"), marked.as_bytes()).expect("JSON");
         let expected = [
             "parts/a.json",
             "parts/b.json",

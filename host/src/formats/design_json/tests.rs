@@ -58,6 +58,16 @@ fn read_text(text: &str) -> Result<Design, Failed> {
     read(text, Path::new("owl.design.json"))
 }
 
+/// RFC 8259, section 8.1: a reader may ignore a byte order mark.
+#[test]
+fn a_mark_before_the_text_is_skipped() {
+    let text = write(&design());
+    assert_eq!(read_text(&format!("\u{feff}{text}")), read_text(&text));
+    let lean = "{\"objects\": [{\"id\": \"a\"}]}";
+    assert!(read_text(lean).is_ok());
+    assert_eq!(read_text(&format!("\u{feff}{lean}")), read_text(lean));
+}
+
 fn refused(text: &str) -> Vec<Diagnostic> {
     let Err(Failed(why)) = read_text(text) else {
         panic!("must be refused");
