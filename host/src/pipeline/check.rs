@@ -6,7 +6,7 @@ use super::{schema, selection};
 use crate::artwork;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::dst::machine::{self, Machine};
-use crate::json::{Document, misfits};
+use crate::json::{Document, MARK, misfits};
 use crate::plugins::Plugins;
 use crate::rack::{self, Rack};
 use crate::sandbox::Plugin;
@@ -60,17 +60,19 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
     if document.value.get("takes").is_some() {
         return Err(part_not_pipeline(&document).into());
     }
+    let (rack, rack_problems) = match read_rack(&document) {
+        Ok(rack) => (rack, Vec::new()),
+        Err(found) => (None, found),
+    };
+    let known = file_problems(&document);
     let Layout {
         steps,
         groups,
         parts,
         mut problems,
         ..
-    } = layout::of_pipeline(&document, file_problems(&document), plugins);
-    let rack = read_rack(&document).unwrap_or_else(|found| {
-        problems.extend(found);
-        None
-    });
+    } = layout::of_pipeline(&document, known, plugins, rack.as_ref());
+    problems.extend(rack_problems);
     let mut value = document.value.clone();
     match read_machine(&document) {
         Ok(Some(machine)) => value["machine"] = machine,
@@ -100,7 +102,7 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
 
 /// Whether a file is a part rather than a pipeline: it says what it takes, though it be nothing.
 pub fn is_part(text: &str) -> bool {
-    let value: Result<Value, _> = serde_json::from_str(text);
+    let value: Result<Value, _> = serde_json::from_str(text.strip_prefix(MARK).unwrap_or(text));
     value.is_ok_and(|value| value.get("takes").is_some())
 }
 
@@ -163,6 +165,7 @@ pub(super) fn check_step(
     outer: &str,
     value: &Value,
     plugins: &Plugins,
+    rack: Option<&Rack>,
 ) -> Result<Ready, Vec<Diagnostic>> {
     let name = value
         .get("step")
@@ -185,7 +188,11 @@ pub(super) fn check_step(
     };
     let settings_at = format!("{pointer}/settings");
     let mut found = plugin.misfits(document, &settings_at);
-    found.extend(selection::problems(document, &format!("{pointer}/on")));
+    found.extend(selection::problems(
+        document,
+        &format!("{pointer}/on"),
+        rack,
+    ));
     let step: Option<Step> = serde_json::from_value(value.clone()).ok();
     match step {
         Some(step) if found.is_empty() => Ok(Ready {

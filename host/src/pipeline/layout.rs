@@ -9,6 +9,7 @@ use super::selection::{self, Selection};
 use crate::diagnostics::{Diagnostic, MOST_TOLD};
 use crate::json::{Document, escape, misfits, nearest::did_you_mean};
 use crate::plugins::Plugins;
+use crate::rack::Rack;
 use jsonschema::Validator;
 use serde_json::{Value, json};
 use std::cell::OnceCell;
@@ -56,15 +57,16 @@ pub(super) struct Layout {
 }
 
 /// Lays out the pipeline in `document`, and finds every problem of its steps and its parts besides those
-/// `known` of the file itself.
+/// `known` of the file itself. `rack` is what it names, where that can be read.
 pub(super) fn of_pipeline(
     document: &Document,
     known: Vec<Diagnostic>,
     plugins: &Plugins,
+    rack: Option<&Rack>,
 ) -> Layout {
     let raw = Arc::new(document.clone());
     let filled = Filled::new(&raw, &BTreeMap::new());
-    let mut walk = Walk::new(plugins);
+    let mut walk = Walk::new(plugins, rack);
     for (name, range) in filled.uses().take(MOST_TOLD) {
         let outside = Diagnostic::error(
             "unknown-name",
@@ -82,7 +84,7 @@ pub(super) fn of_pipeline(
 /// Lays out the part in `document` by itself, with the defaults of what it takes.
 pub(super) fn of_part(document: &Document, plugins: &Plugins) -> Layout {
     let raw = Arc::new(document.clone());
-    let mut walk = Walk::new(plugins);
+    let mut walk = Walk::new(plugins, None);
     let filled = walk.fill_part(&raw, Takes::of(&raw), BTreeMap::new());
     walk.entries(&Place::first(&filled));
     walk.layout
@@ -112,6 +114,7 @@ impl<'a> Place<'a> {
 
 struct Walk<'a> {
     plugins: &'a Plugins,
+    rack: Option<&'a Rack>,
     rules: Rules,
     files: BTreeMap<PathBuf, Result<Arc<Document>, Vec<Diagnostic>>>,
     entries: usize,
@@ -119,9 +122,10 @@ struct Walk<'a> {
 }
 
 impl<'a> Walk<'a> {
-    fn new(plugins: &'a Plugins) -> Self {
+    fn new(plugins: &'a Plugins, rack: Option<&'a Rack>) -> Self {
         Self {
             plugins,
+            rack,
             rules: Rules::default(),
             files: BTreeMap::new(),
             entries: 0,
@@ -157,7 +161,7 @@ impl<'a> Walk<'a> {
                 continue;
             }
             self.layout.met += 1;
-            match check_step(document, i, &place.label, entry, self.plugins) {
+            match check_step(document, i, &place.label, entry, self.plugins, self.rack) {
                 Ok(ready) => self.layout.steps.push(Ready {
                     within: place.within,
                     ..ready
@@ -187,7 +191,7 @@ impl<'a> Walk<'a> {
             Err(Unread::Here(problem)) => return self.problems(place, at_name(problem)),
         };
         let takes = Takes::of(&raw);
-        let mut found = selection::problems(document, &format!("{pointer}/on"));
+        let mut found = selection::problems(document, &format!("{pointer}/on"), self.rack);
         found.extend(settings_problems(document, &pointer, &takes));
         let found = found.into_iter().map(|problem| problem.in_step(&label));
         self.problems(place, found.collect());

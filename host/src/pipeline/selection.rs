@@ -4,7 +4,7 @@ use super::measures::Measures;
 use crate::design::{Design, Object, Shape};
 use crate::diagnostics::Diagnostic;
 use crate::json::{Document, nearest::did_you_mean};
-use crate::rack::Colour;
+use crate::rack::{Colour, Rack};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -203,9 +203,9 @@ impl Selection {
 }
 
 /// What in a selection can be seen to be wrong before anything runs, and no schema tells: colours
-/// that are none, ranges that hold nothing. It stands at `pointer` in the document, and need not
-/// be sound otherwise.
-pub(super) fn problems(document: &Document, pointer: &str) -> Vec<Diagnostic> {
+/// that are none, threads that the rack does not have, ranges that hold nothing. It stands at
+/// `pointer` in the document, and need not be sound otherwise.
+pub(super) fn problems(document: &Document, pointer: &str, rack: Option<&Rack>) -> Vec<Diagnostic> {
     let at = |pointer: &str| document.value.pointer(pointer);
     let mut problems = Vec::new();
     let colour = format!("{pointer}/colour");
@@ -215,6 +215,12 @@ pub(super) fn problems(document: &Document, pointer: &str) -> Vec<Diagnostic> {
         let wrong = Diagnostic::error("not-a-colour", format!("\"{text}\" is not a CSS colour"))
             .help("Write it like \"#5a4632\".");
         problems.push(document.point(wrong, document.value_range(&colour)));
+    }
+    let thread = format!("{pointer}/thread");
+    if let (Some(wanted), Some(rack)) = (at(&thread).and_then(Value::as_str), rack)
+        && let Some(unknown) = unknown_thread(wanted, rack)
+    {
+        problems.push(document.point(unknown, document.value_range(&thread)));
     }
     for measure in ["width", "area", "length"] {
         let measure = format!("{pointer}/{measure}");
@@ -232,14 +238,29 @@ pub(super) fn problems(document: &Document, pointer: &str) -> Vec<Diagnostic> {
     for several in ["all", "any"] {
         let several = format!("{pointer}/{several}");
         let parts = at(&several).and_then(Value::as_array).map_or(0, Vec::len);
-        problems
-            .extend((0..parts).flat_map(|i| self::problems(document, &format!("{several}/{i}"))));
+        let part = |i| self::problems(document, &format!("{several}/{i}"), rack);
+        problems.extend((0..parts).flat_map(part));
     }
     let not = format!("{pointer}/not");
     if at(&not).is_some() {
-        problems.extend(self::problems(document, &not));
+        problems.extend(self::problems(document, &not, rack));
     }
     problems
+}
+
+/// A thread that is sought by a code or a name that none on the rack has.
+fn unknown_thread(wanted: &str, rack: &Rack) -> Option<Diagnostic> {
+    let threads = rack.threads.iter();
+    let words: Vec<&str> = threads
+        .flat_map(|thread| [&*thread.code, &*thread.name])
+        .filter(|word| !word.is_empty())
+        .collect();
+    if words.contains(&wanted) {
+        return None;
+    }
+    let message = format!("the rack has no thread \"{wanted}\"");
+    let unknown = Diagnostic::error("unknown-thread", message);
+    Some(unknown.help(did_you_mean(wanted, words)))
 }
 
 fn kind_of(shape: &Shape) -> ShapeKind {
@@ -288,6 +309,43 @@ fn matches(pattern: &str, text: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn rack() -> Rack {
+        let text = "code,name,colour\nN02,Nut,#5a4632\nH01,Hay,#eedd88\n";
+        crate::rack::read(std::path::Path::new("rack.csv"), text.to_owned()).expect("a rack")
+    }
+
+    fn found(on: &str, rack: Option<&Rack>) -> Vec<(&'static str, String, Option<String>)> {
+        let text = format!("{{\"on\": {on}}}");
+        let document = Document::parse(std::path::Path::new("a.json"), text).expect("JSON");
+        let found = problems(&document, "/on", rack).into_iter();
+        let told = |one: Diagnostic| {
+            let range = one.range.expect("a place");
+            (one.code, document.text[range].to_owned(), one.help)
+        };
+        found.map(told).collect()
+    }
+
+    #[test]
+    fn a_thread_is_one_of_the_rack_s_by_code_or_by_name() {
+        let rack = rack();
+        for known in ["N02", "Nut", "H01", "Hay"] {
+            assert_eq!(
+                found(&format!(r#"{{"thread": "{known}"}}"#), Some(&rack)),
+                []
+            );
+        }
+        let meant = |word: &str| Some(format!("Did you mean \"{word}\"?"));
+        let deep = r#"{"not": {"any": [{"thread": "Nutt"}, {"all": [{"thread": "N2"}]}]}}"#;
+        let expected = [
+            ("unknown-thread", "\"Nutt\"".to_owned(), meant("Nut")),
+            ("unknown-thread", "\"N2\"".to_owned(), meant("N02")),
+        ];
+        assert_eq!(found(deep, Some(&rack)), expected);
+        // Without a rack the artwork's own threads are not known yet; nor is what a part takes.
+        assert_eq!(found(deep, None), []);
+        assert_eq!(found(r#"{"thread": {"taken": "x"}}"#, Some(&rack)), []);
+    }
 
     #[test]
     fn a_star_stands_for_any_letters() {
