@@ -1,7 +1,7 @@
 //! Copies of objects: their ids, and where they come in the sewing order.
 
 use crate::{Design, Object, choices};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 choices! {
     /// Where copies come in the sewing order.
@@ -20,6 +20,8 @@ choices! {
 #[derive(Clone, Debug)]
 pub struct Ids {
     taken: BTreeSet<String>,
+    /// Where to go on counting for what was wanted before: no id becomes free again.
+    next: BTreeMap<String, u64>,
 }
 
 impl Ids {
@@ -27,17 +29,22 @@ impl Ids {
     pub fn of(design: &Design) -> Self {
         Self {
             taken: design.objects.iter().map(|o| o.id.clone()).collect(),
+            next: BTreeMap::new(),
         }
     }
 
     /// The id `wanted`, and a number from 2 behind it where that is taken. The same design gives the
     /// same ids each time.
     pub fn free(&mut self, wanted: &str) -> String {
-        let numbered = (2_u64..).map(|number| format!("{wanted}-{number}"));
-        let mut candidates = std::iter::once(wanted.to_owned()).chain(numbered);
-        let free = candidates.find(|id| !self.taken.contains(id));
-        // There are more numbers than objects.
-        let id = free.unwrap_or_else(|| wanted.to_owned());
+        let mut id = wanted.to_owned();
+        if self.taken.contains(&id) {
+            let next = self.next.entry(id.clone()).or_insert(2);
+            // There are more numbers than objects.
+            while self.taken.contains(&id) {
+                id = format!("{wanted}-{next}");
+                *next += 1;
+            }
+        }
         self.taken.insert(id.clone());
         id
     }
@@ -105,6 +112,29 @@ mod tests {
                 .map(|id| Object::new(id, Shape::Manual))
                 .to_vec(),
         )
+    }
+
+    /// An id has the least number from 2 that nothing else has; counted by hand.
+    #[test]
+    fn ids_are_numbered_from_two_past_those_that_are_taken() {
+        let taken = ["s-piece-3", "s-piece-2-2"].map(|id| Object::new(id, Shape::Manual));
+        let mut ids = Ids::of(&Design::on_page(0., 0., taken.to_vec()));
+        let given = ["s", "s", "s-2", "s-3", "s"].map(|id| ids.derived(id, "piece"));
+        assert_eq!(
+            given,
+            [
+                "s-piece",
+                "s-piece-2",
+                "s-2-piece",
+                "s-3-piece",
+                "s-piece-4"
+            ]
+        );
+        let given = ["s-piece-2", "s-piece", "s-piece-2", "s-piece"].map(|id| ids.free(id));
+        assert_eq!(
+            given,
+            ["s-piece-2-3", "s-piece-5", "s-piece-2-4", "s-piece-6"]
+        );
     }
 
     fn order(come: CopiesCome) -> Vec<String> {

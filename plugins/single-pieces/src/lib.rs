@@ -59,7 +59,7 @@ pub fn single_pieces(
         } else {
             parted += 1;
             made += pieces.len();
-            objects.extend(pieces::objects(&object, pieces, &mut ids));
+            objects.extend(pieces::objects(object, pieces, &mut ids));
         }
     }
     messages::report(Finding::note(match parted {

@@ -36,7 +36,9 @@ pub(crate) fn of(shape: &Shape, parted: Parted) -> Vec<Shape> {
 
 /// The objects that `pieces` become: the first keeps the id. What is set for the whole object is set
 /// for each of them, direction marks too, but a start and a finish only for the piece nearest to it.
-pub(crate) fn objects(whole: &Object, pieces: Vec<Shape>, ids: &mut Ids) -> Vec<Object> {
+pub(crate) fn objects(mut whole: Object, pieces: Vec<Shape>, ids: &mut Ids) -> Vec<Object> {
+    // Each piece is a copy of what is set, and not of all the other pieces.
+    whole.shape = Shape::Manual;
     let nearest = |place: Point| {
         let away = pieces.iter().map(|piece| distance(piece, place));
         let nearest = away.enumerate().min_by(|a, b| a.1.total_cmp(&b.1));

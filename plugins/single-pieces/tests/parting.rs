@@ -93,3 +93,20 @@ fn parting_twice_changes_nothing() {
     let all: Vec<usize> = (0..once.len()).collect();
     assert_eq!(parted(once.clone(), &all, Parted::Both), once);
 }
+
+/// The rule, written out: the first piece keeps the id, the others take the least free number.
+#[test]
+fn ten_thousand_pieces_are_numbered_one_after_the_other() {
+    let mut many = squares("s");
+    if let Shape::Region(region) = &mut many.shape {
+        let square = region.polygons[0].clone();
+        region.polygons.resize(10_000, square);
+    }
+    let after = parted(vec![many, two_lines("s-piece-500")], &[0], Parted::Regions);
+    let numbered = (2..=10_000).filter(|number| *number != 500);
+    let mut expected = vec!["s".to_owned(), "s-piece".to_owned()];
+    expected.extend(numbered.map(|number| format!("s-piece-{number}")));
+    expected.truncate(10_000);
+    expected.push("s-piece-500".to_owned());
+    assert_eq!(ids(&after), expected);
+}
