@@ -1,7 +1,10 @@
 //! Between the contract's columns and the geometry library's types.
 
-use super::{Design, Lines, Object, Point, Polygon, Polyline, Rectangle, Region, Sewing, Shape};
-use geo::{Coord, LineString, MultiPolygon};
+use super::{
+    Design, Lines, Object, Point, Polygon, Polyline, Rectangle, Region, Sewing, Shape, StitchBlock,
+    StitchKind, THREAD_WIDTH, stitches_of,
+};
+use geo::{Area, ConvexHull, Coord, LineString, MultiPoint, MultiPolygon};
 use hoopwright_geometry::{clean, offset};
 
 impl From<Coord<f64>> for Point {
@@ -21,6 +24,10 @@ impl From<Point> for Coord<f64> {
         }
     }
 }
+
+/// So many neighbouring stitches cover what lies between them. Few enough that a curve's hollow side
+/// stays free, enough that rows of a fill join.
+const STITCHES_TOGETHER: usize = 32;
 
 impl Design {
     /// `objects` on a page of `width` by `height` mm from the origin, without a title and threads.
@@ -158,6 +165,17 @@ impl Object {
         }
     }
 
+    /// All that it lies over on the cloth, whether it hides that or not: its drawn area, of lines at
+    /// least a thread wide; without one, what its stitches cover.
+    pub fn footprint(&self) -> MultiPolygon<f64> {
+        let drawn = self.shape.area(THREAD_WIDTH);
+        if drawn.0.is_empty() {
+            of_stitches(&self.stitches)
+        } else {
+            drawn
+        }
+    }
+
     /// An object that fills `area`. Handy in tests.
     pub fn of_region(id: &str, area: &MultiPolygon<f64>) -> Self {
         Self::new(id, Shape::Region(Region::from(area)))
@@ -178,4 +196,37 @@ impl Object {
             }),
         )
     }
+}
+
+/// The hulls of neighbouring stitches, and the threads between them.
+fn of_stitches(blocks: &[StitchBlock]) -> MultiPolygon<f64> {
+    let mut stretches: Vec<Vec<geo::Point<f64>>> = vec![Vec::new()];
+    for stitch in stitches_of(blocks) {
+        if !stitch.at.x.is_finite() || !stitch.at.y.is_finite() {
+            continue;
+        }
+        let needle = stitch.kind == StitchKind::Needle;
+        let full = stretches
+            .last()
+            .is_some_and(|stretch| stretch.len() > STITCHES_TOGETHER);
+        if !needle || full {
+            // A full stretch hands its last place on, so that nothing gapes between the two.
+            let carried = stretches.last().and_then(|stretch| stretch.last().copied());
+            stretches.push(carried.filter(|_| needle).into_iter().collect());
+        }
+        if needle && let Some(stretch) = stretches.last_mut() {
+            stretch.push(geo::Point::from(stitch.at));
+        }
+    }
+    stretches.retain(|stretch| !stretch.is_empty());
+    let parts = stretches.into_iter().flat_map(|stretch| {
+        let hull = MultiPoint::new(stretch).convex_hull();
+        if hull.unsigned_area() > THREAD_WIDTH * THREAD_WIDTH {
+            clean(&hull.into())
+        } else {
+            // As good as a straight line or a dot.
+            offset::stroke(hull.exterior(), THREAD_WIDTH)
+        }
+    });
+    clean(&parts.collect())
 }

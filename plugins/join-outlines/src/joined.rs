@@ -5,6 +5,7 @@ use crate::network::Part;
 use crate::outlines::{Kind, Outline};
 use crate::trail::{Manner, Trail};
 use crate::{Weight, report};
+use hoopwright_sdk::copies::Ids;
 use hoopwright_sdk::{Lines, prelude::*};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -37,6 +38,12 @@ impl Joined {
                     object.tags.push(tag.clone());
                 }
             }
+            for mark in &piece.sewing.direction_marks {
+                // A mark may count for several pieces.
+                if !object.sewing.direction_marks.contains(mark) {
+                    object.sewing.direction_marks.push(*mark);
+                }
+            }
             object.sewing.start = object.sewing.start.or(piece.sewing.start);
             object.sewing.finish = object.sewing.finish.or(piece.sewing.finish);
         }
@@ -65,7 +72,7 @@ pub fn replace(design: &mut Design, outlines: &[Outline], mut all: Vec<Joined>, 
     for line in used {
         taken.entry(line.object).or_default().insert(line.path);
     }
-    let mut ids: BTreeSet<String> = design.objects.iter().map(|o| o.id.clone()).collect();
+    let mut ids = Ids::of(design);
     let mut rest: BTreeMap<usize, Object> = BTreeMap::new();
     for outline in outlines {
         let object = &design.objects[outline.object];
@@ -79,7 +86,7 @@ pub fn replace(design: &mut Design, outlines: &[Outline], mut all: Vec<Joined>, 
     let mut has_id = BTreeSet::new();
     for mut joined in all {
         if !has_id.insert(joined.from[0]) {
-            joined.object.id = free_id(&joined.object.id, "part", &mut ids);
+            joined.object.id = ids.derived(&joined.object.id, "part");
         }
         let last = joined.from[joined.from.len() - 1];
         placed.entry(last).or_default().push(joined.object);
@@ -103,7 +110,7 @@ fn left_over(
     object: &Object,
     outline: &Outline,
     taken: &BTreeSet<usize>,
-    ids: &mut BTreeSet<String>,
+    ids: &mut Ids,
 ) -> Option<Object> {
     let paths = outline.paths.iter().enumerate();
     let left: Vec<Polyline> = paths
@@ -114,21 +121,11 @@ fn left_over(
         return None;
     }
     let mut rest = object.clone();
-    rest.id = free_id(&object.id, "rest", ids);
+    rest.id = ids.derived(&object.id, "rest");
     rest.shape = Shape::Lines(Lines {
         paths: left,
         width: outline.width.unwrap_or(0.0),
     });
     rest.stitches.clear();
     Some(rest)
-}
-
-fn free_id(id: &str, word: &str, ids: &mut BTreeSet<String>) -> String {
-    let mut free = format!("{id}-{word}");
-    let mut number = 2;
-    while !ids.insert(free.clone()) {
-        free = format!("{id}-{word}-{number}");
-        number += 1;
-    }
-    free
 }

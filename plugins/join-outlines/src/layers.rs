@@ -38,9 +38,6 @@ pub fn last(lines: &[Line], part: &Part) -> usize {
 
 /// The first object that covers any piece of a part that comes before it.
 pub fn first_over(lines: &[Line], part: &Part, painted: &Painted, thread: u32) -> Option<usize> {
-    if painted.is_empty() {
-        return None;
-    }
     let over = |&line: &usize| painted.first_over(&lines[line], thread);
     part.lines.iter().filter_map(over).min()
 }

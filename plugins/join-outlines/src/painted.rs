@@ -3,8 +3,9 @@
 use crate::cover::{Cover, Hiding};
 use crate::line::Line;
 use geo::{BoundingRect, MultiPolygon, Rect};
-use hoopwright_sdk::hiding;
+use hoopwright_sdk::bounds::{Bounds as ObjectBounds, MeasuredBy};
 use hoopwright_sdk::prelude::*;
+use hoopwright_sdk::{THREAD_WIDTH, hiding};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 use std::cell::OnceCell;
@@ -15,19 +16,38 @@ use std::rc::Rc;
 /// mm: lines that were cut beneath an object go on under it a little.
 const TUCKED_IN: f64 = 0.5;
 
-/// All that covers.
-pub struct Painted {
-    covers: Vec<Covering>,
+/// All that lies over something, and what of it hides that.
+pub struct Painted<'a> {
+    covers: Vec<Covering<'a>>,
     tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
     hiding: BTreeMap<Vec<usize>, Rc<Hiding>>,
 }
 
-struct Covering {
+struct Covering<'a> {
     /// Its place in the design.
     object: usize,
-    thread: u32,
-    area: MultiPolygon<f64>,
+    drawn: &'a Object,
+    /// What it hides; nothing for thin lines and stitches placed by hand, which lie over what comes
+    /// before them all the same.
+    hides: Option<MultiPolygon<f64>>,
     alone: OnceCell<Cover>,
+}
+
+impl Covering<'_> {
+    /// A rectangle that all of it lies in; nothing where it has no finite extent.
+    fn bounds(&self) -> Option<Rectangle<[f64; 2]>> {
+        if let Some(area) = &self.hides {
+            let bounds: Rect<f64> = area.bounding_rect()?;
+            let (a, b) = (bounds.min(), bounds.max());
+            return Some(Rectangle::from_corners([a.x, a.y], [b.x, b.y]));
+        }
+        let bounds = ObjectBounds::of(self.drawn, MeasuredBy::AsDrawn)?;
+        // A line without width still has its thread's.
+        let [x, y] = [bounds.across, bounds.down].map(|extent| extent.widened(THREAD_WIDTH / 2.0));
+        let corners = [[x.least, y.least], [x.greatest, y.greatest]];
+        let finite = corners.iter().flatten().all(|at| at.is_finite());
+        finite.then(|| Rectangle::from_corners(corners[0], corners[1]))
+    }
 }
 
 /// An upright rectangle: least x and y, then greatest.
@@ -44,27 +64,23 @@ pub fn bounds<'a>(places: impl IntoIterator<Item = &'a Coord<f64>>) -> Bounds {
     })
 }
 
-impl Painted {
-    /// What covers in `design`, all but the `thin` objects, of which only the edges are sewn.
-    pub fn new(design: &Design, thin: &BTreeSet<usize>) -> Self {
+impl<'a> Painted<'a> {
+    /// What lies over what in `design`, all but the `thin` objects, of which only the edges are sewn.
+    pub fn new(design: &'a Design, thin: &BTreeSet<usize>) -> Self {
         let objects = design.objects.iter().enumerate();
         let covers: Vec<Covering> = objects
             .filter(|(place, _)| !thin.contains(place))
-            .filter_map(|(object, drawn)| {
-                Some(Covering {
-                    object,
-                    thread: drawn.thread,
-                    area: hiding::area(drawn)?,
-                    alone: OnceCell::new(),
-                })
+            .map(|(object, drawn)| Covering {
+                object,
+                drawn,
+                hides: hiding::area(drawn),
+                alone: OnceCell::new(),
             })
             .collect();
-        let boxes = covers.iter().enumerate().filter_map(|(i, covering)| {
-            let bounds: Rect<f64> = covering.area.bounding_rect()?;
-            let (a, b) = (bounds.min(), bounds.max());
-            let bounds = Rectangle::from_corners([a.x, a.y], [b.x, b.y]);
-            Some(GeomWithData::new(bounds, i))
-        });
+        let boxes = covers
+            .iter()
+            .enumerate()
+            .filter_map(|(i, covering)| Some(GeomWithData::new(covering.bounds()?, i)));
         Self {
             tree: RTree::bulk_load(boxes.collect()),
             covers,
@@ -72,9 +88,9 @@ impl Painted {
         }
     }
 
-    /// Whether nothing covers anything.
+    /// Whether nothing hides anything.
     pub fn is_empty(&self) -> bool {
-        self.covers.is_empty()
+        self.covers.iter().all(|covering| covering.hides.is_none())
     }
 
     /// The place in the design of cover `i`.
@@ -82,26 +98,39 @@ impl Painted {
         self.covers[i].object
     }
 
-    /// The covers sewn after the object in `place` that come near `bounds`, in sewing order.
-    pub fn after(&self, place: usize, [least, greatest]: Bounds) -> Vec<usize> {
+    /// The covers sewn after the object in `place` that hide what lies near `bounds`, in sewing order.
+    pub fn after(&self, place: usize, bounds: Bounds) -> Vec<usize> {
+        self.near(place, bounds, |covering| covering.hides.is_some())
+    }
+
+    /// Those covers sewn after the object in `place` that come near `bounds`, in sewing order.
+    fn near(
+        &self,
+        place: usize,
+        [least, greatest]: Bounds,
+        those: impl Fn(&Covering) -> bool,
+    ) -> Vec<usize> {
         if !(least[0] <= greatest[0] && least[1] <= greatest[1]) {
             return Vec::new();
         }
         let near = AABB::from_corners(least, greatest);
         let near = self.tree.locate_in_envelope_intersecting(near);
         let near = near.map(|covering| covering.data);
-        let mut near: Vec<usize> = near.filter(|&i| self.covers[i].object > place).collect();
+        let mut near: Vec<usize> = near
+            .filter(|&i| self.covers[i].object > place && those(&self.covers[i]))
+            .collect();
         near.sort_unstable();
         near
     }
 
-    /// The first object after `line`'s, of another thread, that covers more of it than what is
-    /// tucked in. Sewn after that one, the line would show where it should not.
+    /// The first object after `line`'s, of another thread, that lies over more of it than what is
+    /// tucked in: a fill, a line of any width, stitches placed by hand. Sewn after that one, the
+    /// line would show where it should not.
     pub fn first_over(&self, line: &Line, thread: u32) -> Option<usize> {
         let corners = line.corners();
-        self.after(line.object, bounds(corners))
+        let of_another = |covering: &Covering| covering.drawn.thread != thread;
+        self.near(line.object, bounds(corners), of_another)
             .into_iter()
-            .filter(|&i| self.covers[i].thread != thread)
             .find(|&i| self.alone(i).length_inside(corners) > TUCKED_IN)
             .map(|i| self.covers[i].object)
     }
@@ -113,7 +142,10 @@ impl Painted {
 
     fn alone(&self, i: usize) -> &Cover {
         let covering = &self.covers[i];
-        covering.alone.get_or_init(|| Cover::new(&covering.area))
+        covering.alone.get_or_init(|| match &covering.hides {
+            Some(area) => Cover::new(area),
+            None => Cover::new(&covering.drawn.footprint()),
+        })
     }
 
     /// What the covers hide together.
@@ -121,7 +153,7 @@ impl Painted {
         if let Some(known) = self.hiding.get(&covers) {
             return Rc::clone(known);
         }
-        let areas = covers.iter().map(|&i| &self.covers[i].area);
+        let areas = covers.iter().filter_map(|&i| self.covers[i].hides.as_ref());
         let hiding = Rc::new(Hiding::new(areas));
         self.hiding.insert(covers, Rc::clone(&hiding));
         hiding

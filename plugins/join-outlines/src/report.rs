@@ -5,6 +5,7 @@ use crate::inspection::greatest_exact;
 use crate::network::Part;
 use crate::tally::Tally;
 use crate::trail::Trail;
+use hoopwright_sdk::Sewing;
 use hoopwright_sdk::prelude::*;
 
 /// Reports what `part` became.
@@ -21,6 +22,36 @@ pub fn report(id: &str, part: &Part, pieces: &[&Object], trail: &Trail, weight: 
                 .help("Put this step before those that make stitches."),
         );
     }
+    if let Some(differing) = differing(pieces, weight) {
+        messages::report(
+            Finding::warning(format!(
+                "its pieces differ in their own {differing}; what the first piece has counts for all"
+            ))
+            .about(id)
+            .help("Give them the same, or join those that have the same in a step of their own."),
+        );
+    }
+}
+
+/// In which of the settings that an object has but once the pieces differ, in words.
+fn differing(pieces: &[&Object], weight: Weight) -> Option<String> {
+    let differ = |of: fn(&Sewing) -> Option<f64>| {
+        let mut all = pieces.iter().map(|piece| of(&piece.sewing));
+        let first = all.next();
+        all.any(|own| Some(own) != first)
+    };
+    let mut names = Vec::new();
+    if differ(|sewing| sewing.angle) {
+        names.push("angle");
+    }
+    if differ(|sewing| sewing.density) {
+        names.push("density");
+    }
+    // Triple run takes the stitch length of whichever piece has one.
+    if weight != Weight::EvenTriple && differ(|sewing| sewing.stitch_length) {
+        names.push("stitch length");
+    }
+    (!names.is_empty()).then(|| names.join(" and "))
 }
 
 fn sentence(part: &Part, pieces: &[&Object], trail: &Trail, weight: Weight) -> String {

@@ -3,7 +3,7 @@
 use super::*;
 use geo::{MultiPolygon, polygon};
 use geometry::measure::distance;
-use hoopwright_sdk::Lines;
+use hoopwright_sdk::{DirectionMark, Lines};
 
 fn path(corners: &[(f64, f64)]) -> Polyline {
     Polyline::new(corners.iter().map(|&(x, y)| Coord { x, y }), false)
@@ -132,6 +132,56 @@ fn the_joined_object_comes_where_its_last_piece_was() {
     let (objects, _) = join(vec![first, fill, last, top], &JoinOutlines::default());
     assert_eq!(ids(&objects), ["fill", "first", "top"]);
     assert_eq!(objects[1].tags, ["wing", "edge"]);
+}
+
+/// A direction mark turns the stitches near it (the contract): near every piece, not the first alone.
+#[test]
+fn the_direction_marks_of_all_pieces_are_kept() {
+    let mark = |x: f64| DirectionMark {
+        tail: Point { x, y: -1.0 },
+        head: Point { x: x + 1.0, y: 1.0 },
+    };
+    let with = |id: &str, from: f64, marks: &[f64]| {
+        let mut piece = object(id, &[&[(from, 0.), (from + 10., 0.)]]);
+        piece.sewing.direction_marks = marks.iter().map(|&x| mark(x)).collect();
+        piece
+    };
+    // The mark at the joint was drawn for both.
+    let pieces = vec![with("a", 0., &[2., 9.5]), with("b", 10., &[9.5, 15.])];
+    let (objects, findings) = join(pieces, &JoinOutlines::default());
+    assert_eq!(ids(&objects), ["a"]);
+    let kept = &objects[0].sewing.direction_marks;
+    assert_eq!(kept, &[mark(2.), mark(9.5), mark(15.)]);
+    assert!(findings.iter().all(|f| f.severity == Severity::Note));
+}
+
+#[test]
+fn settings_that_cannot_all_be_kept_are_named() {
+    let pieces = || {
+        [0., 10., 20.]
+            .map(|x| object(&format!("at-{x}"), &[&[(x, 0.), (x + 10., 0.)]]))
+            .to_vec()
+    };
+    let mut differing = pieces();
+    differing[0].sewing.angle = Some(30.0);
+    differing[1].sewing.angle = Some(30.0);
+    differing[1].sewing.density = Some(0.3);
+    differing[2].sewing.stitch_length = Some(2.0);
+    let (objects, findings) = join(differing, &JoinOutlines::default());
+    assert_eq!(objects[0].sewing.angle, Some(30.0));
+    assert_eq!(objects[0].sewing.density, None);
+    let warned = findings.iter().find(|f| f.severity == Severity::Warning);
+    let warned = warned.expect("a warning");
+    assert_eq!(warned.object.as_deref(), Some("at-0"));
+    let named = "angle and density and stitch length";
+    assert!(warned.message.contains(named), "{}", warned.message);
+    let mut same = pieces();
+    for piece in &mut same {
+        piece.sewing.density = Some(0.3);
+    }
+    let (objects, findings) = join(same, &JoinOutlines::default());
+    assert_eq!(objects[0].sewing.density, Some(0.3));
+    assert!(findings.iter().all(|f| f.severity == Severity::Note));
 }
 
 #[test]
