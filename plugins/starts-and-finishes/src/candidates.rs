@@ -1,9 +1,10 @@
 //! A few places for the beginning and the end of each object.
 
 use crate::ground::Ground;
-use crate::outline::{Ends, Outline};
+use crate::outline::{Ends, MOST_PLACES, Outline};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
+use rstar::RTree;
 
 /// The most stretches along an outline that are looked at for hidden ways.
 const MOST_STRETCHES: usize = 8;
@@ -34,23 +35,28 @@ fn of_one(
     ground: &Ground,
 ) -> Candidates {
     let outline = &outlines[object];
+    let [neighbour_before, neighbour_after] =
+        [before, after].map(|place| place.map(|place| &outlines[place]));
     let mut candidates = match &outline.ends {
         Ends::None => Candidates::default(),
         Ends::Fixed { start, finish } => Candidates {
             starts: vec![*start],
             finishes: vec![*finish],
         },
-        Ends::Some(places) => both(places.clone()),
+        Ends::Some(places) => Candidates {
+            starts: few_towards(places, neighbour_before),
+            finishes: few_towards(places, neighbour_after),
+        },
         Ends::Opposite(ends) => both(ends.to_vec()),
         Ends::Round | Ends::Free => {
             let mut starts = Vec::new();
             let mut finishes = Vec::new();
-            if let Some(before) = before {
+            if let Some(before) = neighbour_before {
                 // What the object before leaves to be covered lies under this one, or later ones.
-                starts = along(outline, &outlines[before], ground, object + 1);
+                starts = along(outline, before, ground, object + 1);
             }
-            if let Some(after) = after {
-                finishes = along(outline, &outlines[after], ground, after);
+            if let (Some(neighbour), Some(after)) = (neighbour_after, after) {
+                finishes = along(outline, neighbour, ground, after);
             }
             if outline.ends == Ends::Round {
                 starts.append(&mut finishes);
@@ -61,10 +67,15 @@ fn of_one(
         }
     };
     if !matches!(outline.ends, Ends::Fixed { .. } | Ends::None) {
-        if let Some(start) = outline.start {
+        let (mut start, mut finish) = (outline.start, outline.finish);
+        if outline.ends == Ends::Round {
+            // What is set for one of them holds for both.
+            (start, finish) = (start.or(finish), finish.or(start));
+        }
+        if let Some(start) = start {
             candidates.starts = vec![start];
         }
-        if let Some(finish) = outline.finish {
+        if let Some(finish) = finish {
             candidates.finishes = vec![finish];
         }
     }
@@ -76,6 +87,32 @@ fn both(places: Vec<Coord<f64>>) -> Candidates {
         starts: places.clone(),
         finishes: places,
     }
+}
+
+/// Of `places` at most [`MOST_PLACES`], in their order: those nearest to the outline `other`.
+fn few_towards(places: &[Coord<f64>], other: Option<&Outline>) -> Vec<Coord<f64>> {
+    if places.len() <= MOST_PLACES {
+        return places.to_vec();
+    }
+    let theirs = other.map_or(&[][..], Outline::places);
+    let tree = RTree::bulk_load(theirs.iter().map(|at| [at.x, at.y]).collect());
+    let mut by_distance: Vec<(f64, usize)> = places
+        .iter()
+        .enumerate()
+        .map(|(number, place)| {
+            if !(place.x.is_finite() && place.y.is_finite()) {
+                return (f64::INFINITY, number);
+            }
+            let nearest = tree.nearest_neighbor([place.x, place.y]);
+            let away = nearest.map_or(0.0, |&[x, y]| distance(*place, Coord { x, y }));
+            (away, number)
+        })
+        .collect();
+    by_distance.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    by_distance.truncate(MOST_PLACES);
+    let mut kept: Vec<usize> = by_distance.into_iter().map(|(_, number)| number).collect();
+    kept.sort_unstable();
+    kept.into_iter().map(|number| places[number]).collect()
 }
 
 /// Places along `outline` from which a way to `other` may begin: those nearest to it, and the middle
@@ -115,11 +152,13 @@ fn nearest(outline: &Outline, other: &Outline) -> Vec<Coord<f64>> {
     let fixed: Vec<Coord<f64>> = match &other.ends {
         Ends::None => Vec::new(),
         Ends::Fixed { start, finish } => vec![*start, *finish],
-        Ends::Some(places) => places.clone(),
+        Ends::Some(places) => few_towards(places, Some(outline)),
         Ends::Opposite(ends) => ends.to_vec(),
         Ends::Round | Ends::Free => {
-            let pairs = outline.places().iter().flat_map(|&mine| {
-                let theirs = other.places().iter().copied();
+            let mine = few_towards(outline.places(), Some(other));
+            let theirs = few_towards(other.places(), Some(outline));
+            let pairs = mine.into_iter().flat_map(|mine| {
+                let theirs = theirs.iter().copied();
                 theirs
                     .min_by(|a, b| distance(*a, mine).total_cmp(&distance(*b, mine)))
                     .map(|theirs| (mine, theirs))
@@ -137,3 +176,6 @@ fn nearest(outline: &Outline, other: &Outline) -> Vec<Coord<f64>> {
     let towards = fixed.into_iter().chain(set);
     towards.filter_map(|place| outline.nearest(place)).collect()
 }
+
+#[cfg(test)]
+mod tests;

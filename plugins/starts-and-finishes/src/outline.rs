@@ -1,16 +1,17 @@
 //! Where the sewing of an object can begin and end.
 
-use hoopwright_sdk::geometry::geo::{LineString, MultiPolygon};
+use hoopwright_sdk::geometry::geo::LineString;
 use hoopwright_sdk::geometry::measure::{self, distance, nearest_on};
-use hoopwright_sdk::geometry::medial_axis::{Pruning, medial_axis};
+use hoopwright_sdk::geometry::medial_axis::{MedialAxis, Node, Pruning, medial_axis};
 use hoopwright_sdk::geometry::resample;
 use hoopwright_sdk::prelude::*;
 
 /// Outlines are looked at in steps of about this length, in mm.
 const STEP: f64 = 1.0;
 
-/// The most places of one outline that are looked at.
-const MOST_PLACES: usize = 120;
+/// Outlines longer than so many steps are looked at in longer ones. Each of their rings and lines is still
+/// looked at in one place at least; where that gives more, those nearest to the neighbour are taken.
+pub(crate) const MOST_PLACES: usize = 120;
 
 /// How an object begins and ends.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,7 +28,8 @@ pub(crate) enum Ends {
     Some(Vec<Coord<f64>>),
     /// At one end of a line, and then at the other.
     Opposite([Coord<f64>; 2]),
-    /// Anywhere along its outline, and at the same place again: a line that comes round.
+    /// Anywhere along its outline, and at the same place again: a line, or a column of satin, that comes
+    /// round.
     Round,
     /// Anywhere along its outline, wherever it began: a fill.
     Free,
@@ -117,9 +119,12 @@ fn drawn_ends(shape: &Shape, fills_from: f64) -> Ends {
             if measure::holds_circle(&area, fills_from / 2.0) {
                 return Ends::Free;
             }
-            match column_ends(&area) {
-                ends if ends.is_empty() => Ends::Free,
-                ends => Ends::Some(ends),
+            let axis = medial_axis(&area, Pruning::default());
+            match column_ends(&axis) {
+                ends if !ends.is_empty() => Ends::Some(ends),
+                // Of several rings the thread ends on another than it began on.
+                _ if axis.branches.is_empty() || area.0.len() > 1 => Ends::Free,
+                _ => Ends::Round,
             }
         }
     }
@@ -135,11 +140,60 @@ fn line_ends(path: &Polyline) -> Option<[Coord<f64>; 2]> {
     Some([first, last])
 }
 
-/// Where the columns of a satin region end: the free ends of its medial axis; nothing for a ring.
-fn column_ends(area: &MultiPolygon<f64>) -> Vec<Coord<f64>> {
-    let axis = medial_axis(area, Pruning::default());
+/// Where the columns of a satin region end: the free ends of its medial axis, lengthened to its edge;
+/// nothing for a ring.
+fn column_ends(axis: &MedialAxis) -> Vec<Coord<f64>> {
     let free = axis.nodes.iter().filter(|node| node.ends.len() < 2);
-    free.map(|node| node.at).collect()
+    free.map(|node| tip(axis, node)).collect()
+}
+
+/// Where the edge is met by the axis, lengthened straight on beyond its free end `node`. The middle of a
+/// part as round as a disc, whose axis has no direction.
+fn tip(axis: &MedialAxis, node: &Node) -> Coord<f64> {
+    let Some(back) = back_along(axis, node) else {
+        return node.at;
+    };
+    let away = distance(node.at, back);
+    // Farther away lies an edge that the axis does not lead to: that of another arm.
+    let reach = 2.0 * node.radius;
+    let to = node.at + (node.at - back) * (reach / away);
+    let edges = axis.rings.iter().flat_map(|ring| ring.corners().windows(2));
+    let met = edges.filter_map(|edge| {
+        let &[a, b] = edge else { return None };
+        first_meeting([node.at, to], [a, b])
+    });
+    let nearest = met.min_by(f64::total_cmp);
+    nearest.map_or(node.at, |share| node.at + (to - node.at) * share)
+}
+
+/// A place on the axis about as far from its free end `node` as the edge is.
+fn back_along(axis: &MedialAxis, node: &Node) -> Option<Coord<f64>> {
+    let end = node.ends.first()?;
+    let places = &axis.branches.get(end.branch)?.places;
+    let far_enough = |place: &Coord<f64>| distance(*place, node.at) >= node.radius;
+    let places = places.iter().map(|place| place.at);
+    let (back, farthest) = if end.last {
+        let far = places.clone().rev().find(far_enough);
+        (far, places.clone().next())
+    } else {
+        (places.clone().find(far_enough), places.clone().next_back())
+    };
+    back.or(farthest)
+        .filter(|back| distance(*back, node.at) > 1e-6)
+}
+
+/// How far along `way`, as a share of it, it meets `edge`.
+fn first_meeting(way: [Coord<f64>; 2], edge: [Coord<f64>; 2]) -> Option<f64> {
+    let cross = |a: Coord<f64>, b: Coord<f64>| a.x * b.y - a.y * b.x;
+    let (along, side, between) = (way[1] - way[0], edge[1] - edge[0], edge[0] - way[0]);
+    let turn = cross(along, side);
+    if turn == 0.0 {
+        return None;
+    }
+    let on_way = cross(between, side) / turn;
+    let on_edge = cross(between, along) / turn;
+    let meets = (0.0..=1.0).contains(&on_way) && (0.0..=1.0).contains(&on_edge);
+    meets.then_some(on_way)
 }
 
 fn lines(shape: &Shape) -> Vec<LineString<f64>> {

@@ -79,3 +79,98 @@ fn only_starts_and_finishes_change_and_those_that_are_set_stay() {
         assert_eq!(after, before);
     }
 }
+
+fn region(id: &str, area: geo::Polygon<f64>) -> Object {
+    Object::of_region(id, &area.into())
+}
+
+fn circle(x: f64, y: f64, radius: f64) -> geo::LineString<f64> {
+    let corners = (0..72).map(|i| {
+        let (sin, cos) = f64::from(i * 5).to_radians().sin_cos();
+        (x + radius * cos, y + radius * sin)
+    });
+    corners.collect::<Vec<_>>().into()
+}
+
+fn disc(id: &str, x: f64, y: f64, radius: f64) -> Object {
+    region(id, geo::Polygon::new(circle(x, y, radius), vec![]))
+}
+
+fn ring(id: &str, at: (f64, f64), outer: f64, inner: f64) -> Object {
+    let hole = circle(at.0, at.1, inner);
+    region(id, geo::Polygon::new(circle(at.0, at.1, outer), vec![hole]))
+}
+
+/// A column that runs all the way round comes back to where it began (the manual of `satin-column`).
+#[test]
+fn a_ring_of_satin_ends_where_it_began() {
+    let between_discs = || {
+        vec![
+            disc("left", 20.6, 30., 1.),
+            ring("ring", (30., 30.), 8., 5.5),
+            disc("right", 39.4, 30., 1.),
+        ]
+    };
+    let (done, _) = planned(between_discs());
+    let sewing = &done.objects[1].sewing;
+    assert!(sewing.start.is_some());
+    assert_eq!(sewing.start, sewing.finish);
+    // So it does where only its start is set.
+    let mut objects = between_discs();
+    objects[1].sewing.start = Some(Point { x: 30., y: 22. });
+    let (done, _) = planned(objects);
+    let sewing = &done.objects[1].sewing;
+    assert_eq!(sewing.finish, Some(Point { x: 30., y: 22. }));
+    // A fill of the same outline ends anywhere.
+    let mut objects = between_discs();
+    objects[1] = ring("ring", (30., 30.), 8., 1.);
+    let (done, _) = planned(objects);
+    let sewing = &done.objects[1].sewing;
+    assert_ne!(sewing.start, sewing.finish);
+}
+
+fn bar(id: &str, x: f64, y: f64, width: f64, height: f64) -> Object {
+    region(
+        id,
+        polygon![
+            (x: x, y: y), (x: x + width, y: y), (x: x + width, y: y + height), (x: x, y: y + height)
+        ],
+    )
+}
+
+/// Columns are sewn out to the true edges and ends of their region (the manual of `satin-column`), so
+/// that bars 2.5 mm apart leave 2.5 mm open.
+#[test]
+fn satin_bars_end_at_the_edge_of_their_shape() {
+    let bars = vec![bar("a", 10., 10., 20., 4.), bar("b", 32.5, 10., 20., 4.)];
+    let (done, says) = planned(bars);
+    let finish = done.objects[0].sewing.finish.expect("it is chosen");
+    assert!(
+        (finish.x - 30.).abs() < 1e-6 && (finish.y - 12.).abs() < 0.05,
+        "{finish:?}"
+    );
+    assert!((gap(&done, 0) - 2.5).abs() < 0.05, "{}", gap(&done, 0));
+    assert!(
+        says.contains("0 want a trim") && says.contains("2.5 mm"),
+        "{says}"
+    );
+}
+
+/// A design of two objects of thousands of lines each is planned as any other.
+#[test]
+fn thousands_of_lines_are_not_too_many() {
+    let hatch = |id: &str, x: f64| {
+        let lines = (0..2000).map(|i| {
+            let y = f64::from(i) * 0.05;
+            Polyline::new([x, x + 10.].map(|x| Coord { x, y }), false)
+        });
+        let mut object = Object::of_line(id, &geo::LineString::from(vec![(0., 0.), (1., 0.)]), 0.4);
+        let Shape::Lines(shape) = &mut object.shape else {
+            unreachable!("it was made of a line");
+        };
+        shape.paths = lines.collect();
+        object
+    };
+    let (done, _) = planned(vec![hatch("a", 0.), hatch("b", 11.)]);
+    assert!((gap(&done, 0) - 1.).abs() < 1e-9, "{}", gap(&done, 0));
+}
