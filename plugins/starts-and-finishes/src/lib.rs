@@ -4,9 +4,11 @@
 //! The way of the data: [`outline`] says where an object can begin and end at all; [`ground`] which
 //! pieces of the design touch, and so what hangs together beneath the objects still to be sewn;
 //! [`candidates`] picks a few places for each object; [`plan`] chooses among them for a whole block
-//! of one thread at once, and [`account`] says what came of it.
+//! of one thread at once, asks [`beneath`] how long the hidden ways are that it chose, and [`account`]
+//! says what came of it.
 
 mod account;
+mod beneath;
 mod candidates;
 mod ground;
 mod outline;
@@ -50,7 +52,8 @@ pub fn starts_and_finishes(
         .collect();
     let ground = ground::Ground::of(objects);
     let blocks = plan::blocks(objects, &outlines);
-    let (chosen, account) = plan::choose(&blocks, &outlines, &ground, settings);
+    let beneath = beneath::Beneath::of(objects);
+    let (chosen, account) = plan::choose(&blocks, &outlines, &ground, &beneath, settings);
     for choice in chosen {
         if let Some(object) = design.objects.get_mut(choice.object)
             && is_selected[choice.object]

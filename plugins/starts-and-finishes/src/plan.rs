@@ -4,6 +4,7 @@
 
 use crate::StartsAndFinishes;
 use crate::account::Account;
+use crate::beneath::Beneath;
 use crate::candidates::{self, Candidates};
 use crate::ground::{Ground, Hanging};
 use crate::outline::{Ends, Outline};
@@ -19,6 +20,9 @@ const HIDDEN: f64 = 60.0 / 800.0 / 2.5;
 /// What a mm of open travel counts in seconds: 5 mm of it, which is common to leave, nearly as much
 /// as a trim.
 const OPEN: f64 = 1.0;
+
+/// What no stitch-maker could do stays a last resort, in seconds.
+const IMPASSABLE: f64 = 1e6;
 
 /// Where an object begins and ends.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -49,6 +53,7 @@ pub(crate) fn choose(
     blocks: &[Vec<usize>],
     outlines: &[Outline],
     ground: &Ground,
+    beneath: &Beneath,
     settings: &StartsAndFinishes,
 ) -> (Vec<Choice>, Account) {
     let mut chosen = Vec::new();
@@ -67,7 +72,31 @@ pub(crate) fn choose(
         hanging.grow_to(block[0]);
         account.count_parts(block, outlines, &mut hanging);
         let ends: Vec<&Ends> = block.iter().map(|&place| &outlines[place].ends).collect();
-        let path = cheapest(&ends, &candidates, &moves);
+        let measure = |path: &[(usize, usize)], moves: &mut [Moves]| {
+            let mut are_hidden = true;
+            for (at, pair) in path.windows(2).enumerate() {
+                let between = (&candidates[at], &candidates[at + 1]);
+                let length = |from, to| {
+                    // What is short enough to be left is not cut, hidden or not.
+                    if distance(from, to) <= settings.trim_over {
+                        return Some(distance(from, to));
+                    }
+                    beneath.length(from, to, block[at + 1], settings.hidden_travel)
+                };
+                are_hidden &= moves[at].measure(between, (pair[0].1, pair[1].0), length);
+            }
+            are_hidden
+        };
+        let mut path = cheapest(&ends, &candidates, &moves);
+        if !measure(&path, &mut moves) {
+            // Once more, without the ways that turned out not to be hidden.
+            let other = cheapest(&ends, &candidates, &moves);
+            measure(&other, &mut moves);
+            let cost = |path: &[(usize, usize)]| cost(&ends, &candidates, &moves, path);
+            if cost(&other) < cost(&path) {
+                path = other;
+            }
+        }
         for (at, &(start, finish)) in path.iter().enumerate() {
             let candidates = &candidates[at];
             // Where nothing comes before or after, the step that makes the stitches may choose.
@@ -91,7 +120,7 @@ pub(crate) fn choose(
 /// One way from an object to the next.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Way {
-    /// Under what is sewn later; mm.
+    /// Under what is sewn later; mm, straight until it is chosen and measured.
     Hidden(f64),
     /// Open on the cloth, and short enough to be left; mm.
     Open(f64),
@@ -150,6 +179,22 @@ impl Moves {
     fn between(&self, finish: usize, start: usize) -> Option<Way> {
         self.ways.get(finish * self.columns + start).copied()
     }
+
+    /// Gives the way from the candidate `finish` to the candidate `start` its true `length` if it is
+    /// thought to be hidden, and has it cut where there is none. Gives whether it is as was thought.
+    fn measure(
+        &mut self,
+        (from, to): (&Candidates, &Candidates),
+        (finish, start): (usize, usize),
+        length: impl Fn(Coord<f64>, Coord<f64>) -> Option<f64>,
+    ) -> bool {
+        let Some(Way::Hidden(thought)) = self.between(finish, start) else {
+            return true;
+        };
+        let length = length(from.finishes[finish], to.starts[start]);
+        self.ways[finish * self.columns + start] = length.map_or(Way::Cut(thought), Way::Hidden);
+        length.is_some()
+    }
 }
 
 /// Whether an object that begins at the candidate `start` can end at the candidate `finish`.
@@ -164,6 +209,29 @@ fn passes(ends: &Ends, candidates: &Candidates, start: usize, finish: usize) -> 
         Ends::Round => distance(*start, *finish) < 1e-9,
         _ => true,
     }
+}
+
+/// What a choice costs in seconds.
+fn cost(
+    ends: &[&Ends],
+    candidates: &[Candidates],
+    moves: &[Moves],
+    path: &[(usize, usize)],
+) -> f64 {
+    let ways = path.windows(2).zip(moves).map(|(pair, moves)| {
+        let way = moves.between(pair[0].1, pair[1].0);
+        way.map_or(0.0, Way::seconds)
+    });
+    let passed = path.iter().zip(ends).zip(candidates);
+    let passed = passed.map(|((&(start, finish), ends), own)| {
+        let may_pass = start >= own.starts.len() || finish >= own.finishes.len();
+        if may_pass || passes(ends, own, start, finish) {
+            0.0
+        } else {
+            IMPASSABLE
+        }
+    });
+    ways.chain(passed).sum()
 }
 
 /// For each object of a block its start and its finish among the candidates, so that the whole costs
@@ -193,9 +261,11 @@ fn cheapest(ends: &[&Ends], candidates: &[Candidates], moves: &[Moves]) -> Vec<(
         for finish in 0..own.finishes.len() {
             let options = (0..own.starts.len())
                 .map(|start| {
-                    // What no stitch-maker could do stays a last resort.
                     let passes = passes(ends[at], own, start, finish);
-                    (start, arrived[start] + if passes { 0.0 } else { 1e6 })
+                    (
+                        start,
+                        arrived[start] + if passes { 0.0 } else { IMPASSABLE },
+                    )
                 })
                 .min_by(|a, b| a.1.total_cmp(&b.1));
             if let Some((start, cost)) = options {

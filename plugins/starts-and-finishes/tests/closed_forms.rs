@@ -156,6 +156,76 @@ fn satin_bars_end_at_the_edge_of_their_shape() {
     );
 }
 
+/// Two squares at either side of a ring sewn later: 36 mm straight over its hole, half round the hole at
+/// least 18 pi = 57 mm.
+#[test]
+fn a_way_over_a_hole_is_not_hidden() {
+    let squares = |over: Object| {
+        let mut over = over;
+        over.thread = 1;
+        vec![bar("a", 4., 27., 8., 6.), bar("b", 48., 27., 8., 6.), over]
+    };
+    let planned_with = |objects: Vec<Object>, hidden_travel: f64| {
+        let design = Design::on_page(100., 100., objects);
+        let settings = StartsAndFinishes {
+            hidden_travel,
+            ..StartsAndFinishes::default()
+        };
+        messages::take();
+        starts_and_finishes(design, &[0, 1, 2], &settings).expect("it never fails");
+        messages::take()
+            .pop()
+            .map_or_else(String::new, |f| f.message)
+    };
+    let over = ring("over", (30., 30.), 21., 18.);
+    let says = planned_with(squares(over.clone()), 45.0);
+    assert!(
+        says.contains("0 lie under") && says.contains("1 want a trim"),
+        "{says}"
+    );
+    let says = planned_with(squares(over), 70.0);
+    assert!(says.contains("1 lie under"), "{says}");
+    let says = planned_with(squares(disc("over", 30., 30., 21.)), 45.0);
+    assert!(says.contains("1 lie under"), "{says}");
+}
+
+/// Two lines whose far ends lie 20 mm apart over a bay of what is sewn later, 57 mm and more along it, and
+/// whose near ends lie 4 mm apart in the open.
+#[test]
+fn a_short_open_way_is_taken_where_the_hidden_one_is_too_long() {
+    let line = |id: &str, from: (f64, f64), to: (f64, f64)| {
+        Object::of_line(id, &geo::LineString::from(vec![from, to]), 0.4)
+    };
+    let bay = geo::LineString::from(vec![
+        (-1., 29.),
+        (3., 29.),
+        (3., 57.),
+        (17., 57.),
+        (17., 29.),
+        (21., 29.),
+        (21., 60.),
+        (-1., 60.),
+    ]);
+    let mut over = region("over", geo::Polygon::new(bay, vec![]));
+    over.thread = 1;
+    let lines = [
+        line("a", (8., 0.), (0., 30.)),
+        line("b", (12., 0.), (20., 30.)),
+    ];
+    let (_, says) = planned(lines.iter().cloned().chain([over]).collect());
+    assert!(
+        says.contains("0 lie under") && says.contains("0 want a trim") && says.contains("4.0 mm"),
+        "{says}"
+    );
+    let mut bridge = bar("bridge", -1., 29., 22., 4.);
+    bridge.thread = 1;
+    let (_, says) = planned(lines.into_iter().chain([bridge]).collect());
+    assert!(
+        says.contains("1 lie under") && says.contains("0.0 mm"),
+        "{says}"
+    );
+}
+
 /// A design of two objects of thousands of lines each is planned as any other.
 #[test]
 fn thousands_of_lines_are_not_too_many() {
