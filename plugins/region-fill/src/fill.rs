@@ -1,8 +1,11 @@
 //! Fills an area: each connected polygon as one thread, the nearest one next.
 
 use crate::bare;
+use crate::flow::Straight;
+use crate::ground::grade::Grade;
 use crate::ground::links::Side;
 use crate::ground::{Ground, Spot};
+use crate::parts::Parts;
 use crate::recipe::Recipe;
 use crate::seam::{NeedlePoint, Seam};
 use crate::straight::lay;
@@ -11,9 +14,7 @@ use crate::straight::walk::{Walk, Walks};
 use crate::underlay::{self, Layers};
 use crate::{Follow, flow, outline};
 use hoopwright_sdk::StitchRole;
-use hoopwright_sdk::geometry::geo::{
-    Area, Coord, Distance, Euclidean, MultiPolygon, Point, Polygon,
-};
+use hoopwright_sdk::geometry::geo::{Area, Coord, MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::measure::distance;
 
 /// Smaller polygons are left out, in mm²: a tenth of the hole that a 75/11 needle makes, which is
@@ -27,6 +28,8 @@ pub struct Fill {
     pub threads: Vec<Vec<NeedlePoint>>,
     /// Where polygons lie that are too small to sew.
     pub too_small: Vec<Coord<f64>>,
+    /// Where polygons lie that are sewn in straight rows though bent ones were asked for, and why.
+    pub straight: Vec<(Straight, Coord<f64>)>,
 }
 
 /// Fills `area`, which must be clean, from near `start` to near `finish`.
@@ -37,22 +40,24 @@ pub fn fill(
     finish: Option<Coord<f64>>,
 ) -> Fill {
     let mut fill = Fill::default();
-    let mut left: Vec<&Polygon<f64>> = area.iter().collect();
+    let far = recipe.far_pitch;
+    let grade = far.map(|far| Grade::over(area, recipe.angle, recipe.pitch, far));
+    let grade = grade.as_ref();
+    let mut parts = Parts::new(area);
     // The polygon to end in waits for the end.
     let last = finish
-        .and_then(|finish| nearest(&left, finish))
-        .filter(|_| left.len() > 1)
-        .map(|place| left.remove(place));
+        .filter(|_| parts.left() > 1)
+        .and_then(|finish| parts.take_nearest(finish));
     let mut here = start;
-    while let Some(place) =
-        here.map_or((!left.is_empty()).then_some(0), |here| nearest(&left, here))
-    {
-        let polygon = left.remove(place);
-        let finish = finish.filter(|_| last.is_none() && left.is_empty());
-        add(polygon, recipe, &mut here, finish, &mut fill);
+    while let Some(polygon) = match here {
+        Some(here) => parts.take_nearest(here),
+        None => parts.take_first(),
+    } {
+        let finish = finish.filter(|_| last.is_none() && parts.left() == 0);
+        add(polygon, recipe, grade, (&mut here, finish), &mut fill);
     }
     if let Some(polygon) = last {
-        add(polygon, recipe, &mut here, finish, &mut fill);
+        add(polygon, recipe, grade, (&mut here, finish), &mut fill);
     }
     fill
 }
@@ -61,50 +66,36 @@ pub fn fill(
 fn add(
     polygon: &Polygon<f64>,
     recipe: &Recipe,
-    here: &mut Option<Coord<f64>>,
-    finish: Option<Coord<f64>>,
+    grade: Option<&Grade>,
+    (here, finish): (&mut Option<Coord<f64>>, Option<Coord<f64>>),
     fill: &mut Fill,
 ) {
-    let threads = if polygon.unsigned_area() < SMALLEST {
-        Vec::new()
-    } else {
-        fill_polygon(polygon, recipe, *here, finish)
-    };
-    if threads.is_empty() {
-        fill.too_small.extend(polygon.exterior().0.first());
+    let before = fill.threads.len();
+    if polygon.unsigned_area() >= SMALLEST {
+        fill_polygon(polygon, recipe, grade, (*here, finish), fill);
     }
-    if let Some(end) = threads.last().and_then(|thread| thread.last()) {
-        *here = Some(end.at);
+    match fill.threads[before..].last() {
+        Some(thread) => *here = thread.last().map(|end| end.at).or(*here),
+        None => fill.too_small.extend(polygon.exterior().0.first()),
     }
-    fill.threads.extend(threads);
 }
 
-/// The polygon nearest to a place.
-fn nearest(polygons: &[&Polygon<f64>], place: Coord<f64>) -> Option<usize> {
-    let away = |polygon: &Polygon<f64>| Euclidean.distance(&Point(place), polygon.exterior());
-    let all = polygons
-        .iter()
-        .enumerate()
-        .map(|(i, polygon)| (i, away(polygon)));
-    all.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| i)
-}
-
-/// The thread of a polygon; nothing where it is too small. More than one only where rounding has
+/// Adds the thread of a polygon; none where it is too small. More than one only where rounding has
 /// parted what hangs together.
 fn fill_polygon(
     polygon: &Polygon<f64>,
     recipe: &Recipe,
-    start: Option<Coord<f64>>,
-    finish: Option<Coord<f64>>,
-) -> Vec<Vec<NeedlePoint>> {
-    let ground = match recipe.far_pitch {
-        Some(far) => Ground::graded(polygon, recipe.angle, [recipe.pitch, far]),
+    grade: Option<&Grade>,
+    (start, finish): (Option<Coord<f64>>, Option<Coord<f64>>),
+    fill: &mut Fill,
+) {
+    let ground = match grade {
+        Some(grade) => Ground::graded(polygon, recipe.angle, grade),
         None => Ground::new(polygon, recipe.angle, recipe.pitch),
     };
     let Some(ground) = ground else {
-        return Vec::new();
+        return;
     };
-    let mut threads = Vec::new();
     let mut seen = vec![false; ground.cells.cells.len()];
     let mut layers = recipe.layers(polygon);
     while let Some(within) = seen.iter().position(|seen| !seen) {
@@ -122,9 +113,11 @@ fn fill_polygon(
         for door in walk.branches.iter().flatten() {
             seen[door.to] = true;
         }
-        let thread = sew(polygon, &walks, &walk, layers, recipe, start, finish);
+        let (thread, straight) = sew(polygon, &walks, &walk, layers, recipe, start, finish);
         if thread.len() >= 2 {
-            threads.push(thread);
+            fill.threads.push(thread);
+            let place = polygon.exterior().0.first();
+            fill.straight.extend(straight.zip(place.copied()));
         }
         if recipe.follow != Follow::Rows {
             // Curved lines take the polygon as a whole.
@@ -135,10 +128,9 @@ fn fill_polygon(
             rows: false,
         };
     }
-    threads
 }
 
-/// Underlay and cover of the cells of a walk, as one thread.
+/// Underlay and cover of the cells of a walk, as one thread, and why that is straight, if it should bend.
 fn sew(
     polygon: &Polygon<f64>,
     walks: &Walks<'_>,
@@ -147,7 +139,7 @@ fn sew(
     recipe: &Recipe,
     start: Option<Spot>,
     finish: Option<Spot>,
-) -> Vec<NeedlePoint> {
+) -> (Vec<NeedlePoint>, Option<Straight>) {
     let ground = walks.ground;
     let style = Style {
         longest: recipe.limits.cover,
@@ -201,7 +193,7 @@ fn sew(
         (travel, seam, walk)
     });
     let Some((_, mut seam, walk)) = choices.min_by(|a, b| a.0.total_cmp(&b.0)) else {
-        return Vec::new();
+        return (Vec::new(), None);
     };
     let walk = &walk;
     let from = seam.last().map(|last| ground.spot(last));
@@ -209,19 +201,22 @@ fn sew(
         seam.last(),
         finish.map(|finish| ground.frame.leave(finish.at)),
     );
+    let mut straight = None;
     match recipe.follow {
         Follow::Rows => lay::sew(ground, walk, &style, from, finish, &mut seam),
         Follow::Outline => outline::sew(polygon, ground, recipe, places.0, places.1, &mut seam),
         Follow::Marks | Follow::Centre => {
             let (start, end) = places;
-            if !flow::sew(polygon, ground, recipe, &style, start, end, &mut seam) {
+            let bent = flow::sew(polygon, ground, recipe, &style, start, end, &mut seam);
+            straight = bent.err();
+            if straight.is_some() {
                 lay::sew(ground, walk, &style, from, finish, &mut seam);
             }
         }
     }
     let mut points = seam.finish();
     bare::mend(&mut points, ground, recipe.limits.cover, &allow);
-    points
+    (points, straight)
 }
 
 /// Where the cover of a walk begins, roughly, on the cloth.

@@ -10,7 +10,9 @@ mod fill;
 mod flow;
 mod ground;
 mod outline;
+mod parts;
 mod recipe;
+mod remarks;
 mod seam;
 mod short;
 mod straight;
@@ -52,8 +54,9 @@ choices! {
 choices! {
     /// What lies under the cover.
     pub enum Underlay {
-        /// By size: nothing under tiny details, an edge run in small and narrow regions, and both
-        /// in all others.
+        /// By size: nothing in a region under 8 mm² or 1.8 mm wide, an edge run in any other under
+        /// 60 mm² or 4 mm wide, and both in all larger ones. The width is the mean one, which is
+        /// twice the area by the length of all edges.
         #[default]
         Automatic,
         /// A run inside the edge, which carries the ends of the rows.
@@ -81,8 +84,9 @@ settings! {
         /// density wins.
         pub density: f64 = 0.4, in "mm", from 0.15 to 5.0;
         /// Shading: the density at the far side, measured from a line to the SECOND next (line 1 to
-        /// line 3). Straight rows then lie farther apart, or nearer together, from side to side:
-        /// level rows from top to bottom, all others from left to right. Left out, they are even.
+        /// line 3). Straight rows then lie farther apart, or nearer together, from one side of the
+        /// whole region to the other: rows within a degree of level from top to bottom, all others
+        /// from left to right. Left out, they are even.
         pub density_far: Option<f64> = None, in "mm", from 0.15 to 10.0;
         /// Longest stitch along the rows; 3 to 5 mm is usual. An object's own stitch length wins.
         pub stitch_length: f64 = 4.0, in "mm", from 1.0 to 12.0;
@@ -92,7 +96,8 @@ settings! {
         /// smoother face; 1 makes lines across the rows.
         pub stagger: u32 = 4, from 1 to 100;
         /// Stitches shorter than this are avoided: needle points near an edge or a turn move or
-        /// give way. They stay only where the region itself is narrower.
+        /// give way. They stay only where the region itself is narrower. Never more than 45 % of the stitch
+        /// length counts, with a note: rows could not be divided evenly.
         pub shortest_stitch: f64 = 1.0, in "mm", from 0.3 to 3.0;
         /// How far each end of a row is moved out along the row, since the thread pulls the cloth
         /// together. 0.1 to 0.2 suits woven cloth, 0.2 to 0.35 pique, 0.4 to 0.5 terry.
@@ -104,7 +109,7 @@ settings! {
         /// Density of the underlay's cross rows, measured from a line to the SECOND next (line 1 to
         /// line 3): neighbouring rows lie half as far apart. 4 to 8 gives the usual 2 to 4 mm between rows.
         pub underlay_density: f64 = 5.0, in "mm", from 1.0 to 20.0;
-        /// How far inside the edge the underlay stays.
+        /// How far inside the edge the underlay stays, edge run and cross rows alike.
         pub underlay_inset: f64 = 0.6, in "mm", from 0.1 to 3.0;
         /// Longest stitch of the underlay; 2 to 3 mm is usual.
         pub underlay_stitch_length: f64 = 2.5, in "mm", from 1.0 to 12.0;
@@ -125,9 +130,6 @@ settings! {
 /// the memory.
 const LARGEST: f64 = 3000.0;
 
-/// Directions of marks that differ by more than this many degrees are worth a note.
-const MARKS_AGREE: f64 = 10.0;
-
 /// Fills the region of `object`: the step itself.
 ///
 /// # Errors
@@ -146,9 +148,10 @@ pub fn region_fill(
     };
     refuse_giants(&object, &area)?;
     if matches!(settings.follow, Follow::Rows | Follow::Outline) {
-        note_marks(&object);
+        remarks::note_marks(&object);
     }
     let recipe = Recipe::new(settings, &object.sewing, &area);
+    remarks::report_numbers(&object, settings, &recipe);
     let before = if settings.add {
         std::mem::take(&mut object.stitches)
     } else {
@@ -162,7 +165,7 @@ pub fn region_fill(
     for thread in &filled.threads {
         sew_thread(thread, &mut list);
     }
-    report_too_small(&object, &filled);
+    remarks::report_fill(&object, &filled);
     object.stitches = list.into_blocks();
     Ok(object)
 }
@@ -217,29 +220,6 @@ fn refuse_giants(object: &Object, area: &geo::MultiPolygon<f64>) -> Result<(), F
     .help("Check the artwork's unit of length: lengths are in mm."))
 }
 
-/// A fill has one angle; say so where marks ask for several.
-fn note_marks(object: &Object) {
-    let marks = &object.sewing.direction_marks;
-    let Some(mean) = recipe::mean_direction(marks).filter(|_| object.sewing.angle.is_none()) else {
-        return;
-    };
-    let differs = |mark: &hoopwright_sdk::DirectionMark| {
-        recipe::mean_direction(std::slice::from_ref(mark)).is_some_and(|its| {
-            let apart = (its - mean).rem_euclid(180.0);
-            apart.min(180.0 - apart) > MARKS_AGREE
-        })
-    };
-    if marks.iter().any(differs) {
-        messages::report(
-            Finding::note(format!(
-                "The direction marks of this region differ; its rows follow their middle direction, {mean:.0} degrees."
-            ))
-            .about(&object.id)
-            .help("For stitches that turn, sew it with satin-column, or part the region."),
-        );
-    }
-}
-
 /// Adds a thread after what is sewn so far: by a jump, unless it begins where that ends.
 fn sew_thread(thread: &[seam::NeedlePoint], list: &mut StitchList) {
     let mut points = thread;
@@ -253,24 +233,6 @@ fn sew_thread(thread: &[seam::NeedlePoint], list: &mut StitchList) {
     for point in points {
         list.needle(point.role, point.at);
     }
-}
-
-fn report_too_small(object: &Object, filled: &fill::Fill) {
-    let Some(&place) = filled.too_small.first() else {
-        return;
-    };
-    let count = filled.too_small.len();
-    let parts = if count == 1 {
-        "A part of this region is".to_owned()
-    } else {
-        format!("{count} parts of this region are")
-    };
-    messages::report(
-        Finding::warning(format!("{parts} too small to sew, and left out."))
-            .about(&object.id)
-            .at(place)
-            .help("Enlarge the artwork, or remove what is so small."),
-    );
 }
 
 object_step! {

@@ -7,6 +7,16 @@ use hoopwright_sdk::geometry::geo::{Coord, MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::measure::longest_axis;
 use hoopwright_sdk::{DirectionMark, Sewing};
 
+/// What densities an object may ask for, in mm, line 1 to line 3.
+pub const DENSITIES: [f64; 2] = [0.15, 10.0];
+
+/// What stitch lengths an object may ask for, in mm.
+pub const STITCH_LENGTHS: [f64; 2] = [1.0, 12.0];
+
+/// The shortest stitch is no longer than this share of the stitch length: rows are divided evenly
+/// only where a stitch is worth two of the shortest.
+pub const SHORTEST_SHARE: f64 = 0.45;
+
 /// All numbers of a fill, each in a range that can be sewn.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recipe {
@@ -46,30 +56,28 @@ impl Recipe {
         let density = sewing.density.unwrap_or(settings.density);
         let cover = within(
             sewing.stitch_length.unwrap_or(settings.stitch_length),
-            1.0,
-            12.0,
+            STITCH_LENGTHS,
         );
         Self {
             follow: settings.follow,
             angle: angle(settings, sewing, area),
-            pitch: within(density, 0.15, 10.0) / 2.0,
+            pitch: within(density, DENSITIES) / 2.0,
             far_pitch: settings
                 .density_far
                 .filter(|far| settings.follow == Follow::Rows && *far != density)
-                .map(|far| within(far, 0.15, 10.0) / 2.0),
+                .map(|far| within(far, DENSITIES) / 2.0),
             limits: Limits {
                 cover,
-                travel: within(settings.travel_stitch_length, 1.0, 12.0),
-                underlay: within(settings.underlay_stitch_length, 1.0, 12.0),
-                // Rows are divided evenly only where a stitch is worth two of the shortest.
-                shortest: within(settings.shortest_stitch, 0.3, 3.0).min(cover * 0.45),
+                travel: within(settings.travel_stitch_length, STITCH_LENGTHS),
+                underlay: within(settings.underlay_stitch_length, STITCH_LENGTHS),
+                shortest: within(settings.shortest_stitch, [0.3, 3.0]).min(cover * SHORTEST_SHARE),
             },
             needle_points: settings.needle_points,
             stagger: settings.stagger.clamp(1, 100) as usize,
-            pull_compensation: within(settings.pull_compensation, 0.0, 3.0),
+            pull_compensation: within(settings.pull_compensation, [0.0, 3.0]),
             underlay: settings.underlay,
-            underlay_density: within(settings.underlay_density, 0.8, 40.0),
-            underlay_inset: within(settings.underlay_inset, 0.1, 10.0),
+            underlay_density: within(settings.underlay_density, [0.8, 40.0]),
+            underlay_inset: within(settings.underlay_inset, [0.1, 10.0]),
             underlay_turn: settings.underlay_angle,
             spare_edges: settings.spare_edges,
             marks: marks(&sewing.direction_marks),
@@ -97,7 +105,7 @@ fn marks(marks: &[DirectionMark]) -> Vec<[Coord<f64>; 2]> {
 }
 
 /// `value` moved into a range; its lower end where it is no number.
-fn within(value: f64, least: f64, most: f64) -> f64 {
+fn within(value: f64, [least, most]: [f64; 2]) -> f64 {
     value.max(least).min(most)
 }
 

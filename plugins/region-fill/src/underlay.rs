@@ -9,7 +9,7 @@ use crate::straight::lay;
 use crate::straight::style::Style;
 use crate::straight::walk::Walks;
 use hoopwright_sdk::StitchRole;
-use hoopwright_sdk::geometry::geo::{Area, Coord, LineString, Polygon};
+use hoopwright_sdk::geometry::geo::{Area, Coord, LineString, MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::measure::{distance, length};
 use hoopwright_sdk::geometry::offset;
 
@@ -19,6 +19,15 @@ const SHORTEST_RING: f64 = 3.0;
 /// Where edges are to be spared, rows across end this much farther inside than the edge run, in mm: that
 /// carries the edge.
 const CLEAR_OF_EDGE_RUN: f64 = 1.0;
+
+/// Smaller and narrower polygons get no underlay of their own accord (common practice), in mm² and in
+/// mm of their mean width.
+const SMALLEST_WITH_EDGE: f64 = 8.0;
+const NARROWEST_WITH_EDGE: f64 = 1.8;
+
+/// Smaller and narrower ones get no rows across (common practice), in the same units.
+const SMALLEST_WITH_ROWS: f64 = 60.0;
+const NARROWEST_WITH_ROWS: f64 = 4.0;
 
 /// Which underlays are sewn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,16 +39,16 @@ pub struct Layers {
 }
 
 impl Layers {
-    /// What suits a polygon (common practice): nothing on tiny details, an edge run on small or
-    /// narrow ones, and rows across as well on all others.
+    /// What suits a polygon: nothing on tiny details, an edge run on small or narrow ones, and rows
+    /// across as well on all others.
     pub fn for_size(polygon: &Polygon<f64>) -> Self {
         let area = polygon.unsigned_area();
         let edges = std::iter::once(polygon.exterior()).chain(polygon.interiors());
         // Of a long band this is the width.
         let width = 2.0 * area / edges.map(length).sum::<f64>().max(1e-9);
         Self {
-            edge: area >= 8.0 && width >= 1.8,
-            rows: area >= 60.0 && width >= 4.0,
+            edge: area >= SMALLEST_WITH_EDGE && width >= NARROWEST_WITH_EDGE,
+            rows: area >= SMALLEST_WITH_ROWS && width >= NARROWEST_WITH_ROWS,
         }
     }
 }
@@ -59,8 +68,8 @@ pub struct Ready<'a> {
     recipe: &'a Recipe,
     /// The runs inside the edge.
     rings: Vec<LineString<f64>>,
-    /// What the rows across lie on.
-    across: Option<Ground>,
+    /// What the rows across lie on: the polygon without its rim, which may be in parts.
+    across: Vec<Ground>,
 }
 
 impl<'a> Ready<'a> {
@@ -72,22 +81,28 @@ impl<'a> Ready<'a> {
         recipe: &'a Recipe,
     ) -> Self {
         let angle = recipe.angle + recipe.underlay_turn;
-        let rows = || Ground::new(polygon, angle, recipe.underlay_density / 2.0);
-        Self {
+        let rows = |part: &Polygon<f64>| Ground::new(part, angle, recipe.underlay_density / 2.0);
+        let mut ready = Self {
             ground,
             recipe,
-            rings: if layers.edge {
-                rings(polygon, recipe)
-            } else {
-                Vec::new()
-            },
-            across: layers.rows.then(rows).flatten(),
+            rings: Vec::new(),
+            across: Vec::new(),
+        };
+        if layers.edge || layers.rows {
+            let inner = offset::grow(&polygon.clone().into(), -recipe.underlay_inset);
+            if layers.rows {
+                ready.across = inner.iter().filter_map(rows).collect();
+            }
+            if layers.edge {
+                ready.rings = rings(inner);
+            }
         }
+        ready
     }
 
     /// All orders in which it may be sewn: the usual one, and others where edges are to be spared.
     pub fn orders(&self) -> Vec<Order> {
-        let spare = self.recipe.spare_edges && self.across.is_some();
+        let spare = self.recipe.spare_edges && !self.across.is_empty();
         let choices = |choice: bool| [false, true].into_iter().take(1 + usize::from(choice));
         choices(spare && !self.rings.is_empty())
             .flat_map(|rows_first| choices(spare).map(move |onward| Order { rows_first, onward }))
@@ -126,11 +141,27 @@ impl<'a> Ready<'a> {
         }
     }
 
-    /// Sparse rows across the cover.
+    /// Sparse rows across the cover, from part to part.
     fn sew_rows(&self, start: Coord<f64>, cover: Coord<f64>, onward: bool, seam: &mut Seam) {
-        let Some(ground) = &self.across else {
-            return;
-        };
+        let mut left: Vec<&Ground> = self.across.iter().collect();
+        let mut here = start;
+        while let Some(nearest) = nearest_ground(&left, here) {
+            let part = left.remove(nearest);
+            travel(self.ground, place_in(part, here), seam);
+            self.sew_part(part, here, cover, onward, seam);
+            here = seam.last().unwrap_or(here);
+        }
+    }
+
+    /// Rows across one part, from the place in it nearest to `start`.
+    fn sew_part(
+        &self,
+        ground: &Ground,
+        start: Coord<f64>,
+        cover: Coord<f64>,
+        onward: bool,
+        seam: &mut Seam,
+    ) {
         let recipe = self.recipe;
         let clear = if recipe.spare_edges && !self.rings.is_empty() {
             CLEAR_OF_EDGE_RUN
@@ -143,7 +174,7 @@ impl<'a> Ready<'a> {
             shortest: recipe.limits.shortest.min(recipe.limits.underlay * 0.4),
             needle_points: NeedlePoints::Bricks,
             stagger: 2,
-            reach: -recipe.underlay_inset - clear,
+            reach: -clear,
             slants: recipe.spare_edges,
             role: StitchRole::Underlay,
         };
@@ -155,9 +186,8 @@ impl<'a> Ready<'a> {
     }
 }
 
-/// Runs along each edge, a little inside.
-fn rings(polygon: &Polygon<f64>, recipe: &Recipe) -> Vec<LineString<f64>> {
-    let inner = offset::grow(&polygon.clone().into(), -recipe.underlay_inset);
+/// The edges of what lies inside the rim.
+fn rings(inner: MultiPolygon<f64>) -> Vec<LineString<f64>> {
     inner
         .into_iter()
         .flat_map(|polygon| {
@@ -166,6 +196,20 @@ fn rings(polygon: &Polygon<f64>, recipe: &Recipe) -> Vec<LineString<f64>> {
         })
         .filter(|ring| length(ring) >= SHORTEST_RING)
         .collect()
+}
+
+/// The place on a ground's rows nearest to a place.
+fn place_in(ground: &Ground, place: Coord<f64>) -> Coord<f64> {
+    ground.frame.leave(ground.spot(place).at)
+}
+
+/// The ground nearest to a place.
+fn nearest_ground(grounds: &[&Ground], place: Coord<f64>) -> Option<usize> {
+    let away: Vec<f64> = grounds
+        .iter()
+        .map(|ground| distance(place_in(ground, place), place))
+        .collect();
+    (0..away.len()).min_by(|&a, &b| away[a].total_cmp(&away[b]))
 }
 
 /// The ring and the corner of it nearest to a place.

@@ -40,8 +40,24 @@ const NARROWEST: f64 = 1.0;
 /// No line begins in a narrower span, in mm: a scan line through a corner leaves such.
 const NARROWEST_SPAN: f64 = 1e-3;
 
-/// Sews the cover of `polygon` from where `seam` ends, or from near `start`, to near `finish`. Sews
-/// nothing, and says so with `false`, where straight rows serve as well.
+/// So many times as many samples as area and pitch give may be needed, where lines close up.
+const CLOSER: f64 = 1.25;
+
+/// Why a polygon is sewn in straight rows instead.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Straight {
+    /// There is nothing to follow.
+    Unmarked,
+    /// It is so small or thin that no line would bend.
+    Small,
+    /// It is so large that the lines take too much memory and work.
+    Large,
+}
+
+/// Sews the cover of `polygon` from where `seam` ends, or from near `start`, to near `finish`.
+///
+/// # Errors
+/// Where straight rows are to be sewn instead: then nothing is sewn.
 pub fn sew(
     polygon: &Polygon<f64>,
     ground: &Ground,
@@ -50,19 +66,14 @@ pub fn sew(
     start: Option<Coord<f64>>,
     finish: Option<Coord<f64>>,
     seam: &mut Seam,
-) -> bool {
-    let Some((lines_field, edges)) = field_of(polygon, recipe) else {
-        return false;
-    };
+) -> Result<(), Straight> {
+    let (lines_field, edges) = field_of(polygon, recipe)?;
     let places = places(ground, recipe.pitch, middle(polygon, &lines_field));
     let pitch = recipe.pitch;
-    let lines = Streamlines::new(polygon, &lines_field, &edges, pitch, *style, &places);
-    let Some(lines) = lines else {
-        return false;
-    };
-    let Some(first) = finish.or(start).or_else(|| far_end(&lines)) else {
-        return false;
-    };
+    let lines = Streamlines::new(polygon, &lines_field, &edges, pitch, *style, &places)
+        .ok_or(Straight::Large)?;
+    let first = finish.or(start).or_else(|| far_end(&lines));
+    let first = first.ok_or(Straight::Small)?;
     let chains = Chains::new(&lines, &edges, first, finish.is_some());
     let runs = order::order(&lines, &chains, start, finish);
     let mut ways = Ways::new(&lines, &edges);
@@ -74,28 +85,35 @@ pub fn sew(
         style: style.leaning(recipe.pitch),
     };
     laying.sew(&runs, &mut ways, seam);
-    true
+    Ok(())
 }
 
-/// The field to follow, unless straight rows serve as well.
-fn field_of(polygon: &Polygon<f64>, recipe: &Recipe) -> Option<(Field, Edges)> {
+/// The field to follow, or why there is none.
+fn field_of(polygon: &Polygon<f64>, recipe: &Recipe) -> Result<(Field, Edges), Straight> {
     use hoopwright_sdk::geometry::geo::BoundingRect;
-    let area = polygon.unsigned_area();
-    let bounds = polygon.bounding_rect()?;
-    let narrowest = bounds.width().min(bounds.height());
-    let samples = 2.0 * area / (recipe.pitch * recipe.pitch);
-    if area < SMALLEST || narrowest < NARROWEST || samples > MOST_SAMPLES as f64 {
-        return None;
+    if recipe.follow == Follow::Marks && recipe.marks.is_empty() {
+        return Err(Straight::Unmarked);
     }
-    let edges = Edges::new(polygon)?;
+    let area = polygon.unsigned_area();
+    let bounds = polygon.bounding_rect().ok_or(Straight::Small)?;
+    let narrowest = bounds.width().min(bounds.height());
+    if area < SMALLEST || narrowest < NARROWEST {
+        return Err(Straight::Small);
+    }
+    let samples = 2.0 * area / (recipe.pitch * recipe.pitch);
+    if samples * CLOSER > MOST_SAMPLES as f64 {
+        return Err(Straight::Large);
+    }
+    let edges = Edges::new(polygon).ok_or(Straight::Small)?;
     let field = match recipe.follow {
         Follow::Centre => {
             let centre = recipe.marks.first().map(|mark| mark[0]);
-            Field::Rays(centre.or_else(|| centre_of(polygon))?)
+            let centre = centre.or_else(|| centre_of(polygon));
+            Field::Rays(centre.ok_or(Straight::Small)?)
         }
-        _ => Field::Blend(Blend::new(polygon, &recipe.marks)?),
+        _ => Field::Blend(Blend::new(polygon, &recipe.marks).ok_or(Straight::Unmarked)?),
     };
-    Some((field, edges))
+    Ok((field, edges))
 }
 
 /// The middle of a region: its centre of mass, be it in a hole; where that lies outside, the middle

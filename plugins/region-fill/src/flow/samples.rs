@@ -1,6 +1,7 @@
 //! Places along the lines laid so far, in a grid, so that a line's neighbours are found at once.
 
 use hoopwright_sdk::geometry::geo::{Coord, Rect};
+use hoopwright_sdk::geometry::measure::{greater, lesser};
 
 /// No more cells than this, however large the region.
 const MOST_CELLS: f64 = 4e6;
@@ -97,9 +98,15 @@ impl Samples {
     }
 
     /// Calls `see` with each sample within `reach` mm of a place, and a few more.
-    pub fn around(&self, at: Coord<f64>, reach: f64, mut see: impl FnMut(&Sample)) {
-        for row in self.row(at.y - reach)..=self.row(at.y + reach) {
-            for column in self.column(at.x - reach)..=self.column(at.x + reach) {
+    pub fn around(&self, at: Coord<f64>, reach: f64, see: impl FnMut(&Sample)) {
+        let reach = Coord { x: reach, y: reach };
+        self.within(at - reach, at + reach, see);
+    }
+
+    /// Calls `see` with each sample between two corners, and a few more.
+    fn within(&self, least: Coord<f64>, most: Coord<f64>, mut see: impl FnMut(&Sample)) {
+        for row in self.row(least.y)..=self.row(most.y) {
+            for column in self.column(least.x)..=self.column(most.x) {
                 let mut next = self.last[row * self.columns + column];
                 while next != NONE {
                     see(&self.all[next as usize]);
@@ -132,7 +139,22 @@ impl Samples {
     /// vector square to the line, points, if within `reach` mm.
     pub fn gap(&self, at: Coord<f64>, across: Coord<f64>, reach: f64) -> Option<(f64, u32)> {
         let mut nearest: Option<(f64, u32)> = None;
-        self.around(at, reach, |sample| {
+        // The box around the strip to look at, with room for rounding.
+        let far = at + across * reach;
+        let aside = |across: f64| across.abs() * self.spacing * 0.6 + 1e-9;
+        let aside = Coord {
+            x: aside(across.y),
+            y: aside(across.x),
+        };
+        let least = Coord {
+            x: lesser(at.x, far.x),
+            y: lesser(at.y, far.y),
+        };
+        let most = Coord {
+            x: greater(at.x, far.x),
+            y: greater(at.y, far.y),
+        };
+        self.within(least - aside, most + aside, |sample| {
             let apart = sample.at - at;
             let away = apart.x * across.x + apart.y * across.y;
             let aside = apart.x * across.y - apart.y * across.x;

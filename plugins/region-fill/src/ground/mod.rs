@@ -2,12 +2,14 @@
 
 pub mod cells;
 pub mod frame;
+pub mod grade;
 pub mod links;
 pub mod route;
 pub mod rows;
 
 use cells::Cells;
 use frame::Frame;
+use grade::Grade;
 use hoopwright_sdk::geometry::geo::{Coord, Polygon};
 use links::{Link, links};
 use rows::Rows;
@@ -41,9 +43,9 @@ impl Ground {
         Self::of(polygon, angle, |turned| Rows::new(turned, pitch))
     }
 
-    /// The same with rows whose distance changes evenly from the first of `pitches` to the second.
-    pub fn graded(polygon: &Polygon<f64>, angle: f64, pitches: [f64; 2]) -> Option<Self> {
-        Self::of(polygon, angle, |turned| Rows::graded(turned, pitches))
+    /// The same with rows whose distance changes as `grade`, of the same angle, says.
+    pub fn graded(polygon: &Polygon<f64>, angle: f64, grade: &Grade) -> Option<Self> {
+        Self::of(polygon, angle, |turned| Rows::graded(turned, grade))
     }
 
     fn of(

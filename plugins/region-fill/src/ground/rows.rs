@@ -1,5 +1,6 @@
 //! The rows of a fill: scan lines no more than 0.2 mm apart, some or all of which are sewn.
 
+use crate::ground::grade::Grade;
 use hoopwright_sdk::geometry::geo::{BoundingRect, Coord, Polygon};
 use hoopwright_sdk::geometry::scan;
 use std::ops::Range;
@@ -67,15 +68,16 @@ impl Rows {
         Some(rows)
     }
 
-    /// Cuts `polygon` for sewn rows whose distance changes evenly from the first of `pitches`, in mm,
-    /// where y is least, to the second, where it is greatest.
+    /// Cuts `polygon`, a part of the area of `grade`, for sewn rows whose distance changes evenly.
     ///
     /// Nothing comes back where [`Rows::new`] would give nothing.
-    pub fn graded(polygon: &Polygon<f64>, pitches: [f64; 2]) -> Option<Self> {
+    pub fn graded(polygon: &Polygon<f64>, grade: &Grade) -> Option<Self> {
         /// Each distance is met to within half a scan line: so many of them to the least distance.
         const TO_LEAST: f64 = 8.0;
         let bounds = polygon.bounding_rect()?;
         let height = bounds.height();
+        let above = grade.depth(bounds.min().y);
+        let pitches = [grade.pitch(above), grade.pitch(above + height)];
         let fine = (pitches[0].min(pitches[1]) / TO_LEAST).min(FINEST);
         let fine = height / (height / fine).ceil().max(1.0);
         let mut rows = Self::scanned(polygon, fine, fine / 2.0)?;
@@ -87,7 +89,7 @@ impl Rows {
             if row < rows.count() && sewn.last().is_none_or(|&last| row > last) {
                 sewn.push(row);
             }
-            from_top += pitches[0] + (pitches[1] - pitches[0]) * from_top / height;
+            from_top += grade.pitch(above + from_top);
         }
         if sewn.is_empty() {
             sewn.push(rows.count() / 2);
@@ -292,7 +294,8 @@ mod tests {
     fn graded_rows_spread_evenly() {
         let square = polygon![(x: 0., y: 0.), (x: 10., y: 0.), (x: 10., y: 60.), (x: 0., y: 60.)];
         for pitches in [[0.2, 1.0], [1.5, 0.25]] {
-            let rows = Rows::graded(&square, pitches).expect("it has rows");
+            let grade = Grade::over(&square.clone().into(), 0.0, pitches[0], pitches[1]);
+            let rows = Rows::graded(&square, &grade).expect("it has rows");
             let ys: Vec<f64> = (0..rows.count())
                 .filter(|&row| rows.sewn(row).is_some())
                 .map(|row| rows.y(row))

@@ -6,7 +6,7 @@ use hoopwright_region_fill::{Follow, RegionFill, Underlay};
 use hoopwright_sdk::geometry::area::difference;
 use hoopwright_sdk::geometry::clean;
 use hoopwright_sdk::geometry::geo::{Area, Coord, LineString, MultiPolygon, Polygon};
-use hoopwright_sdk::{DirectionMark, Object, Point, Stitch, StitchRole, stitches_of};
+use hoopwright_sdk::{DirectionMark, Object, Point, Severity, Stitch, StitchRole, stitches_of};
 use std::f64::consts::TAU;
 
 const PULL: f64 = 0.15;
@@ -374,7 +374,19 @@ fn flow_leaves_no_small_shape_empty() {
         comb(),
     ] {
         for follow in [Follow::Marks, Follow::Centre] {
-            let stitches = sewn(&area, &marks, &settings(follow));
+            let mut object = Object::of_region("wing", &area);
+            object.sewing.direction_marks = marks.to_vec();
+            let (object, findings) = sew(object, &settings(follow));
+            let small = area.unsigned_area() < 4.0;
+            assert!(
+                findings.len() <= 1 && (!small || findings.len() == 1),
+                "{findings:?}"
+            );
+            for finding in findings {
+                assert_eq!(finding.severity, Severity::Note);
+                assert!(finding.message.contains("straight rows"));
+            }
+            let stitches: Vec<Stitch> = stitches_of(&object.stitches).collect();
             assert!(stitches.len() >= 2);
             assert_eq!(jumps(&stitches), 0);
             assert!(moves(&stitches).iter().all(|m| m.length() >= 0.3));

@@ -11,4 +11,6 @@ mod one_thread;
 mod outline;
 mod published_values;
 mod shapes;
+mod told;
+mod underlay;
 mod wishes;
