@@ -5,13 +5,19 @@ use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::selection;
 
 /// All objects' stitches; the selected ones without ties, trims and hidden travel put earlier.
+///
+/// Trims of an object of stitches alone stay: they were placed by hand or read from a machine file, and
+/// nothing tells them from this step's own.
 pub(crate) fn removed<'a>(objects: &'a [Object], selected: &[usize]) -> Vec<Sewn<'a>> {
     let is_selected = selection::flags(objects.len(), selected);
     let mut all: Vec<Sewn> = Vec::with_capacity(objects.len());
     for (object, selected) in objects.iter().zip(is_selected) {
         let mut stitches: Vec<Stitch> = stitches_of(&object.stitches).collect();
         if selected {
-            stitches = without_ties_and_trims(stitches);
+            stitches.retain(|s| !(s.role == StitchRole::Tie && s.kind == StitchKind::Needle));
+            if !matches!(object.shape, Shape::Manual) {
+                undo_trims(&mut stitches);
+            }
             take_travel(&mut stitches);
         }
         all.push(Sewn {
@@ -23,10 +29,9 @@ pub(crate) fn removed<'a>(objects: &'a [Object], selected: &[usize]) -> Vec<Sewn
     all
 }
 
-/// Ties go. A trim between needle points becomes the jump that it was; before the first and after
-/// the last needle point it goes, for there it stood in place of a plain move.
-fn without_ties_and_trims(mut stitches: Vec<Stitch>) -> Vec<Stitch> {
-    stitches.retain(|s| !(s.role == StitchRole::Tie && s.kind == StitchKind::Needle));
+/// A trim between needle points becomes the jump that it was; before the first and after the last
+/// needle point it goes, for there it stood in place of a plain move.
+fn undo_trims(stitches: &mut Vec<Stitch>) {
     let needle = |s: &Stitch| s.kind == StitchKind::Needle;
     let first = stitches.iter().position(needle).unwrap_or(stitches.len());
     let last = stitches.iter().rposition(needle).unwrap_or(0);
@@ -41,7 +46,6 @@ fn without_ties_and_trims(mut stitches: Vec<Stitch>) -> Vec<Stitch> {
         stitch.role = StitchRole::Travel;
         inside
     });
-    stitches
 }
 
 /// Takes away travel stitches at the object's beginning: no step but this one begins an object with
@@ -68,8 +72,8 @@ mod tests {
         stitches.iter().map(|s| (s.kind, s.at.x)).collect()
     }
 
-    #[test]
-    fn ties_go_and_a_trim_inside_becomes_a_jump() {
+    /// What is left of stitches with ties, and trims before, within and after them.
+    fn left(shape: Shape) -> Vec<(StitchKind, f64)> {
         let mut list = StitchList::new();
         list.trim(at(0.));
         list.needle(StitchRole::Cover, at(0.));
@@ -80,17 +84,43 @@ mod tests {
         list.needle(StitchRole::Cover, at(20.));
         list.needle(StitchRole::Cover, at(23.));
         list.trim(at(40.));
-        let blocks = list.into_blocks();
-        let left = without_ties_and_trims(stitches_of(&blocks).collect());
+        let mut object = Object::new("tied", shape);
+        object.stitches = list.into_blocks();
+        kinds(&removed(&[object], &[0])[0].stitches)
+    }
+
+    #[test]
+    fn ties_go_and_a_trim_inside_becomes_a_jump() {
         use StitchKind::{Jump, Needle};
+        let lines = hoopwright_sdk::Lines {
+            paths: Vec::new(),
+            width: 0.4,
+        };
         assert_eq!(
-            kinds(&left),
+            left(Shape::Lines(lines)),
             [
                 (Needle, 0.),
                 (Needle, 3.),
                 (Jump, 20.),
                 (Needle, 20.),
                 (Needle, 23.)
+            ]
+        );
+    }
+
+    #[test]
+    fn the_trims_of_an_object_of_stitches_alone_stay() {
+        use StitchKind::{Needle, Trim};
+        assert_eq!(
+            left(Shape::Manual),
+            [
+                (Trim, 0.),
+                (Needle, 0.),
+                (Needle, 3.),
+                (Trim, 20.),
+                (Needle, 20.),
+                (Needle, 23.),
+                (Trim, 40.)
             ]
         );
     }

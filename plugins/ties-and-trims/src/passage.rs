@@ -53,7 +53,7 @@ pub(crate) fn decide(
         return Passage::Ends;
     };
     let thread_changes = from.object.thread != to.object.thread;
-    // A trim that is still there belongs to an object that is not selected.
+    // A trim that is still there belongs to an object that is not selected, or of stitches alone.
     let cut = |kind| matches!(kind, StitchKind::Stop | StitchKind::Trim);
     if thread_changes || gap.loose(sewn).any(cut) {
         return Passage::Ends;

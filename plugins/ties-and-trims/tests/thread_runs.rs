@@ -5,7 +5,7 @@
 
 mod designs;
 
-use designs::{at, design, filled_box, kinds, row, run};
+use designs::{at, design, filled_box, kinds, row, run, trims};
 use hoopwright_sdk::prelude::*;
 use hoopwright_ties_and_trims::{HiddenTravel, TiesAndTrims, ties_and_trims};
 
@@ -18,16 +18,6 @@ fn all(design: Design, settings: &TiesAndTrims) -> Design {
 fn ties(object: &Object) -> usize {
     let tie = |block: &&StitchBlock| block.role == StitchRole::Tie;
     object.stitches.iter().filter(tie).count()
-}
-
-fn trims(object: &Object) -> usize {
-    let trim = |block: &&StitchBlock| block.kind == StitchKind::Trim;
-    object
-        .stitches
-        .iter()
-        .filter(trim)
-        .map(|block| block.x.len())
-        .sum()
 }
 
 fn note() -> String {
@@ -122,6 +112,83 @@ fn a_jump_inside_an_object_becomes_a_trim_when_it_is_long() {
             .filter(|k| *k == StitchKind::Jump);
         assert_eq!(jumps.count(), 1 - cut);
     }
+}
+
+/// A column of 40 stitches as a machine file holds it, with a jump on the way of each of those that are
+/// longer than `stored` mm, between two runs of sewing 30 mm away from it.
+fn column_read(width: f64, stored: f64) -> Object {
+    let mut list = StitchList::new();
+    run(&mut list, -42.0, -30.0);
+    list.jump(at(0., 0.));
+    list.needle(StitchRole::Cover, at(0., 0.));
+    for i in 1..40 {
+        let to = at(0.2 * f64::from(i), width * f64::from(i % 2));
+        if width > stored {
+            list.jump(to);
+        }
+        list.needle(StitchRole::Cover, to);
+    }
+    list.jump(at(38., 0.));
+    run(&mut list, 38., 50.);
+    let mut object = Object::new("read", Shape::Manual);
+    object.stitches = list.into_blocks();
+    object
+}
+
+/// A record of a DST file moves by no more than 12.1 mm, so that a longer stitch is jumps and a stitch
+/// (the format's own limit). Its parts are no travel: nothing is cut or tied between them, and the column
+/// is tied where it begins and ends as if it had been stored in one.
+#[test]
+fn long_stitches_of_a_machine_file_are_no_travel() {
+    for (width, stored) in [(13.0, 12.1), (8.0, 0.0), (8.0, 12.1)] {
+        let before = column_read(width, stored);
+        let done = all(design(vec![before]), &TiesAndTrims::default());
+        let object = &done.objects[0];
+        assert_eq!((trims(object), ties(object)), (2, 6), "{width} mm");
+        let within = object.stitches.iter().filter(|block| {
+            let inside = |x: &f64| (0.3..7.4).contains(x);
+            block.role == StitchRole::Tie && block.x.iter().any(inside)
+        });
+        assert_eq!(within.count(), 0, "{width} mm");
+        let again = all(done.clone(), &TiesAndTrims::default());
+        assert_eq!(again, done);
+    }
+}
+
+#[test]
+fn the_first_and_the_last_needle_point_of_a_file_are_no_long_stitch() {
+    // Many files begin with a needle point where the hoop starts, far from the sewing.
+    let mut list = StitchList::new();
+    list.needle(StitchRole::Cover, at(-20., 0.));
+    list.jump(at(0., 0.));
+    run(&mut list, 0., 12.);
+    let mut object = Object::new("read", Shape::Manual);
+    object.stitches = list.into_blocks();
+    let done = all(design(vec![object]), &TiesAndTrims::default());
+    assert_eq!((trims(&done.objects[0]), ties(&done.objects[0])), (1, 2));
+}
+
+/// A shop that has put its trims keeps them, whatever the limit for new ones.
+#[test]
+fn trims_of_a_machine_file_stay_however_short_the_way() {
+    let mut list = StitchList::new();
+    run(&mut list, 0.0, 12.0);
+    list.trim(at(13.0, 0.0));
+    run(&mut list, 13.0, 25.0);
+    let mut by_hand = Object::new("read", Shape::Manual);
+    by_hand.stitches = list.into_blocks();
+    let done = all(design(vec![by_hand.clone()]), &TiesAndTrims::default());
+    assert_eq!((trims(&done.objects[0]), ties(&done.objects[0])), (1, 4));
+    let again = all(done.clone(), &TiesAndTrims::default());
+    assert_eq!(again, done);
+
+    // The trims of objects with a shape are this step's own.
+    let drawn = Object {
+        shape: row("drawn", 0, 0.).shape,
+        ..by_hand
+    };
+    let done = all(design(vec![drawn]), &TiesAndTrims::default());
+    assert_eq!((trims(&done.objects[0]), ties(&done.objects[0])), (0, 2));
 }
 
 #[test]

@@ -45,10 +45,10 @@ pub fn filled_box(id: &str, thread: u32, x: f64, width: f64) -> Object {
     let mut object = Object::of_region(id, &area.into());
     object.thread = thread;
     let mut list = StitchList::new();
-    for row in 0..20 {
-        let y = -10.0 + f64::from(row);
+    for row in 0..50 {
+        let y = -10.0 + 0.4 * f64::from(row);
         list.needle(StitchRole::Cover, at(x, y));
-        list.needle(StitchRole::Cover, at(x + 3.0, y));
+        list.needle(StitchRole::Cover, at(x + width, y));
     }
     object.stitches = list.into_blocks();
     object
@@ -58,4 +58,15 @@ pub fn kinds(object: &Object) -> Vec<StitchKind> {
     stitches_of(&object.stitches)
         .map(|stitch| stitch.kind)
         .collect()
+}
+
+/// How many trims an object has.
+pub fn trims(object: &Object) -> usize {
+    let trim = |block: &&StitchBlock| block.kind == StitchKind::Trim;
+    object
+        .stitches
+        .iter()
+        .filter(trim)
+        .map(|block| block.x.len())
+        .sum()
 }
