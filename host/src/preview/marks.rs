@@ -13,8 +13,10 @@ use super::figure::{Figure, PAPER, around, line, ring};
 use super::lettering;
 use super::overlay::{Mark, Overlay};
 use super::plan::sound;
-use crate::design::{Design, StitchKind, StitchRole};
+use crate::design::{Design, StitchRole};
 use crate::diagnostics::Severity;
+use crate::formats::dst::route::{NeedlePoint, Way};
+use crate::formats::dst::{Machine, Route};
 use geo::{BoundingRect as _, Coord, MultiPolygon};
 
 /// So many lines are one figure at most, so that none takes much memory to draw.
@@ -30,12 +32,17 @@ struct Ways {
     starts: Vec<Vec<Coord<f64>>>,
 }
 
-/// Needle points, travel and trims, as far as `options` ask for them.
+/// Needle points, travel and trims, as far as `options` ask for them: those of a machine with the
+/// usual settings.
 pub fn ways(design: &Design, options: &PreviewOptions, unit: f64) -> Vec<Figure> {
     if !(options.needle_points || options.travel || options.trims) {
         return Vec::new();
     }
-    let ways = Ways::of(design, unit);
+    // What cannot be sewn has no ways.
+    let Ok((route, _)) = Route::plan(design, &Machine::default()) else {
+        return Vec::new();
+    };
+    let ways = Ways::of(design, &route, unit);
     let mut figures = Vec::new();
     if options.travel {
         add(&mut figures, "travel", ways.travel, 0.15 * unit, None);
@@ -78,57 +85,33 @@ fn add(
 }
 
 impl Ways {
-    fn of(design: &Design, unit: f64) -> Self {
+    fn of(design: &Design, route: &Route, unit: f64) -> Self {
         let mut ways = Self::default();
         let mut before: Option<Coord<f64>> = None;
-        let mut thread = None;
-        for object in &design.objects {
-            // What happened with the needle up since the last needle point.
-            let mut lifted = true;
-            let mut cut = false;
-            for stitch in object.each_stitch().filter(|stitch| sound(&stitch.at)) {
-                match stitch.kind {
-                    StitchKind::Jump => lifted = true,
-                    StitchKind::Trim | StitchKind::Stop => (lifted, cut) = (true, true),
-                    StitchKind::Needle => {
-                        let at = stitch.at;
-                        // The machine cuts the thread by itself where it changes it.
-                        cut |= lifted && thread.is_some_and(|other| other != object.thread);
-                        if let Some(from) = before.replace(at) {
-                            ways.pass(from, at, stitch.role, lifted, cut, unit);
-                        }
-                        let dot = Coord { x: 1e-3, y: 0.0 };
-                        ways.points.push(line(at - dot, at + dot));
-                        thread = Some(object.thread);
-                        (lifted, cut) = (false, false);
-                    }
-                }
+        for point in route.needle_points(design) {
+            if let Some(from) = before.replace(point.at) {
+                ways.pass(from, point, unit);
             }
+            let dot = Coord { x: 1e-3, y: 0.0 };
+            ways.points.push(line(point.at - dot, point.at + dot));
         }
         ways
     }
 
-    fn pass(
-        &mut self,
-        from: Coord<f64>,
-        to: Coord<f64>,
-        role: StitchRole,
-        lifted: bool,
-        cut: bool,
-        unit: f64,
-    ) {
-        if cut {
-            let arm = |x: f64, y: f64| Coord { x, y } * 0.7 * unit;
-            self.cuts
-                .push(line(from - arm(1.0, 1.0), from + arm(1.0, 1.0)));
-            self.cuts
-                .push(line(from - arm(1.0, -1.0), from + arm(1.0, -1.0)));
-            self.starts.push(ring(to, 0.7 * unit));
-        } else if from == to {
-        } else if lifted {
-            self.jumps.push(line(from, to));
-        } else if role == StitchRole::Travel {
-            self.travel.push(line(from, to));
+    fn pass(&mut self, from: Coord<f64>, to: NeedlePoint, unit: f64) {
+        match to.way {
+            // Around a halt the machine cuts the thread by itself, too.
+            Way::Begins | Way::Cut | Way::CutByLength => {
+                let arm = |x: f64, y: f64| Coord { x, y } * 0.7 * unit;
+                self.cuts
+                    .push(line(from - arm(1.0, 1.0), from + arm(1.0, 1.0)));
+                self.cuts
+                    .push(line(from - arm(1.0, -1.0), from + arm(1.0, -1.0)));
+                self.starts.push(ring(to.at, 0.7 * unit));
+            }
+            Way::Carried => self.jumps.push(line(from, to.at)),
+            Way::Sewn if to.role == StitchRole::Travel => self.travel.push(line(from, to.at)),
+            Way::Sewn => {}
         }
     }
 }

@@ -43,7 +43,8 @@ pub struct PreviewOptions {
     pub needle_points: bool,
     /// Whether the ways between what is seen are marked: sewn travel with lines, jumps with dashes.
     pub travel: bool,
-    /// Whether trims are marked: a cross where the thread is cut, a ring where it starts again.
+    /// Whether trims are marked, as a machine with the usual settings makes them: a cross where the
+    /// thread is cut, a ring where it starts again.
     pub trims: bool,
     /// Whether a bar below what is sewn states the scale.
     pub scale_bar: bool,

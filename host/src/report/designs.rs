@@ -1,7 +1,18 @@
 //! Designs made by hand for the tests of the measures.
 
+use super::needle_points::NeedlePoints;
 use crate::design::{Design, Object, Point, Rectangle, Shape, StitchList, StitchRole, Thread};
+use crate::formats::dst::{Machine, Route};
 use geo::Coord;
+
+/// The needle points of a sound design on the usual machine; none where it has no stitches.
+pub fn points(design: &Design) -> NeedlePoints<'_> {
+    let route = match design.objects.iter().any(Object::is_sewn) {
+        true => Route::plan(design, &Machine::default()).expect("sound").0,
+        false => Route::default(),
+    };
+    NeedlePoints::of(design, &route)
+}
 
 pub fn at(x: f64, y: f64) -> Coord<f64> {
     Coord { x, y }

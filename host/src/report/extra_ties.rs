@@ -1,9 +1,10 @@
 //! Thread nests: ties where the thread is not cut.
 
 use super::measure::{Limits, Measure};
-use super::needle_points::{Needle, NeedlePoints, Way};
+use super::needle_points::NeedlePoints;
 use super::taken::{Spot, Taken};
 use crate::design::StitchRole;
+use crate::formats::dst::route::{NeedlePoint, Way};
 use hoopwright_geometry::measure::distance;
 
 /// A loose thread longer than this is tied at both ends though it is not cut, in mm: travel is
@@ -39,7 +40,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
 }
 
 /// The needle points of each run of thread.
-fn runs(all: &[Needle]) -> impl Iterator<Item = &[Needle]> {
+fn runs(all: &[NeedlePoint]) -> impl Iterator<Item = &[NeedlePoint]> {
     all.chunk_by(|from, to| match to.way {
         Way::Sewn => true,
         Way::Carried => distance(from.at, to.at) <= LOOSE,
@@ -49,8 +50,8 @@ fn runs(all: &[Needle]) -> impl Iterator<Item = &[Needle]> {
 
 /// The first needle point of each group of tie stitches. At the border of two objects one tie
 /// ends and another begins, though both lie side by side.
-fn groups(run: &[Needle]) -> Vec<Needle> {
-    let tie = |needle: &Needle| needle.role == StitchRole::Tie;
+fn groups(run: &[NeedlePoint]) -> Vec<NeedlePoint> {
+    let tie = |needle: &NeedlePoint| needle.role == StitchRole::Tie;
     run.chunk_by(|a, b| tie(a) == tie(b) && a.object == b.object)
         .filter_map(|group| group.first().filter(|first| tie(first)))
         .copied()
@@ -61,8 +62,7 @@ fn groups(run: &[Needle]) -> Vec<Needle> {
 mod tests {
     use super::*;
     use crate::design::StitchList;
-    use crate::formats::dst::Machine;
-    use crate::report::designs::{at, manual};
+    use crate::report::designs::{self, at, manual};
 
     fn tie(list: &mut StitchList, x: f64) {
         for step in [0.7, 0.2, 0.0] {
@@ -82,7 +82,7 @@ mod tests {
 
     fn extra(ties: &[bool]) -> Option<f64> {
         let design = manual(&[("a", 0)], |_, list| sew(list, ties));
-        let points = NeedlePoints::of(&design, &Machine::default());
+        let points = designs::points(&design);
         take(&points, &Limits::default()).value
     }
 
@@ -100,7 +100,7 @@ mod tests {
             }
             sew(list, &[true, false, true]);
         });
-        let points = NeedlePoints::of(&design, &Machine::default());
+        let points = designs::points(&design);
         let taken = take(&points, &Limits::default());
         assert_eq!((taken.value, taken.spots.len()), (Some(0.0), 0));
     }
@@ -110,13 +110,13 @@ mod tests {
         let design = manual(&[("a", 0), ("b", 0)], |_, list| {
             sew(list, &[true, false, true]);
         });
-        let points = NeedlePoints::of(&design, &Machine::default());
+        let points = designs::points(&design);
         // The way back to the beginning is 6 mm and loose: a run of its own.
         assert_eq!(take(&points, &Limits::default()).value, Some(0.0));
         let design = manual(&[("a", 0), ("b", 0)], |_, list| {
             sew(list, &[true, true]);
         });
-        let points = NeedlePoints::of(&design, &Machine::default());
+        let points = designs::points(&design);
         let taken = take(&points, &Limits::default());
         assert_eq!(taken.value, Some(2.0));
         assert_eq!(taken.spots[0].object, Some(0));
@@ -128,7 +128,7 @@ mod tests {
             list.needle(StitchRole::Cover, at(0.0, 0.0));
             list.needle(StitchRole::Cover, at(3.0, 0.0));
         });
-        let points = NeedlePoints::of(&design, &Machine::default());
+        let points = designs::points(&design);
         let taken = take(&points, &Limits::default());
         assert!(taken.value.is_none() && taken.remark.is_some());
     }

@@ -1,9 +1,10 @@
 //! The measures held against their limits: what is told, in which order and under which number.
 
-use super::measure::{Limit, Limits, Measure};
+use super::measure::Measure;
 use super::taken::{Spot, Taken};
 use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Severity};
+use crate::formats::dst::Machine;
 use crate::preview::{Mark, Overlay};
 use geo::{Coord, MultiPolygon};
 use schemars::JsonSchema;
@@ -70,7 +71,7 @@ pub struct Finding {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub object: Option<String>,
     /// What to do about it.
-    pub help: &'static str,
+    pub help: String,
 }
 
 /// The JSON Schema (draft 2020-12) of a report.
@@ -81,14 +82,15 @@ pub fn schema() -> serde_json::Value {
 /// Holds measures against limits. Repeats of one kind in one object are one finding.
 pub(super) fn report(
     design: &Design,
-    limits: &Limits,
+    machine: &Machine,
     mut taken: Vec<Taken>,
     gaps: MultiPolygon<f64>,
 ) -> Report {
+    let limits = &machine.limits;
     taken.sort_by_key(|taken| taken.measure);
     let mut findings: Vec<Finding> = taken
         .iter()
-        .flat_map(|taken| of_measure(taken, limits.of(taken.measure), design))
+        .flat_map(|taken| of_measure(taken, machine, design))
         .collect();
     // Worst first: by severity, then thread breaks before trims as the table of measures has them,
     // and then by how far over the limit.
@@ -120,7 +122,8 @@ pub(super) fn report(
     }
 }
 
-fn of_measure(taken: &Taken, limit: Limit, design: &Design) -> Vec<Finding> {
+fn of_measure(taken: &Taken, machine: &Machine, design: &Design) -> Vec<Finding> {
+    let limit = machine.limits.of(taken.measure);
     let mut by_object: BTreeMap<Option<usize>, Vec<&Spot>> = BTreeMap::new();
     for spot in &taken.spots {
         by_object.entry(spot.object).or_default().push(spot);
@@ -150,7 +153,7 @@ fn of_measure(taken: &Taken, limit: Limit, design: &Design) -> Vec<Finding> {
             places: spots.len(),
             place: worst.at.map(|at| [rounded(at.x, 2), rounded(at.y, 2)]),
             object: object.and_then(|o| Some(design.objects.get(o)?.id.clone())),
-            help: taken.measure.help(),
+            help: taken.measure.help(machine),
         })
     };
     by_object.into_iter().filter_map(finding).collect()
@@ -182,11 +185,6 @@ impl Report {
             marks: marks.collect(),
             gaps: self.gaps.clone(),
         }
-    }
-
-    /// The gravest severity among the findings.
-    pub fn gravest(&self) -> Option<Severity> {
-        self.findings.iter().map(|finding| finding.severity).max()
     }
 
     /// The worst finding of each measure and severity as a diagnostic, with how many more there are.
@@ -231,7 +229,7 @@ impl Finding {
             self.measure.name(),
             format!("finding {number}: {}", self.sentence()),
         )
-        .help(self.help);
+        .help(self.help.as_str());
         diagnostic.object.clone_from(&self.object);
         diagnostic.place = self.place;
         diagnostic

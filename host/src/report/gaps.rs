@@ -147,8 +147,7 @@ mod tests {
     use super::*;
     use crate::design::{Design, StitchList};
     use crate::design::{Object, Shape, StitchRole};
-    use crate::formats::dst::Machine;
-    use crate::report::designs::{at, lay_rows, of};
+    use crate::report::designs::{self, at, lay_rows, of};
     use crate::report::pulled_cover::SPREAD;
     use geo::line_string;
 
@@ -169,7 +168,7 @@ mod tests {
     }
 
     fn taken(design: &Design, fabric: Fabric) -> (Taken, MultiPolygon<f64>) {
-        let points = NeedlePoints::of(design, &Machine::default());
+        let points = designs::points(design);
         take(&points, fabric, &Limits::default())
     }
 

@@ -214,8 +214,7 @@ fn edges(area: &Polygon<f64>) -> impl Iterator<Item = [Coord<f64>; 2]> {
 mod tests {
     use super::*;
     use crate::design::{StitchList, StitchRole};
-    use crate::formats::dst::Machine;
-    use crate::report::designs::{at, of};
+    use crate::report::designs::{self, at, of};
     use geo::{MultiPolygon, line_string};
 
     fn part(id: &str, thread: u32, x: f64, width: f64) -> Object {
@@ -235,7 +234,7 @@ mod tests {
 
     fn fewest(objects: Vec<Object>) -> usize {
         let design = of(objects);
-        fewest_trims(&NeedlePoints::of(&design, &Machine::default()))
+        fewest_trims(&designs::points(&design))
     }
 
     #[test]

@@ -1,11 +1,9 @@
-//! What the machine must have: room, needles, and no cut that nobody planned.
+//! Room: whether the machine's field and its hoops hold the design.
 
-use super::measure::{Limit, Limits, Measure};
-use super::needle_points::{NeedlePoints, Way};
-use super::taken::{Spot, Taken};
+use super::measure::{Limits, Measure};
+use super::taken::Taken;
 use crate::formats::dst::record::UNITS_PER_MM;
 use crate::formats::dst::{Machine, Route};
-use std::collections::{BTreeMap, BTreeSet};
 
 /// How far the design reaches beyond the machine's field. The start point is taken to be the
 /// field's middle.
@@ -50,62 +48,12 @@ fn beyond(route: &Route, half: [f64; 2]) -> f64 {
     across.max(along).max(0.0)
 }
 
-/// Threads that the design needs beyond the machine's needles.
-pub(super) fn spare_needles(
-    points: &NeedlePoints<'_>,
-    machine: &Machine,
-    limits: &Limits,
-) -> Taken {
-    let Some(needles) = machine.needles else {
-        return Taken::not(
-            Measure::SpareNeedles,
-            "the machine's profile does not tell how many needles it has",
-        );
-    };
-    if !points.shapes && !points.all.is_empty() {
-        let why = "a machine file does not tell which of its runs have the same thread";
-        return Taken::not(Measure::SpareNeedles, why);
-    }
-    let objects = &points.design.objects;
-    let used = points
-        .all
-        .iter()
-        .filter_map(|needle| objects.get(needle.object));
-    let used: BTreeSet<u32> = used.map(|object| object.thread).collect();
-    let lacking = used.len().saturating_sub(needles.into());
-    let limit = limits.of(Measure::SpareNeedles);
-    Taken::whole(Measure::SpareNeedles, limit, lacking as f64)
-        .remark(format!("{} threads, {needles} needles", used.len()))
-}
-
-/// Ways that were not to be cut, but need so many jumps that the machine cuts the thread there,
-/// which nothing has tied.
-pub(super) fn unplanned_cuts(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
-    let mut cuts: BTreeMap<usize, Spot> = BTreeMap::new();
-    for needle in &points.all {
-        if needle.way == Way::CutByLength {
-            let spot = cuts.entry(needle.object).or_insert(Spot {
-                value: 0.0,
-                at: Some(needle.at),
-                object: Some(needle.object),
-            });
-            spot.value += 1.0;
-        }
-    }
-    let total = cuts.values().map(|spot| spot.value).sum();
-    let limit: Limit = limits.of(Measure::UnplannedCuts);
-    let mut taken = Taken::worst(Measure::UnplannedCuts, limit, cuts.into_values());
-    taken.value = Some(total);
-    taken
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::design::StitchRole;
     use crate::formats::dst::{Field, MachineHoop};
     use crate::report::designs::{at, manual};
-    use geo::line_string;
 
     /// Two threads, 60 x 40 mm around the start point.
     fn points(machine: &Machine) -> (crate::design::Design, Route) {
@@ -165,40 +113,5 @@ mod tests {
         let taken = hoop_margin(&route, &machine, &limits);
         // 30 mm sideways; the hoop has 25 less a margin of 5.
         assert_eq!((taken.value, taken.spots.len()), (Some(10.0), 1));
-    }
-
-    #[test]
-    fn threads_are_counted_against_needles() {
-        let limits = Limits::default();
-        for (needles, lacking) in [(1, 1.0), (2, 0.0), (15, 0.0)] {
-            let machine = Machine {
-                needles: Some(needles),
-                ..Machine::default()
-            };
-            let (mut design, _) = points(&machine);
-            let line = line_string![(x: 0., y: 0.), (x: 60., y: 0.)];
-            design.objects[0].shape = crate::design::Object::of_line("a", &line, 0.4).shape;
-            let points = NeedlePoints::of(&design, &machine);
-            let taken = spare_needles(&points, &machine, &limits);
-            assert_eq!(taken.value, Some(lacking));
-            assert_eq!(taken.spots.is_empty(), lacking == 0.0);
-        }
-    }
-
-    /// Three jumps cut the thread on most machines: a way of three moves of at most 12.1 mm is
-    /// jumped twice and sewn once; one of four is cut.
-    #[test]
-    fn a_long_way_is_cut_unplanned() {
-        for (length, cuts) in [(36.3, 0.0), (36.4, 1.0)] {
-            let design = manual(&[("a", 0)], |_, list| {
-                list.needle(StitchRole::Cover, at(0., 0.));
-                list.needle(StitchRole::Cover, at(2., 0.));
-                list.jump(at(2. + length, 0.));
-                list.needle(StitchRole::Cover, at(2. + length, 0.));
-            });
-            let points = NeedlePoints::of(&design, &Machine::default());
-            let taken = unplanned_cuts(&points, &Limits::default());
-            assert_eq!(taken.value, Some(cuts), "{length}");
-        }
     }
 }

@@ -1,9 +1,10 @@
 //! Loops and snags: stitches and moves that are too long.
 
 use super::measure::{Limits, Measure};
-use super::needle_points::{Needle, NeedlePoints};
+use super::needle_points::NeedlePoints;
 use super::taken::{Spot, Taken};
 use crate::design::StitchRole;
+use crate::formats::dst::route::NeedlePoint;
 use hoopwright_geometry::measure::distance;
 
 /// The longest stitch that is meant to be seen. A satin lies free over its whole width; the
@@ -33,7 +34,7 @@ pub(super) fn long_moves(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
 /// not longer than 9 mm for that.
 const ROUNDING: f64 = 1e-7;
 
-fn between(from: &Needle, to: &Needle, length: f64) -> Spot {
+fn between(from: &NeedlePoint, to: &NeedlePoint, length: f64) -> Spot {
     Spot {
         value: (length - ROUNDING).max(0.0),
         at: Some((from.at + to.at) / 2.0),
@@ -44,15 +45,14 @@ fn between(from: &Needle, to: &Needle, length: f64) -> Spot {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::formats::dst::Machine;
-    use crate::report::designs::{at, manual};
+    use crate::report::designs::{self, at, manual};
 
     fn taken(x: f64, y: f64, role: StitchRole) -> [Taken; 2] {
         let design = manual(&[("a", 0)], |_, list| {
             list.needle(role, at(0.0, 0.0));
             list.needle(role, at(x, y));
         });
-        let points = NeedlePoints::of(&design, &Machine::default());
+        let points = designs::points(&design);
         let limits = Limits::default();
         [loose(&points, &limits), long_moves(&points, &limits)]
     }

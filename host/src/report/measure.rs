@@ -1,5 +1,6 @@
 //! The table of what is measured: names, units, usual limits, and what to do about a finding.
 
+use crate::formats::dst::Machine;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -67,9 +68,10 @@ macro_rules! measures {
                 match self { $(Self::$measure => $unit),+ }
             }
 
-            /// What to do about a finding.
-            pub fn help(self) -> &'static str {
-                match self { $(Self::$measure => $help),+ }
+            /// What to do about a finding, and what that costs on `machine`.
+            pub fn help(self, machine: &Machine) -> String {
+                let help = match self { $(Self::$measure => $help),+ };
+                help.replace("{trim}", &machine.seconds_per_trim.to_string())
             }
 
             /// The usual limits.
@@ -149,7 +151,7 @@ measures! {
     /// The longest travel that is neither trimmed nor covered by what is sewn later, in mm.
     /// Usually a warning over 3 and an error over 30.
     Tails, tails, "tails", "mm", Some(3.0), Some(30.0),
-        "trim there, or lead the travel under what is sewn later";
+        "give the step ties-and-trims a smaller trim-over (each trim takes about {trim} s), or lead the travel under what is sewn later";
     /// How far the design reaches beyond the machine's field, in mm. Usually an error over 0.
     Field, field, "field", "mm", Some(0.0), Some(0.0),
         "make the design smaller and digitize it again, or move the start point; the machine's manual tells its field";

@@ -1,7 +1,7 @@
 //! The judgement of a file before cloth is spoiled: what makes a file bad on the machine, measured on
 //! the design and on the machine's way through it.
 //!
-//! One file holds one measure, or two that share their work. Each looks at the design's
+//! One file holds one measure, or a few that share their work. Each looks at the design's
 //! needle points and gives a value and the places that are too much; [`judge`] holds them
 //! against the machine's limits and numbers the findings, worst first.
 
@@ -23,6 +23,7 @@ mod penetrations;
 mod pulled_cover;
 mod repeated_hits;
 mod short_stitches;
+mod spare_needles;
 mod tails;
 mod taken;
 mod text;
@@ -43,20 +44,16 @@ use taken::Taken;
 /// The most thread that is looked at, in mm: 20 km, about five million stitches.
 const MOST_THREAD: f64 = 20e6;
 
-/// Measures a design and the machine's way through it, and holds both against the machine's limits.
+/// Measures a design and `route`, the machine's way through it, and holds both against the machine's
+/// limits.
 /// The fabric decides how far stitches are pulled together.
 pub fn judge(design: &Design, route: &Route, machine: &Machine, fabric: Fabric) -> Report {
     if !valid::problems(design).is_empty() {
         let not = |&measure: &Measure| Taken::not(measure, "the design is not sound");
         let taken = Measure::ALL.iter().map(not).collect();
-        return findings::report(
-            design,
-            &machine.limits,
-            taken,
-            MultiPolygon::new(Vec::new()),
-        );
+        return findings::report(design, machine, taken, MultiPolygon::new(Vec::new()));
     }
-    let points = NeedlePoints::of(design, machine);
+    let points = NeedlePoints::of(design, route);
     let limits = &machine.limits;
     let too_much = points.thread() > MOST_THREAD;
     // The measures that lay thread down on cloth take time for each mm of it.
@@ -97,8 +94,8 @@ pub fn judge(design: &Design, route: &Route, machine: &Machine, fabric: Fabric) 
                 loose_stitches::long_moves(&points, limits),
                 hoop_fit::field(route, machine, limits),
                 hoop_fit::hoop_margin(route, machine, limits),
-                hoop_fit::spare_needles(&points, machine, limits),
-                hoop_fit::unplanned_cuts(&points, limits),
+                spare_needles::take(&points, machine, limits),
+                trims::unplanned(&points, limits),
             ];
             (taken, none())
         }),
@@ -106,7 +103,7 @@ pub fn judge(design: &Design, route: &Route, machine: &Machine, fabric: Fabric) 
     let done: Vec<(Vec<Taken>, MultiPolygon<f64>)> = work.par_iter().map(|work| work()).collect();
     let (taken, gaps): (Vec<_>, Vec<_>) = done.into_iter().unzip();
     let gaps = gaps.into_iter().flat_map(|gaps| gaps.0).collect();
-    findings::report(design, limits, taken.into_iter().flatten().collect(), gaps)
+    findings::report(design, machine, taken.into_iter().flatten().collect(), gaps)
 }
 
 #[cfg(test)]

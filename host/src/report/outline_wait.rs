@@ -125,13 +125,11 @@ impl Edges {
         let reach = reach.min(10.0 * self.side) + STEP / 4.0;
         let far = Coord { x: reach, y: reach };
         let (least, most) = (self.square(at - far), self.square(at + far));
-        let rows = (least[1]..=most[1]).flat_map(|y| {
-            self.squares
-                .range([least[0], i64::MIN]..=[most[0], i64::MAX])
-                .filter(move |(square, _)| square[1] == y)
-                .map(|(_, places)| places)
-        });
-        let near = rows
+        // Column by column, so that nothing is looked at that lies above or below.
+        let squares = (least[0]..=most[0])
+            .flat_map(|x| self.squares.range([x, least[1]]..=[x, most[1]]))
+            .map(|(_, places)| places);
+        let near = squares
             .flatten()
             .filter(|(_, place)| distance(*place, at) <= reach);
         near.map(|&(region, _)| region).collect()
@@ -142,8 +140,7 @@ impl Edges {
 mod tests {
     use super::*;
     use crate::design::{Object, StitchList, StitchRole};
-    use crate::formats::dst::Machine;
-    use crate::report::designs::{at, of};
+    use crate::report::designs::{self, at, of};
     use geo::line_string;
     use geo::{LineString, MultiPolygon, Rect};
 
@@ -175,7 +172,7 @@ mod tests {
 
     fn waits(objects: Vec<Object>) -> f64 {
         let design = of(objects);
-        let points = NeedlePoints::of(&design, &Machine::default());
+        let points = designs::points(&design);
         take(&points, &Limits::default()).value.expect("taken")
     }
 
@@ -185,6 +182,28 @@ mod tests {
         assert_eq!(waits(vec![region(), outline()]), 0.0);
         assert_eq!(waits(vec![region(), between("b", 2000), outline()]), 2000.0);
         assert_eq!(waits(vec![outline(), between("b", 2000), region()]), 0.0);
+    }
+
+    /// Against every place of the edges, one by one.
+    #[test]
+    fn near_places_are_found_wherever_their_squares_lie() {
+        let strip = Rect::new(at(0., -40.), at(3., 60.));
+        let tall = MultiPolygon::new(vec![strip.to_polygon()]);
+        let tall = sewn(Object::of_region("tall", &tall), 10.0, 9);
+        let design = of(vec![region(), tall]);
+        let points = designs::points(&design);
+        let edges = Edges::of(&points, &sewn_from_to(&points));
+        for (i, reach) in (0..400).zip([0.5_f64, 1.7, 3.0, 25.0].into_iter().cycle()) {
+            let look = at(
+                f64::from(i % 20) * 2.3 - 5.0,
+                f64::from(i / 20) * 5.9 - 50.0,
+            );
+            let within = reach.min(20.0) + STEP / 4.0;
+            let all = edges.squares.values().flatten();
+            let near = all.filter(|(_, place)| distance(*place, look) <= within);
+            let expected: BTreeSet<usize> = near.map(|&(region, _)| region).collect();
+            assert_eq!(edges.near(look, reach), expected, "{look:?}, {reach}");
+        }
     }
 
     #[test]

@@ -67,12 +67,11 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::formats::dst::Machine;
-    use crate::report::designs::rows;
+    use crate::report::designs::{self, rows};
 
     fn worst(stitch: f64, count: u32, pitch: f64, rows_of_it: u32) -> f64 {
         let design = rows(count, stitch, pitch, rows_of_it);
-        let points = NeedlePoints::of(&design, &Machine::default());
+        let points = designs::points(&design);
         take(&points, &Limits::default()).value.expect("taken")
     }
 

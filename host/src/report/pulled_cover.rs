@@ -2,8 +2,9 @@
 
 use super::cloth::Cloth;
 use super::fabric::Fabric;
-use super::needle_points::{NeedlePoints, Way};
+use super::needle_points::NeedlePoints;
 use crate::design::StitchRole;
+use crate::formats::dst::route::Way;
 use geo::{Coord, Rect};
 use hoopwright_geometry::measure::distance;
 

@@ -4,7 +4,7 @@ use super::measure::{Limits, Measure};
 use super::needle_points::NeedlePoints;
 use super::short_stitches::outside_ties;
 use super::taken::{Spot, Taken};
-use crate::formats::dst::grid::Units;
+use crate::formats::dst::grid::{Grid, Units};
 
 /// All places of the machine's grid of 0.1 mm within 0.2 mm of one.
 const NEAR: [Units; 13] = [
@@ -33,7 +33,10 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
         .chunk_by(|a, b| object_of(a) == object_of(b))
         .flat_map(|places| {
             let object = object_of(&places[0]);
-            let hits: Vec<Units> = places.iter().map(|&p| points.all[p].units).collect();
+            // From whatever point of the grid they are counted, they lie as far apart.
+            let grid = Grid::default();
+            let units = |&place: &usize| grid.place(points.all[place].at);
+            let hits: Vec<Units> = places.iter().map(units).collect();
             let counts = within_reach(&hits);
             let spots = places.iter().zip(counts).map(move |(&place, count)| Spot {
                 value: count as f64,
@@ -78,8 +81,7 @@ pub(super) fn within_reach(hits: &[Units]) -> Vec<usize> {
 mod tests {
     use super::*;
     use crate::design::StitchRole;
-    use crate::formats::dst::Machine;
-    use crate::report::designs::{at, manual};
+    use crate::report::designs::{self, at, manual};
     use proptest::prelude::*;
 
     fn hits(places: &[(f64, f64)]) -> Taken {
@@ -90,7 +92,7 @@ mod tests {
                 list.needle(StitchRole::Underlay, at(5.0 + i as f64, 5.0));
             }
         });
-        let points = NeedlePoints::of(&design, &Machine::default());
+        let points = designs::points(&design);
         take(&points, &Limits::default())
     }
 

@@ -1,9 +1,10 @@
 //! Thread breaks: stitches so short that the needle strikes the thread it has just laid.
 
 use super::measure::{Limits, Measure};
-use super::needle_points::{Needle, NeedlePoints, Way};
+use super::needle_points::NeedlePoints;
 use super::taken::{Spot, Taken};
 use crate::design::StitchRole;
+use crate::formats::dst::route::{NeedlePoint, Way};
 use hoopwright_geometry::measure::distance;
 
 /// Stitches are safe from this length on, in mm: Printwear, December 2016, p. 30.
@@ -78,7 +79,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> [Taken; 2] {
 pub(super) fn outside_ties(points: &NeedlePoints<'_>) -> Vec<usize> {
     let sewn = |place: &usize| points.all[*place].way == Way::Sewn;
     if points.roles {
-        let tie = |needle: &Needle| needle.role == StitchRole::Tie;
+        let tie = |needle: &NeedlePoint| needle.role == StitchRole::Tie;
         // The stitch that leaves a tie is a part of it, too.
         return (1..points.all.len())
             .filter(sewn)
@@ -88,7 +89,7 @@ pub(super) fn outside_ties(points: &NeedlePoints<'_>) -> Vec<usize> {
     let mut outside = Vec::new();
     let mut begun = 0;
     for end in 1..=points.all.len() {
-        let parted = |needle: &Needle| !needle.way.lies();
+        let parted = |needle: &NeedlePoint| !needle.way.lies();
         if points.all.get(end).is_none_or(parted) {
             let last = (end - begun).saturating_sub(TIE_STITCHES);
             let inner = begun + TIE_STITCHES + 1..begun + last.max(TIE_STITCHES + 1);
@@ -102,8 +103,7 @@ pub(super) fn outside_ties(points: &NeedlePoints<'_>) -> Vec<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::formats::dst::Machine;
-    use crate::report::designs::{at, manual, rows};
+    use crate::report::designs::{self, at, manual, rows};
 
     fn taken(lengths: &[f64], role: StitchRole) -> [Taken; 2] {
         let design = manual(&[("a", 0)], |_, list| {
@@ -114,7 +114,7 @@ mod tests {
                 list.needle(role, at(x, 0.0));
             }
         });
-        let points = NeedlePoints::of(&design, &Machine::default());
+        let points = designs::points(&design);
         take(&points, &Limits::default())
     }
 
@@ -147,14 +147,14 @@ mod tests {
     fn without_roles_the_ends_of_a_run_are_taken_for_ties() {
         // 41 needle points: 6 stitches at each end are ties, 28 between are judged.
         let design = rows(40, 0.5, 0.0, 1);
-        let points = NeedlePoints::of(&design, &Machine::default());
+        let points = designs::points(&design);
         assert!(!points.roles);
         assert_eq!(outside_ties(&points).len(), 28);
         let [share, _] = take(&points, &Limits::default());
         assert_eq!(share.value, Some(100.0));
         assert!(share.remark.is_some());
         let short = rows(12, 0.5, 0.0, 1);
-        let points = NeedlePoints::of(&short, &Machine::default());
+        let points = designs::points(&short);
         assert_eq!(outside_ties(&points).len(), 0);
     }
 }

@@ -2,9 +2,10 @@
 
 use super::cloth::Cloth;
 use super::measure::{Limits, Measure};
-use super::needle_points::{Needle, NeedlePoints, Way};
+use super::needle_points::NeedlePoints;
 use super::taken::{Spot, Taken};
 use crate::design::StitchRole;
+use crate::formats::dst::route::{NeedlePoint, Way};
 use geo::Coord;
 use hoopwright_geometry::measure::distance;
 
@@ -86,7 +87,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
     Taken::worst(Measure::Tails, limit, spots)
 }
 
-fn travel(to: &Needle) -> bool {
+fn travel(to: &NeedlePoint) -> bool {
     to.way == Way::Carried || (to.way == Way::Sewn && to.role == StitchRole::Travel)
 }
 
@@ -135,11 +136,10 @@ fn lay(cloth: &mut Cloth<u32>, from: Coord<f64>, to: Coord<f64>, number: u32) {
 mod tests {
     use super::*;
     use crate::design::{Design, StitchList};
-    use crate::formats::dst::Machine;
-    use crate::report::designs::{at, lay_rows, manual};
+    use crate::report::designs::{self, at, lay_rows, manual};
 
     fn longest(design: &Design) -> f64 {
-        let points = NeedlePoints::of(design, &Machine::default());
+        let points = designs::points(design);
         take(&points, &Limits::default()).value.expect("taken")
     }
 
@@ -156,7 +156,7 @@ mod tests {
     fn a_jump_is_as_long_as_it_lies_bare() {
         for (length, over) in [(2.0, false), (3.0, false), (3.4, true), (8.0, true)] {
             let design = manual(&[("a", 0)], |_, list| jumped(list, length));
-            let points = NeedlePoints::of(&design, &Machine::default());
+            let points = designs::points(&design);
             let taken = take(&points, &Limits::default());
             let value = taken.value.expect("taken");
             // A look at either end falls into the cells that the stitches there cover.
@@ -176,6 +176,21 @@ mod tests {
             list.needle(StitchRole::Cover, at(3., y));
         });
         assert_eq!(longest(&design), 0.0);
+    }
+
+    /// An object without stitches is not in the file, and nor is its trim: 17 mm lie bare.
+    #[test]
+    fn what_only_an_unsewn_object_would_trim_is_a_tail() {
+        let design = manual(&[("a", 0), ("b", 0), ("c", 0)], |place, list| {
+            let x = 10.0 * place as f64;
+            if place == 1 {
+                return list.trim(at(x, 0.));
+            }
+            list.needle(StitchRole::Cover, at(x, 0.));
+            list.needle(StitchRole::Cover, at(x + 3.0, 0.));
+        });
+        let longest = longest(&design);
+        assert!((16.0..=17.2).contains(&longest), "{longest}");
     }
 
     #[test]

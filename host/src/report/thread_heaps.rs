@@ -64,11 +64,10 @@ pub(super) fn most(shares: &BTreeMap<usize, f64>) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::formats::dst::Machine;
-    use crate::report::designs::{at, lay_rows, manual, rows};
+    use crate::report::designs::{self, at, lay_rows, manual, rows};
 
     fn taken(design: &crate::design::Design) -> Taken {
-        let points = NeedlePoints::of(design, &Machine::default());
+        let points = designs::points(design);
         take(&points, &Limits::default())
     }
 
@@ -91,7 +90,7 @@ mod tests {
         let value = taken(&square).value.expect("taken");
         assert!((5.0..=5.0 + edge + 1e-9).contains(&value), "{value}");
         let middle = {
-            let points = NeedlePoints::of(&square, &Machine::default());
+            let points = designs::points(&square);
             let mut sum = 0.0;
             let bounds = points.bounds().expect("sewn");
             let cloth: Cloth<u8> = Cloth::new(bounds, points.corner(), SQUARE);

@@ -1,10 +1,13 @@
-//! Too many trims: against the fewest that the parts of the design need, and for 1000 stitches.
+//! Too many trims, against the fewest that the parts of the design need and for 1000 stitches; and
+//! cuts that nobody planned.
 
 use super::hanging_together;
-use super::measure::{Limits, Measure};
-use super::needle_points::{NeedlePoints, Way};
+use super::measure::{Limit, Limits, Measure};
+use super::needle_points::NeedlePoints;
 use super::taken::{Spot, Taken};
 use crate::formats::dst::Route;
+use crate::formats::dst::route::Way;
+use std::collections::BTreeMap;
 
 /// Trims beyond those that every further part of each block of one thread needs.
 pub(super) fn extra(points: &NeedlePoints<'_>, route: &Route, limits: &Limits) -> Taken {
@@ -53,12 +56,33 @@ fn most_trimmed(points: &NeedlePoints<'_>) -> Option<usize> {
     most.object.filter(|_| most.value > 1.0)
 }
 
+/// Ways that were not to be cut, but need so many jumps that the machine cuts the thread there,
+/// which nothing has tied.
+pub(super) fn unplanned(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
+    let mut cuts: BTreeMap<usize, Spot> = BTreeMap::new();
+    for needle in &points.all {
+        if needle.way == Way::CutByLength {
+            let spot = cuts.entry(needle.object).or_insert(Spot {
+                value: 0.0,
+                at: Some(needle.at),
+                object: Some(needle.object),
+            });
+            spot.value += 1.0;
+        }
+    }
+    let total = cuts.values().map(|spot| spot.value).sum();
+    let limit: Limit = limits.of(Measure::UnplannedCuts);
+    let mut taken = Taken::worst(Measure::UnplannedCuts, limit, cuts.into_values());
+    taken.value = Some(total);
+    taken
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::design::{Object, StitchList, StitchRole};
     use crate::formats::dst::Machine;
-    use crate::report::designs::{at, of};
+    use crate::report::designs::{self, at, manual, of};
     use geo::{MultiPolygon, Rect};
 
     fn part(id: &str, x: f64) -> Object {
@@ -79,7 +103,7 @@ mod tests {
         let design = of(parts.collect());
         let machine = Machine::default();
         let (route, _) = Route::plan(&design, &machine).expect("sound");
-        let points = NeedlePoints::of(&design, &machine);
+        let points = NeedlePoints::of(&design, &route);
         let limits = Limits::default();
         [extra(&points, &route, &limits), rate(&route, &limits)]
     }
@@ -97,5 +121,22 @@ mod tests {
         let [_, rate] = taken(&[0., 10., 20.]);
         assert_eq!(rate.value, Some(1000.0 * 2.0 / 6.0));
         assert_eq!(rate.spots.len(), 1);
+    }
+
+    /// Three jumps cut the thread on most machines: a way of three moves of at most 12.1 mm is
+    /// jumped twice and sewn once; one of four is cut.
+    #[test]
+    fn a_long_way_is_cut_unplanned() {
+        for (length, cuts) in [(36.3, 0.0), (36.4, 1.0)] {
+            let design = manual(&[("a", 0)], |_, list| {
+                list.needle(StitchRole::Cover, at(0., 0.));
+                list.needle(StitchRole::Cover, at(2., 0.));
+                list.jump(at(2. + length, 0.));
+                list.needle(StitchRole::Cover, at(2. + length, 0.));
+            });
+            let points = designs::points(&design);
+            let taken = unplanned(&points, &Limits::default());
+            assert_eq!(taken.value, Some(cuts), "{length}");
+        }
     }
 }

@@ -1,7 +1,10 @@
 //! From a design to the exact list of records: the one place where stitches become moves of the
 //! machine. The writer encodes it; the worksheet counts it.
 
+mod needle_points;
 mod remarks;
+
+pub use needle_points::{NeedlePoint, Way};
 
 use super::grid::{Grid, Units, length, way};
 use super::header::{Extents, MOST_RECORDS};
@@ -23,6 +26,9 @@ pub struct Route {
     pub records: Vec<Record>,
     /// What each record is there for.
     pub purposes: Vec<Purpose>,
+    /// How the thread comes to each needle point of the design, in order; nothing where that lies on
+    /// the one before and is left out. [`Route::needle_points`] puts the two together.
+    pub ways: Vec<Option<Way>>,
     /// What is sewn from one halt to the next; a run may be empty.
     pub runs: Vec<Run>,
     /// How far the hoop moves from the start point.
@@ -229,25 +235,40 @@ impl<'a> Planner<'a> {
         let still = way == [0, 0];
         let parts = parts_needed(way, self.most);
         self.aside = None;
-        match std::mem::replace(&mut self.passage, Passage::Sewn) {
-            _ if !self.threaded => self.approach(Passage::Bare, way, parts.max(2)),
+        let came = match std::mem::replace(&mut self.passage, Passage::Sewn) {
+            _ if !self.threaded => Some(Way::Begins),
             Passage::Sewn if still => {
                 self.remarks.still += 1;
-                return;
+                None
             }
-            Passage::Carried if still => return,
-            Passage::Carried if far > self.sewn_gap => {
-                let parts = parts.max(2);
-                if parts > self.trim_jumps {
-                    self.approach(Passage::Trimmed, way, parts);
-                    self.run.trims += 1;
-                    self.remarks.cut_by_length.push(&object.id);
-                } else {
-                    self.approach(Passage::Carried, way, parts);
-                    self.run.thread_length += far;
-                }
+            Passage::Carried if still => None,
+            Passage::Carried if far > self.sewn_gap => Some(if parts.max(2) > self.trim_jumps {
+                Way::CutByLength
+            } else {
+                Way::Carried
+            }),
+            Passage::Sewn | Passage::Carried | Passage::Bare => Some(Way::Sewn),
+            Passage::Trimmed => Some(Way::Cut),
+        };
+        self.threaded = true;
+        self.route.ways.push(came);
+        match came {
+            None => {}
+            Some(Way::Begins) => self.approach(Passage::Bare, way, parts.max(2)),
+            Some(Way::Cut) => {
+                self.run.trims += 1;
+                self.approach(Passage::Trimmed, way, parts.max(self.trim_jumps + 1));
             }
-            Passage::Sewn | Passage::Carried | Passage::Bare => {
+            Some(Way::CutByLength) => {
+                self.run.trims += 1;
+                self.approach(Passage::Trimmed, way, parts.max(2));
+                self.remarks.cut_by_length.push(&object.id);
+            }
+            Some(Way::Carried) => {
+                self.approach(Passage::Carried, way, parts.max(2));
+                self.run.thread_length += far;
+            }
+            Some(Way::Sewn) => {
                 if parts > 1 {
                     self.remarks.split(&object.id);
                 }
@@ -260,12 +281,7 @@ impl<'a> Planner<'a> {
                 let (shortest, longest) = self.run.stitch_lengths.unwrap_or((each, each));
                 self.run.stitch_lengths = Some((shortest.min(each), longest.max(each)));
             }
-            Passage::Trimmed => {
-                self.run.trims += 1;
-                self.approach(Passage::Trimmed, way, parts.max(self.trim_jumps + 1));
-            }
         }
-        self.threaded = true;
     }
 
     /// Jumps, and one stitch at the end of the way.

@@ -75,6 +75,49 @@ fn a_trim_is_a_cross_and_a_ring() {
     assert!(!plain.contains("trims"));
 }
 
+/// How many crosses and rings there are: each figure is drawn on a lighter one of the same name, a
+/// cross in two lines.
+fn cuts(design: &Design) -> [usize; 2] {
+    let options = PreviewOptions {
+        trims: true,
+        ..PreviewOptions::default()
+    };
+    let svg = super::svg(design, &options);
+    ["trims", "starts-again"].map(|name| {
+        let figure = svg.split(&format!(r#"class="{name}""#)).nth(1);
+        let path = figure.and_then(|figure| figure.split("/>").next());
+        path.map_or(0, |path| path.matches('M').count())
+    })
+}
+
+/// Two threads that are alike in all are one on the machine: it does not halt between them.
+#[test]
+fn threads_that_are_alike_are_not_cut() {
+    let ends = [[at(0.0, 0.0), at(2.0, 0.0)], [at(2.5, 0.0), at(5.0, 0.0)]];
+    assert_eq!(
+        cuts(&lines(&ends.map(|ends| ([200, 100, 0], ends)))),
+        [0, 0]
+    );
+    let other = [([200, 100, 0], ends[0]), ([0, 100, 0], ends[1])];
+    assert_eq!(cuts(&lines(&other)), [2, 1]);
+}
+
+/// A record tells 12.1 mm along an axis (published layout), so that 50 mm are four jumps and a
+/// stitch: more than the three jumps that make most machines cut (common practice).
+#[test]
+fn a_way_that_is_cut_by_its_length_is_marked() {
+    let jumped = |length: f64| {
+        cuts(&design("Owl", |list| {
+            list.needle(StitchRole::Cover, at(0.0, 0.0));
+            list.needle(StitchRole::Cover, at(2.0, 0.0));
+            list.jump(at(2.0 + length, 0.0));
+            list.needle(StitchRole::Cover, at(2.0 + length, 0.0));
+        }))
+    };
+    assert_eq!(jumped(20.0), [0, 0]);
+    assert_eq!(jumped(50.0), [2, 1]);
+}
+
 #[test]
 fn underlay_is_drawn_whole_before_its_cover() {
     let design = design("Owl", |list| {
