@@ -1,7 +1,7 @@
 //! What is drawn, in order, before it is known as what: the SVG and the PNG show the same plan.
 
 use super::figure::Figure;
-use super::{PreviewOptions, marks, surroundings};
+use super::{PreviewOptions, marks, path, surroundings};
 use crate::design::{Design, Object, Stitch, StitchKind, StitchRole, Thread, bounds};
 use crate::rack::Colour;
 use geo::{Coord, Rect};
@@ -30,6 +30,16 @@ pub struct Layer {
     pub seen: bool,
     /// From needle point to needle point, parted where the needle is up.
     pub lines: Vec<Line>,
+}
+
+impl Layer {
+    /// How wide the thread and its lit middle are drawn, in hundredths of a mm. The middle is narrower
+    /// than the space between neighbouring rows of a full cover (0.2 mm), so that single rows can be
+    /// told apart.
+    pub fn widths(&self) -> [i64; 2] {
+        let width = path::hundredths(self.width).max(1);
+        [width, (width * 2 / 5).max(1)]
+    }
 }
 
 /// Thread from needle point to needle point, in mm.

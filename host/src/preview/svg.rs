@@ -59,10 +59,7 @@ const KEPT: f64 = 0.939_692_620_786;
 /// The thread of a layer: its edges in shadow, and its lit middle over them. It is parted where
 /// its direction to the light changes.
 fn thread(layer: &Layer, number: &mut usize, svg: &mut String) {
-    let width = path::hundredths(layer.width).max(1);
-    // The lit middle of the thread is narrower than the space between neighbouring rows of a full
-    // cover (0.2 mm), so that single rows can be told apart.
-    let lit_width = (width * 2 / 5).max(1);
+    let [width, lit_width] = layer.widths();
     for (shade, lines) in pieces(layer) {
         let [edge, middle] = colours(layer.colour, DIRECTIONS[shade]);
         let _ = write!(

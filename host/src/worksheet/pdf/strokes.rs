@@ -40,6 +40,7 @@ pub fn strokes(design: &Design) -> Vec<Stroke> {
     let mut strokes = Vec::new();
     for layer in plan::layers(design, THREAD_WIDTH) {
         let [edge, lit] = shades(layer.colour);
+        let [width, middle] = layer.widths();
         let ways = ways(&layer.lines);
         let stroke = |colour, width| Stroke {
             colour,
@@ -50,9 +51,9 @@ pub fn strokes(design: &Design) -> Vec<Stroke> {
             continue;
         }
         if detailed {
-            strokes.extend([stroke(edge, 40), stroke(lit, 16)]);
+            strokes.extend([stroke(edge, width), stroke(lit, middle)]);
         } else if layer.seen {
-            strokes.push(stroke(edge, 20));
+            strokes.push(stroke(edge, (width / 2).max(1)));
         }
     }
     strokes
@@ -82,7 +83,7 @@ fn shades(colour: Colour) -> [[u8; 3]; 2] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::{Object, Point, Rectangle, Shape, StitchList, StitchRole};
+    use crate::design::{Object, Point, Rectangle, Shape, StitchList, StitchRole, Thread};
 
     fn design(count: i32) -> Design {
         let mut list = StitchList::new();
@@ -122,5 +123,27 @@ mod tests {
         let strokes = strokes(&design(50_001));
         assert_eq!(strokes.len(), 1);
         assert_eq!(strokes[0].width, 20);
+    }
+
+    /// A weight number is a length for a mass (ISO 1144 has it as Nm): four times the number is half
+    /// the thickness. 40 weight covers 0.4 mm (common practice).
+    #[test]
+    fn strokes_are_as_thick_as_the_thread() {
+        let widths = |weight| {
+            let mut design = design(3);
+            design.threads = vec![Thread {
+                name: String::new(),
+                code: String::new(),
+                red: 0,
+                green: 0,
+                blue: 0,
+                weight,
+            }];
+            let strokes = strokes(&design);
+            [strokes[0].width, strokes[1].width]
+        };
+        assert_eq!(widths(40), [40, 16]);
+        assert_eq!(widths(160), [20, 8]);
+        assert_eq!(widths(10), [80, 32]);
     }
 }
