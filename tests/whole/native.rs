@@ -68,6 +68,7 @@ fn the_sandbox_changes_nothing() {
             groups: Vec::new(),
             parts: Vec::new(),
             rack: None,
+            noticed: Vec::new(),
         };
         let outcome = pipeline::run(&one, design, plugins.sandbox(), None, &watch).unwrap();
         same(

@@ -117,3 +117,83 @@ fn names_of_many_alphabets_print() {
     let design = rows("Větrník · Ανεμόμυλος · Ветряк", threads, 190.0);
     sew_design("alphabets", &design, &json!({ "fabric": "Twill 240 g/m²" }));
 }
+
+/// What `check` says of a pipeline whose machine has 12 needles and two hoops.
+fn checked(name: &str, entries: &Value) -> (bool, String) {
+    let mut pipeline = json!({
+        "machine": {
+            "needles": 12,
+            "hoops": [
+                { "name": "small", "width": 100, "height": 100 },
+                { "name": "patch", "width": 130, "height": 180 },
+            ],
+        },
+        "steps": [{ "step": "ties-and-trims" }],
+    });
+    for (name, value) in entries.as_object().unwrap() {
+        pipeline[name] = value.clone();
+    }
+    std::fs::create_dir_all(folder()).unwrap();
+    let file = folder().join(format!("{name}.json"));
+    std::fs::write(&file, format!("{pipeline:#}\n")).unwrap();
+    let output = hoopwright().arg("check").arg(&file).output().unwrap();
+    let told = String::from_utf8(output.stderr).unwrap();
+    (output.status.success(), told)
+}
+
+#[test]
+fn a_needle_that_the_machine_has_not_is_told_with_its_place() {
+    let needles = |number: u32| {
+        let needles = json!([{ "needle": number, "code": "N02" }]);
+        checked("needles", &json!({ "operator": { "needles": needles } }))
+    };
+    assert!(needles(12).0);
+    let (well, told) = needles(14);
+    assert!(!well);
+    assert!(told.contains("the machine has no needle 14"), "{told}");
+    assert!(told.contains("needles.json:"), "{told}");
+    // As many needles as a machine may have.
+    let needles = json!([{ "needle": 100, "code": "N02" }]);
+    let entries = json!({ "machine": { "needles": 100 }, "operator": { "needles": needles } });
+    let (well, told) = checked("hundred", &entries);
+    assert!(well, "{told}");
+}
+
+#[test]
+fn a_hoop_that_the_machine_has_not_is_a_warning() {
+    let hoop = |width: u32| {
+        let hoop = json!({ "width": width, "height": 180 });
+        checked("hoop", &json!({ "operator": { "hoop": hoop } }))
+    };
+    assert_eq!(hoop(130), (true, String::new()));
+    let (well, told) = hoop(140);
+    assert!(well);
+    assert!(
+        told.contains("the machine has no hoop of 140 x 180 mm"),
+        "{told}"
+    );
+    assert!(told.contains("patch (130 x 180)"), "{told}");
+    // A machine without a list of hoops may have any.
+    let entries = json!({ "machine": {}, "operator": { "hoop": { "width": 140, "height": 180 } } });
+    assert_eq!(checked("no-hoops", &entries), (true, String::new()));
+}
+
+/// The pipeline's fabric stands on the worksheet where the operator is told no other words for it.
+#[test]
+fn the_worksheet_names_the_fabric() {
+    let design = rows("Rows", vec![thread("A", "tan", [200, 150, 90])], 40.0);
+    let file = folder().join("fabric.design-in.json");
+    std::fs::create_dir_all(folder()).unwrap();
+    std::fs::write(&file, design_json::write(&design)).unwrap();
+    let fabric = |name: &str, operator: Value| {
+        let steps = json!([{ "step": "ties-and-trims" }]);
+        let pipeline = json!({ "fabric": "pique", "operator": operator, "steps": steps });
+        sew(name, &pipeline, &file);
+        let report = std::fs::read(folder().join(format!("{name}.report.json"))).unwrap();
+        let report: Value = serde_json::from_slice(&report).unwrap();
+        report["worksheet"]["setup"]["fabric"].clone()
+    };
+    assert_eq!(fabric("fabric", json!({})), "pique");
+    let told = json!({ "fabric": "Piqué 220 g" });
+    assert_eq!(fabric("fabric-told", told), "Piqué 220 g");
+}

@@ -24,7 +24,8 @@ const LARGEST_MACHINE_MIB: u64 = 4;
 
 /// A pipeline that may run.
 pub struct Checked {
-    /// The file as written, with the machine's profile in the place of its path.
+    /// The file as written, with the machine's profile in the place of its path, and the fabric's name
+    /// where the operator is told no other words for it.
     pub pipeline: Pipeline,
     /// Its steps and those of its parts, each with its plugin and whole settings.
     pub steps: Vec<Ready>,
@@ -34,6 +35,8 @@ pub struct Checked {
     pub parts: Vec<PathBuf>,
     /// The thread rack it names.
     pub rack: Option<Rack>,
+    /// What to look at though it may run.
+    pub noticed: Vec<Diagnostic>,
 }
 
 /// A step that may run.
@@ -79,17 +82,31 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
         Ok(None) => {}
         Err(found) => problems.extend(found),
     }
-    problems.extend(worksheet::needle_problems(&document, rack.as_ref()));
+    let machine: Option<Machine> = serde_json::from_value(value["machine"].clone()).ok();
+    problems.extend(worksheet::needle_problems(
+        &document,
+        rack.as_ref(),
+        machine.as_ref(),
+    ));
     let problems = in_order(problems, file);
     let pipeline: Option<Pipeline> = serde_json::from_value(value).ok();
     match pipeline {
-        Some(pipeline) if problems.is_empty() => Ok(Checked {
-            pipeline,
-            steps,
-            groups,
-            parts,
-            rack,
-        }),
+        Some(mut pipeline) if problems.is_empty() => {
+            if let Some(fabric) = pipeline.fabric {
+                pipeline.operator.on(fabric);
+            }
+            let hoop = pipeline.operator.hoop;
+            let hoop =
+                hoop.and_then(|hoop| worksheet::unknown_hoop(&document, hoop, &pipeline.machine));
+            Ok(Checked {
+                pipeline,
+                steps,
+                groups,
+                parts,
+                rack,
+                noticed: hoop.into_iter().collect(),
+            })
+        }
         _ if problems.is_empty() => Err(document
             .point(
                 Diagnostic::error("misfit", "this is not a pipeline"),

@@ -17,7 +17,7 @@ pub use page::html;
 pub use paper::Paper;
 pub use pdf::{Printable, pdf};
 pub use picture_scale::PictureScale;
-pub use setup::{Hoop, OperatorNotes};
+pub use setup::{Hoop, OperatorNotes, unknown_hoop};
 pub use time::{mean_speed, seconds};
 
 use crate::design::Design;
@@ -152,7 +152,7 @@ pub fn build(
         top_thread: rounded(TOP_METRES_PER_1000 * thousands, 2),
         bobbin_thread: rounded(BOBBIN_METRES_PER_1000 * thousands, 2),
         laid_thread: rounded(laid / 1000.0, 2),
-        runs: thread_runs(design, route, &notes.needles),
+        runs: thread_runs(design, route, &notes.needles, machine),
         setup: notes.clone(),
         warnings: notes
             .hoop
@@ -163,9 +163,19 @@ pub fn build(
     }
 }
 
-fn thread_runs(design: &Design, route: &Route, fixed: &[NeedleThread]) -> Vec<ThreadRun> {
+fn thread_runs(
+    design: &Design,
+    route: &Route,
+    fixed: &[NeedleThread],
+    machine: &Machine,
+) -> Vec<ThreadRun> {
     let order = route.runs.iter().map(|run| run.thread);
-    let needles = number_needles(order, &design.threads, fixed, None);
+    let needles = number_needles(
+        order,
+        &design.threads,
+        fixed,
+        machine.needles.map(u16::from),
+    );
     let run = |(i, run): (usize, &crate::formats::dst::Run)| {
         let thread = design.threads.get(run.thread as usize);
         ThreadRun {

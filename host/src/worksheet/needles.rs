@@ -2,6 +2,8 @@
 
 use crate::design::Thread;
 use crate::diagnostics::Diagnostic;
+use crate::formats::dst::Machine;
+use crate::formats::dst::machine::MOST_NEEDLES;
 use crate::json::{Document, nearest::did_you_mean};
 use crate::rack::Rack;
 use schemars::JsonSchema;
@@ -13,8 +15,8 @@ use std::collections::BTreeMap;
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct NeedleThread {
-    /// The needle's number on the machine; 1 to 99.
-    #[schemars(range(min = 1, max = 99))]
+    /// The needle's number on the machine; 1 to 100, and no more than the machine has.
+    #[schemars(range(min = 1, max = MOST_NEEDLES))]
     pub needle: u16,
     /// The code of the thread on it, as the rack has it.
     #[schemars(length(min = 1))]
@@ -56,8 +58,13 @@ pub fn number(
 }
 
 /// What is wrong with a pipeline's list of needles beyond its schema: a needle or a thread given
-/// twice, or a thread that the rack does not have.
-pub fn problems(document: &Document, rack: Option<&Rack>) -> Vec<Diagnostic> {
+/// twice, a needle that the machine does not have, or a thread that the rack does not have.
+pub fn problems(
+    document: &Document,
+    rack: Option<&Rack>,
+    machine: Option<&Machine>,
+) -> Vec<Diagnostic> {
+    let count = machine.and_then(|machine| machine.needles);
     let list = document.value.pointer("/operator/needles");
     let mut problems = Vec::new();
     let mut needles = BTreeMap::new();
@@ -75,6 +82,20 @@ pub fn problems(document: &Document, rack: Option<&Rack>) -> Vec<Diagnostic> {
             let twice = Diagnostic::error("given-twice", format!("needle {needle} is given twice"))
                 .help("A needle holds one thread.");
             problems.push(document.point(twice, at("needle")));
+        }
+        if let Some(needle) = entry.get("needle").and_then(Value::as_u64)
+            && let Some(count) = count.map(u64::from)
+            && needle > count
+            && needle <= u64::from(MOST_NEEDLES)
+        {
+            let beyond = Diagnostic::error(
+                "unknown-needle",
+                format!("the machine has no needle {needle}: its profile tells {count}"),
+            )
+            .help(format!(
+                "Give a number from 1 to {count}, or mend the machine's \"needles\"."
+            ));
+            problems.push(document.point(beyond, at("needle")));
         }
         let Some(code) = entry.get("code").and_then(Value::as_str) else {
             continue;

@@ -2,6 +2,9 @@
 
 use super::{NeedleThread, Paper, Reach};
 use crate::diagnostics::Diagnostic;
+use crate::formats::dst::{Machine, MachineHoop};
+use crate::json::Document;
+use crate::report::Fabric;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -10,7 +13,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields, default)]
 pub struct OperatorNotes {
-    /// The fabric, such as "cotton twill, 240 g".
+    /// The fabric, such as "cotton twill, 240 g". The name of the pipeline's `fabric` unless given.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub fabric: String,
     /// What lies under or over the fabric, such as "cut-away, 2 layers".
@@ -38,6 +41,39 @@ pub struct OperatorNotes {
     /// Whatever else the operator should know, one line each.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
+}
+
+impl OperatorNotes {
+    /// Names the fabric that is sewn on, where the shop has no words for it.
+    pub fn on(&mut self, fabric: Fabric) {
+        if self.fabric.is_empty() {
+            fabric.name().clone_into(&mut self.fabric);
+        }
+    }
+}
+
+/// A warning where a pipeline names a hoop that is none of `machine`'s; a machine without a list of
+/// hoops may have any.
+pub fn unknown_hoop(document: &Document, hoop: Hoop, machine: &Machine) -> Option<Diagnostic> {
+    let is = |known: &MachineHoop| known.width == hoop.width && known.height == hoop.height;
+    if machine.hoops.is_empty() || machine.hoops.iter().any(is) {
+        return None;
+    }
+    let known = machine.hoops.iter();
+    let known = known.map(|hoop| format!("{} ({} x {})", hoop.name, hoop.width, hoop.height));
+    let known: Vec<String> = known.collect();
+    let unknown = Diagnostic::warning(
+        "unknown-hoop",
+        format!(
+            "the machine has no hoop of {} x {} mm",
+            hoop.width, hoop.height
+        ),
+    )
+    .help(format!(
+        "Its profile has {}. Name one of them, or add the hoop to the profile.",
+        known.join(", ")
+    ));
+    Some(document.point(unknown, document.value_range("/operator/hoop")))
 }
 
 /// The inside of a hoop. The machine's start point is taken to be its centre.

@@ -191,6 +191,25 @@ fn needles_stand_in_the_thread_order() {
     assert_eq!(needles(&notes), some([7, 1, 7]));
 }
 
+/// A thread past the machine's last needle has none until the operator changes one: a dash on paper.
+#[test]
+fn threads_past_the_last_needle_have_none() {
+    let mut design = two_rows();
+    design.threads.push(thread("brown"));
+    design.objects.push(row("c", 2, 60.0, 5, 2.0));
+    let machine = Machine {
+        needles: Some(2),
+        ..Machine::default()
+    };
+    let written = dst::write(&design, &machine).expect("sound");
+    let notes: OperatorNotes =
+        serde_json::from_str(r#"{"needles": [{"needle": 1, "code": "R-white"}]}"#).expect("valid");
+    let sheet = build(&design, &written, &machine, &notes);
+    let needles: Vec<Option<u16>> = sheet.runs.iter().map(|run| run.needle).collect();
+    assert_eq!(needles, [Some(2), Some(1), None]);
+    assert!(html(&sheet, &design).contains("<b>\u{2013}</b>"));
+}
+
 /// The picture in HTML: as it is where it fits, and else of a stated size.
 #[test]
 fn a_large_picture_says_how_large_it_is() {

@@ -7,6 +7,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 
+/// The most needles that a machine has.
+pub const MOST_NEEDLES: u8 = 100;
+
 /// The machine that sews the file: a part of a pipeline, or a file of its own that several share.
 /// Every entry may be left out.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -29,7 +32,7 @@ pub struct Machine {
     /// How many needles the machine has, each with its own thread; 1 to 100. Left out, threads are
     /// not counted against needles.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(with = "u8", range(min = 1, max = 100))]
+    #[schemars(with = "u8", range(min = 1, max = MOST_NEEDLES))]
     pub needles: Option<u8>,
     /// The fabric that this machine usually sews on; a pipeline's own `fabric` wins. Woven unless
     /// given.
@@ -255,7 +258,7 @@ impl Machine {
             600.0,
         );
         if let Some(needles) = self.needles {
-            within("needles", f64::from(needles), 1.0, 100.0);
+            within("needles", f64::from(needles), 1.0, MOST_NEEDLES.into());
         }
         if let Some(field) = self.field {
             within("field width", field.width, 10.0, 5000.0);
