@@ -138,6 +138,7 @@ impl Live {
         let mut noticed =
             sharing::hold(&options.pipeline, &opened, options.hold).map_err(Failed)?;
         let Opened { plugins, checked } = opened;
+        noticed.extend(checked.noticed.iter().cloned());
         let watch: Arc<dyn Watch> = Arc::new(Steps(Arc::clone(&self.board)));
         let art = &self.options.artwork;
         let mut took = String::new();

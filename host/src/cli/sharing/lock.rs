@@ -73,6 +73,7 @@ pub fn held(
 ) -> Result<(Opened, Vec<Diagnostic>), Failed> {
     let opened = pipeline::open(file, sources)?;
     let mut told = sources.sandbox().noticed();
+    told.extend(opened.checked.noticed.iter().cloned());
     told.extend(sharing::hold(file, &opened, lock.hold()).map_err(Failed)?);
     Ok((opened, told))
 }
