@@ -25,8 +25,8 @@ pub struct Corner {
 impl Corner {
     /// Corners that turn by at least this many degrees are mitred.
     pub const SHARP: f64 = 50.0;
-    /// Corners that turn by more than this many degrees are hairpins: each side ends squarely,
-    /// half a width past the corner.
+    /// Corners that turn by more than this many degrees are hairpins: both sides end squarely, one
+    /// half a width past the corner, which covers all that a round corner would, the other in it.
     pub const HAIRPIN: f64 = 135.0;
 
     /// The corner at the second of three places, which differ.
@@ -69,8 +69,9 @@ impl Corner {
 }
 
 /// Finishes the end of a ladder in a sharp corner: cuts its rungs off at the mitre line, and goes
-/// on past the corner as far as that line goes.
-pub fn mitre(rungs: &mut Vec<Rung>, corner: Corner, half: f64) {
+/// on past the corner as far as that line goes. Past a hairpin only one side of the corner goes on:
+/// that which `caps` it.
+pub fn mitre(rungs: &mut Vec<Rung>, corner: Corner, half: f64, caps: bool) {
     let Corner { at, into, .. } = corner;
     let normal = Coord {
         x: -into.y,
@@ -79,9 +80,11 @@ pub fn mitre(rungs: &mut Vec<Rung>, corner: Corner, half: f64) {
     let ahead = |place: Coord<f64>| (place.x - at.x) * into.x + (place.y - at.y) * into.y;
     let turn = corner.turn();
     if turn > Corner::HAIRPIN {
-        extend(rungs, half, |x| {
-            Some(square(at + into * x, at, normal, half, half))
-        });
+        if caps {
+            extend(rungs, half, |x| {
+                Some(square(at + into * x, at, normal, half, half))
+            });
+        }
         return;
     }
     let slope = (turn.to_radians() / 2.0).tan();

@@ -96,11 +96,16 @@ fn sections_of(corners: &[Coord<f64>], joint: Option<Corner>, taper: Taper) -> V
             rungs = relax(&rungs, false, 2.0 * half_at(middle));
         }
         if let Some(corner) = corner {
-            mitre(&mut rungs, corner, half_at(lengths[i]));
+            mitre(&mut rungs, corner, half_at(lengths[i]), true);
         }
         if let Some(corner) = start_corner {
             turn_round(&mut rungs);
-            mitre(&mut rungs, corner.reversed(), half_at(lengths[start]));
+            mitre(
+                &mut rungs,
+                corner.reversed(),
+                half_at(lengths[start]),
+                false,
+            );
             turn_round(&mut rungs);
         }
         if rungs.len() >= 2 {

@@ -156,7 +156,10 @@ fn underlay_follows_the_width() {
             .collect()
     };
     assert!(underlay(0.9).is_empty());
-    assert!(underlay(1.5).iter().all(|at| (at.y - 0.75).abs() < 0.05));
+    let centre = underlay(1.5);
+    // 26 mm in stitches of at most 2.5 mm.
+    assert!(centre.len() >= 10, "{}", centre.len());
+    assert!(centre.iter().all(|at| (at.y - 0.75).abs() < 0.05));
     let edges = underlay(3.0);
     for edge in [0.4, 2.6] {
         assert!(edges.iter().filter(|at| (at.y - edge).abs() < 0.05).count() >= 8);
@@ -183,6 +186,27 @@ fn a_right_angle_is_mitred() {
     };
     assert!(near(18.0, 2.0, 0.5) <= 8, "{}", near(18.0, 2.0, 0.5));
     assert!(near(22.0, -2.0, 0.8) >= 1);
+}
+
+/// A hairpin of a line 2 mm wide: one arm runs on to the edge, 1 mm past the corner, and the other
+/// ends at the corner. From 0.3 mm past it lines 0.2 mm apart are 3 or 4; two layers would be twice
+/// as many.
+#[test]
+fn a_hairpin_is_capped_by_one_arm() {
+    let there: geo::LineString<f64> = vec![(0.0, 0.0), (20.0, 0.0), (2.0, 3.0)].into();
+    let back = there.0.iter().rev().copied().collect();
+    for line in [there, back] {
+        let settings = SatinColumn {
+            pull_compensation: 0.0,
+            ..plain()
+        };
+        let (stitches, _) = sew(Object::of_line("hairpin", &line, 2.0), &settings);
+        let points = cover_points(&stitches);
+        let past: Vec<_> = points.iter().filter(|at| at.x > 20.3).collect();
+        assert!((3..=5).contains(&past.len()), "{past:?}");
+        let reach = past.iter().map(|at| at.x).fold(0.0, f64::max);
+        assert!((20.8..21.3).contains(&reach), "{reach}");
+    }
 }
 
 #[test]
