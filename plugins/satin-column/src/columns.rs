@@ -41,9 +41,13 @@ pub fn strands_of_object(
     let (mut strands, findings) = match &object.shape {
         Shape::Lines(lines) => {
             let taper = widths.taper(lines.width)?;
-            let columns = lines.paths.iter();
-            let columns = columns.filter_map(|path| column_of_line(path, taper));
-            let mut strands: Vec<Strand> = columns.map(Strand::alone).collect();
+            let (mut strands, mut without_length) = (Vec::new(), Vec::new());
+            for path in &lines.paths {
+                match column_of_line(path, taper) {
+                    Some(column) => strands.push(Strand::alone(column)),
+                    None => without_length.push(path.corners().next()),
+                }
+            }
             let idle_marks = turn_to_marks(&mut strands, object);
             join_touching(&mut strands);
             let endless = lines.paths.iter().any(|path| path.closed) && taper.changes();
@@ -53,13 +57,29 @@ pub fn strands_of_object(
                 )
                 .help("Open the line, or leave \"width-at-start\" and \"width-at-end\" out.")
             });
-            (strands, idle_marks.into_iter().chain(no_ends).collect())
+            let left_out = left_out(
+                &without_length,
+                "A line of this object has no length, and is left out.",
+                "lines of this object have no length, and are left out.",
+            );
+            let findings = [left_out, idle_marks, no_ends];
+            (strands, findings.into_iter().flatten().collect())
         }
         Shape::Region(region) => {
-            let mut area = geometry::clean(&region.to_multi_polygon());
-            area.0.retain(|part| part.unsigned_area() >= SMALLEST);
-            let (strands, idle_marks) = strands_of_region(&area, object);
-            (strands, idle_marks.into_iter().collect())
+            let parts = geometry::clean(&region.to_multi_polygon()).into_iter();
+            let (parts, too_small): (Vec<_>, Vec<_>) =
+                parts.partition(|part| part.unsigned_area() >= SMALLEST);
+            let (strands, idle_marks) = strands_of_region(&parts.into(), object);
+            let places = too_small
+                .iter()
+                .map(|part| part.exterior().0.first().copied());
+            let left_out = left_out(
+                &places.collect::<Vec<_>>(),
+                "A part of this region is too small to sew, and left out.",
+                "parts of this region are too small to sew, and left out.",
+            );
+            let findings = [left_out, idle_marks];
+            (strands, findings.into_iter().flatten().collect())
         }
         Shape::Manual => {
             return Err(
@@ -79,6 +99,24 @@ pub fn strands_of_object(
         strand.column.pull = if onward { pull } else { pull.turned() };
     }
     Ok((strands, findings))
+}
+
+/// A warning about what is not sewn while the rest is, at the first of its `places`: what to say of
+/// one, and of more after their number.
+fn left_out(places: &[Option<Coord<f64>>], one: &str, more: &str) -> Option<Finding> {
+    let first = places.first()?;
+    let message = match places.len() {
+        1 => one.to_owned(),
+        count => format!("{count} {more}"),
+    };
+    let finding =
+        Finding::warning(message).help("Enlarge the artwork, or remove what is so small.");
+    Some(
+        match first.filter(|at| at.x.is_finite() && at.y.is_finite()) {
+            Some(at) => finding.at(at),
+            None => finding,
+        },
+    )
 }
 
 /// Columns along the middle of a region, then of what those leave bare, all joined.
