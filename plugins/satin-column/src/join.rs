@@ -5,7 +5,10 @@ use crate::column::Rung;
 use crate::strand::Strand;
 use geo::{BoundingRect, Rect};
 use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::prelude::*;
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
 
 /// Columns this near to each other touch, in mm.
 const TOUCHING: f64 = 0.5;
@@ -22,27 +25,18 @@ struct Link {
 /// Joins what touches: the shortest ways that make one of as many strands as possible (Kruskal's
 /// minimum spanning forest, 1956). Each way becomes a fork that both strands run through.
 pub fn join_touching(strands: &mut [Strand]) {
-    let mut group: Vec<usize> = (0..strands.len()).collect();
-    let mut merge = |a: usize, b: usize| {
-        let (from, to) = (group[a].max(group[b]), group[a].min(group[b]));
-        for group in &mut group {
-            if *group == from {
-                *group = to;
-            }
-        }
-        from != to
-    };
+    let mut groups = Groups::new(strands.len());
     let mut forks: std::collections::BTreeMap<usize, usize> = std::collections::BTreeMap::new();
     for (number, strand) in strands.iter().enumerate() {
         for fork in strand.forks() {
             let first = *forks.entry(fork).or_insert(number);
-            merge(first, number);
+            groups.merge(first, number);
         }
     }
     let mut next_fork = forks.keys().max().map_or(0, |fork| fork + 1);
     for link in links(strands) {
         let [(a, rung_of_a), (b, rung_of_b)] = link.between;
-        if merge(a, b) {
+        if groups.merge(a, b) {
             strands[a].through.push((next_fork, rung_of_a));
             strands[b].through.push((next_fork, rung_of_b));
             next_fork += 1;
@@ -60,9 +54,30 @@ fn links(strands: &[Strand]) -> Vec<Link> {
     let stride = count.div_ceil(MOST_RUNGS).max(1);
     let bounds: Vec<Option<Rect<f64>>> = ladders.iter().map(|ladder| bounds_of(ladder)).collect();
     let mut links: Vec<Link> = Vec::new();
-    for a in 0..ladders.len() {
-        for b in a + 1..ladders.len() {
-            if let (Some(one), Some(other)) = (bounds[a], bounds[b])
+    let boxes = bounds.iter().enumerate();
+    let boxes = boxes.filter_map(|(number, bounds)| {
+        let bounds = (*bounds)?;
+        let [least, greatest] = [bounds.min(), bounds.max()].map(|at| [at.x, at.y]);
+        Some(GeomWithData::new(
+            Rectangle::from_corners(least, greatest),
+            number,
+        ))
+    });
+    let tree = RTree::bulk_load(boxes.collect());
+    for (a, one) in bounds.iter().enumerate() {
+        let Some(one) = *one else {
+            continue;
+        };
+        let margin = 2.0 * TOUCHING;
+        let around = AABB::from_corners(
+            [one.min().x - margin, one.min().y - margin],
+            [one.max().x + margin, one.max().y + margin],
+        );
+        let around = tree.locate_in_envelope_intersecting(around);
+        let mut later: Vec<usize> = around.map(|other| other.data).filter(|&b| b > a).collect();
+        later.sort_unstable();
+        for b in later {
+            if let Some(other) = bounds[b]
                 && near(one, other)
                 && let Some(link) = shortest([a, b], &ladders, stride, (one, other))
             {
@@ -83,7 +98,8 @@ fn shortest(
     let candidates = |ladder: usize, other: Rect<f64>| {
         let rungs = &ladders[ladder];
         let last = rungs.len() - 1;
-        let picked = (0..rungs.len()).filter(move |i| i % stride == 0 || *i == last);
+        let end = (!last.is_multiple_of(stride)).then_some(last);
+        let picked = (0..=last).step_by(stride).chain(end);
         picked
             .filter(move |&i| bounds_of(&rungs[i..=i]).is_some_and(|here| near(here, other)))
             .map(move |i| (i, rungs[i]))

@@ -5,11 +5,11 @@
 //! through [`strand`] and [`fork`], with a [`cap`] at each end, [`fan`]s at sharp corners mitred in
 //! [`sections`], and bends evened by [`relax`]; [`round`] serves what has no length. [`direction`]
 //! turns them to the object's marks, [`inside`] cuts them off at bays, [`bare`] finds what they
-//! leave bare, and [`join`] joins what touches. [`route`] leads the thread through them over a
-//! [`tree`]; [`sew`] lays [`underlay`] and cover: [`crossings`] over the column, which reach past
-//! its edges by the [`pull`] compensation, a [`zigzag`] over the crossings, with
-//! [`short_stitches`] and [`split`] stitches; [`needle`] keeps every move within what a machine can
-//! sew.
+//! leave bare, and [`join`] joins what touches. [`route`] leads the thread through them in
+//! [`order`], over a [`tree`], [`part`] by part; [`sew`] lays [`underlay`] and cover: [`crossings`]
+//! over the column, which reach past its edges by the [`pull`] compensation, a [`zigzag`] over the
+//! crossings, with [`short_stitches`] and [`split`] stitches; [`needle`] keeps every move within
+//! what a machine can sew.
 
 mod bare;
 mod cap;
@@ -25,6 +25,8 @@ mod inside;
 mod join;
 mod line;
 mod needle;
+mod order;
+mod part;
 mod pull;
 mod rails;
 mod relax;
@@ -74,7 +76,7 @@ settings! {
         pub pull_compensation_percent: f64 = 0.0, in "percent", from 0.0 to 50.0;
         /// What is sewn first, under the satin.
         pub underlay: Underlay = Underlay::Automatic;
-        /// How far inside the edges underlay stays.
+        /// How far inside the edges and the ends of columns underlay stays.
         pub underlay_inset: f64 = 0.4, in "mm", from 0.0 to 3.0;
         /// Longest stitch of underlay runs and of the way from one column to another.
         pub underlay_stitch_length: f64 = 2.5, in "mm", from 1.0 to 7.0;
@@ -108,19 +110,19 @@ settings! {
 
 impl SatinColumn {
     fn sewing(&self, object: &Object) -> Sewing {
-        let longest = object.sewing.stitch_length.unwrap_or(self.split_over);
-        let longest = within(longest, 2.0, 11.0, 7.0);
+        let own = &object.sewing;
+        let density = within(own.density.unwrap_or(self.density), 0.1, 10.0, 0.4);
+        let longest = within(own.stitch_length.unwrap_or(self.split_over), 2.0, 11.0, 7.0);
+        let density_help = "Give it a density from 0.1 to 10 mm.";
+        report_in_vain(object, "a density", own.density, density, density_help);
+        let length_help = "Give it a stitch length from 2 to 11 mm.";
+        report_in_vain(object, "stitches", own.stitch_length, longest, length_help);
         let compensation =
             |side: Option<f64>| within(side.unwrap_or(self.pull_compensation), -1.0, 5.0, 0.0);
         let share = within(self.pull_compensation_percent, 0.0, 100.0, 0.0) / 100.0;
         Sewing {
             zigzag: Zigzag {
-                density: within(
-                    object.sewing.density.unwrap_or(self.density),
-                    0.1,
-                    10.0,
-                    0.4,
-                ),
+                density,
                 longest,
                 short_stitches: self.short_stitches,
             },
@@ -139,6 +141,14 @@ impl SatinColumn {
             run_stitch: within(self.underlay_stitch_length, 0.8, 11.0, 2.5),
             least_width: within(self.least_width, 0.0, 50.0, 0.8),
         }
+    }
+}
+
+/// Warns where an object asks for what cannot be, and something else is used.
+fn report_in_vain(object: &Object, what: &str, wanted: Option<f64>, used: f64, help: &str) {
+    if let Some(wanted) = wanted.filter(|&wanted| wanted != used) {
+        let message = format!("This object asks for {what} of {wanted} mm; {used} mm is used.");
+        messages::report(Finding::warning(message).about(&object.id).help(help));
     }
 }
 
@@ -183,6 +193,26 @@ fn refuse_giants(object: &Object) -> Result<(), Failure> {
     Ok(())
 }
 
+/// Adds stitches to those that are there: with a jump, unless they begin within a stitch of where
+/// those end.
+fn add(list: &mut StitchList, mut stitches: Vec<Stitch>) {
+    if let (Some(last), [first, rest @ ..]) = (list.last(), &stitches[..]) {
+        let away = geometry::measure::distance(last, first.at);
+        let next = rest.first().filter(|next| next.kind == StitchKind::Needle);
+        if away > 1.0 {
+            list.jump(first.at);
+        } else if away < needle::LEAST_STITCH
+            && next.is_some_and(|next| {
+                geometry::measure::distance(last, next.at) >= needle::LEAST_STITCH
+            })
+        {
+            // The needle is as good as there.
+            stitches.remove(0);
+        }
+    }
+    list.extend(stitches);
+}
+
 /// Sews `object` as satin: the step itself.
 ///
 /// # Errors
@@ -212,17 +242,12 @@ pub fn satin_column(
     }
     let place = |point: Option<Point>| point.map(Coord::from);
     let (start, finish) = (place(object.sewing.start), place(object.sewing.finish));
-    let stitches = route::sew_all(&strands, &how, start, finish);
     let mut list = StitchList::new();
     if settings.add {
         list.extend(stitches_of(&object.stitches));
-        if let (Some(last), Some(first)) = (list.last(), stitches.first())
-            && geometry::measure::distance(last, first.at) > 1.0
-        {
-            list.jump(first.at);
-        }
     }
-    list.extend(stitches);
+    let stitches = route::sew_all(&strands, &how, start.or(list.last()), finish);
+    add(&mut list, stitches);
     object.stitches = list.into_blocks();
     Ok(object)
 }

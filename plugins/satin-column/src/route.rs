@@ -7,10 +7,12 @@
 
 use crate::column::{Column, Rung};
 use crate::needle::Needle;
+use crate::order::Waiting;
+use crate::part::Part;
 use crate::sew::{Sewing, cover, underlay_pass};
 use crate::strand::Strand;
-use crate::tree::{Limb, nearest_end, trees_of};
-use crate::underlay::{Pass, passes};
+use crate::tree::{Limb, nearest_end, nearest_strand, trees_of};
+use crate::underlay::{Pass, ground, passes};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
@@ -28,16 +30,23 @@ pub fn sew_all(
     let mut route = Route {
         strands,
         how,
-        finish,
         needle: Needle::new(how.zigzag.longest),
     };
-    let mut trees = trees_of(strands);
-    while !trees.is_empty() {
+    // What the thread is to go out of waits for the end, as the root of its tree.
+    let goal = finish.and_then(|finish| nearest_strand(strands, finish));
+    let mut trees = trees_of(strands, goal);
+    let last = goal.map(|_| trees.remove(0));
+    let mut waiting = Waiting::new(trees, strands);
+    loop {
         let from = route.needle.at().or(start);
-        let place = |tree: &Vec<Limb>| from.map_or(0.0, |from| nearest_end(tree, strands, from).2);
-        let next = (0..trees.len()).min_by(|&a, &b| place(&trees[a]).total_cmp(&place(&trees[b])));
-        let tree = trees.remove(next.unwrap_or(0));
-        route.sew_tree(&tree, from);
+        let Some(tree) = waiting.take(from) else {
+            break;
+        };
+        route.sew_tree(&tree, from, None);
+    }
+    if let Some(tree) = last {
+        let from = route.needle.at().or(start);
+        route.sew_tree(&tree, from, finish);
     }
     route.needle.into_stitches()
 }
@@ -45,21 +54,21 @@ pub fn sew_all(
 struct Route<'a> {
     strands: &'a [Strand],
     how: &'a Sewing,
-    finish: Option<Coord<f64>>,
     needle: Needle,
 }
 
 impl<'a> Route<'a> {
-    fn column(&self, limb: &Limb) -> &'a Column {
-        &self.strands[limb.strand].column
+    fn strand(&self, limb: &Limb) -> &'a Strand {
+        &self.strands[limb.strand]
     }
 
     fn rungs(&self, limb: &Limb) -> Vec<Rung> {
-        self.column(limb).rungs().copied().collect()
+        self.strand(limb).column.rungs().copied().collect()
     }
 
-    fn sew_tree(&mut self, tree: &[Limb], from: Option<Coord<f64>>) {
+    fn sew_tree(&mut self, tree: &[Limb], from: Option<Coord<f64>>, finish: Option<Coord<f64>>) {
         let root = &tree[0];
+        let strand = self.strand(root);
         let rungs = self.rungs(root);
         let Some(top) = rungs.len().checked_sub(1) else {
             return;
@@ -73,7 +82,7 @@ impl<'a> Route<'a> {
         } else {
             self.come_in(tree, limb, is_last)
         };
-        if self.column(root).closed {
+        if strand.column.closed {
             if limb == 0 {
                 let nearest = |from: Coord<f64>| {
                     let away = |i: &usize| distance(rungs[*i].middle, from);
@@ -91,8 +100,9 @@ impl<'a> Route<'a> {
         let backward = here * 2 > top;
         let end = if backward { top } else { 0 };
         self.travel(&rungs, here, end);
-        let part = Part::of(self.column(root), root, 0..=top, backward);
-        self.sew_open_root(tree, &part);
+        let leave_far = finish.map(|finish| strand.last_end_is_nearer(finish) != backward);
+        let part = Part::of(strand, root, 0..=top, backward, self.how);
+        self.sew_open_root(tree, &part, leave_far);
     }
 
     fn begin_at(&mut self, place: Coord<f64>) {
@@ -147,12 +157,12 @@ impl<'a> Route<'a> {
 
     /// Sews a limb that is not the root, and comes back to where it hangs on its parent.
     fn sew_limb(&mut self, tree: &[Limb], limb: &Limb) {
-        let column = self.column(limb);
-        if column.closed {
+        let strand = self.strand(limb);
+        if strand.column.closed {
             self.sew_loop(tree, limb, limb.root_rung);
             return;
         }
-        let top = column.rungs().count() - 1;
+        let top = strand.column.rungs().count() - 1;
         let root = limb.root_rung;
         if root > 0 {
             let upper = if root < top {
@@ -160,12 +170,12 @@ impl<'a> Route<'a> {
             } else {
                 top
             };
-            let part = Part::of(column, limb, 0..=upper, true);
+            let part = Part::of(strand, limb, 0..=upper, true, self.how);
             self.sew_part(tree, &part);
         }
         if root < top {
             // What hangs on the shared rungs was sewn with the first half.
-            let mut part = Part::of(column, limb, root..=top, false);
+            let mut part = Part::of(strand, limb, root..=top, false, self.how);
             if root > 0 {
                 part.children.retain(|child| child.0 > HALVES_OVERLAP);
             }
@@ -176,29 +186,23 @@ impl<'a> Route<'a> {
     /// Sews a part from its near end, and ends there.
     fn sew_part(&mut self, tree: &[Limb], part: &Part) {
         let far = self.sew_children(tree, part);
-        if self.how.is_narrow(&part.column) {
-            self.narrow_run(part, far, false);
+        if part.narrow {
+            self.narrow_run(part, far, Some(false));
             return;
         }
         self.underlay(part, far, Some(true));
         cover(&mut self.needle, &part.column.reversed(), self.how);
     }
 
-    /// Sews the last open column of a tree; the thread may end at either end.
-    fn sew_open_root(&mut self, tree: &[Limb], part: &Part) {
+    /// Sews the last open column of a tree. The thread ends at the far end if `leave_far`, or at
+    /// whichever end comes cheapest.
+    fn sew_open_root(&mut self, tree: &[Limb], part: &Part, leave_far: Option<bool>) {
         let far = self.sew_children(tree, part);
-        if self.how.is_narrow(&part.column) {
-            self.narrow_run(part, far, true);
+        if part.narrow {
+            self.narrow_run(part, far, leave_far);
             return;
         }
-        let ends = (part.column.rungs().next(), part.column.rungs().next_back());
-        let begin_far = match (self.finish, ends) {
-            (Some(finish), (Some(near), Some(far))) => {
-                Some(distance(near.middle, finish) < distance(far.middle, finish))
-            }
-            _ => None,
-        };
-        let at_far = self.underlay(part, far, begin_far);
+        let at_far = self.underlay(part, far, leave_far.map(|far| !far));
         let column = if at_far {
             part.column.reversed()
         } else {
@@ -209,10 +213,10 @@ impl<'a> Route<'a> {
 
     /// Sews a column that runs all the way round, from a rung and back to it.
     fn sew_loop(&mut self, tree: &[Limb], limb: &Limb, start: usize) {
-        let part = Part::of_loop(self.column(limb), limb, start);
+        let part = Part::of_loop(self.strand(limb), limb, start, self.how);
         let far = self.sew_children(tree, &part);
-        if self.how.is_narrow(&part.column) {
-            self.narrow_run(&part, far, false);
+        if part.narrow {
+            self.narrow_run(&part, far, Some(false));
             return;
         }
         for pass in self.passes(&part.column) {
@@ -234,7 +238,8 @@ impl<'a> Route<'a> {
             // The way out was one.
             passes.clear();
         }
-        let back = part.column.reversed();
+        let way = ground(&part.column, self.how.laying.inset, part.free);
+        let back = way.reversed();
         let ends_far = at_far != (passes.len() % 2 == 1);
         let extra = end_far.is_some_and(|end_far| end_far != ends_far);
         if extra && passes.is_empty() {
@@ -259,7 +264,7 @@ impl<'a> Route<'a> {
             let (way, pass) = if at_far {
                 (&back, pass.turned())
             } else {
-                (&part.column, pass)
+                (&way, pass)
             };
             underlay_pass(&mut self.needle, pass, way, self.how);
             at_far = !at_far;
@@ -267,13 +272,14 @@ impl<'a> Route<'a> {
         at_far
     }
 
-    /// Sews a part too narrow for satin as a run: three times along it where the thread may stay
-    /// at the far end, else there and back.
-    fn narrow_run(&mut self, part: &Part, mut at_far: bool, may_stay: bool) {
-        let count = if at_far || !may_stay {
-            2 - usize::from(at_far)
-        } else {
-            3
+    /// Sews a part too narrow for satin as a run, two or three times along it, so that the thread
+    /// ends at the far end if `end_far`; where it may end at either, there and back, or three times.
+    fn narrow_run(&mut self, part: &Part, mut at_far: bool, end_far: Option<bool>) {
+        // The way out to the far end was one.
+        let count = match (at_far, end_far) {
+            (true, Some(true)) | (false, Some(false)) => 2,
+            (true, _) => 1,
+            (false, _) => 3,
         };
         let way = part.column.spine();
         let back: Vec<Coord<f64>> = way.iter().rev().copied().collect();
@@ -289,63 +295,6 @@ impl<'a> Route<'a> {
             .max_by(|a, b| a.width().total_cmp(&b.width()));
         if let Some(widest) = widest {
             self.needle.dot(widest.middle, widest.right - widest.left);
-        }
-    }
-}
-
-/// A piece of a limb, going out from where the thread comes to it.
-struct Part {
-    column: Column,
-    /// Limbs that hang on it, by the rung where, rising.
-    children: Vec<(usize, usize)>,
-}
-
-impl Part {
-    fn of(
-        column: &Column,
-        limb: &Limb,
-        range: std::ops::RangeInclusive<usize>,
-        backward: bool,
-    ) -> Self {
-        let (low, high) = (*range.start(), *range.end());
-        let whole = low == 0 && high + 1 == column.rungs().count();
-        let piece = if whole {
-            column.clone()
-        } else {
-            column.piece(low..=high)
-        };
-        let on_it = limb
-            .children
-            .iter()
-            .filter(|child| range.contains(&child.1));
-        let mut children: Vec<(usize, usize)> = on_it
-            .map(|&(child, rung)| (if backward { high - rung } else { rung - low }, child))
-            .collect();
-        children.sort_unstable();
-        let column = if backward { piece.reversed() } else { piece };
-        Self { column, children }
-    }
-
-    fn of_loop(column: &Column, limb: &Limb, start: usize) -> Self {
-        let mut rungs: Vec<Rung> = column.rungs().copied().collect();
-        rungs.pop();
-        let count = rungs.len().max(1);
-        let start = start % count;
-        rungs.rotate_left(start);
-        rungs.extend(rungs.first().copied());
-        let mut children: Vec<(usize, usize)> = limb
-            .children
-            .iter()
-            .map(|&(child, rung)| ((rung + count - start) % count, child))
-            .collect();
-        children.sort_unstable();
-        Self {
-            column: Column {
-                sections: vec![rungs],
-                closed: true,
-                pull: column.pull,
-            },
-            children,
         }
     }
 }

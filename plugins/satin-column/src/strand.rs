@@ -48,6 +48,31 @@ impl Strand {
         self
     }
 
+    /// Whether no other column is met at its last end, or else at its first.
+    pub fn is_free(&self, last: bool) -> bool {
+        let rung = if last {
+            self.column.rungs().count().saturating_sub(1)
+        } else {
+            0
+        };
+        let meets = self.through.iter().any(|fork| fork.1 == rung);
+        self.ends[usize::from(last)].is_none() && !meets && !self.column.closed
+    }
+
+    /// Whether its last end is nearer to `place` than its first; an end at a fork, which lies
+    /// inside another column, counts only where both are.
+    pub fn last_end_is_nearer(&self, place: Coord<f64>) -> bool {
+        if self.ends[0].is_some() != self.ends[1].is_some() {
+            return self.ends[1].is_none();
+        }
+        let mut rungs = self.column.rungs();
+        let away = |rung: &Rung| distance(rung.middle, place);
+        match (rungs.next(), rungs.next_back()) {
+            (Some(first), Some(last)) => away(last) < away(first),
+            _ => false,
+        }
+    }
+
     /// A column that meets no other.
     pub fn alone(column: Column) -> Self {
         Self {

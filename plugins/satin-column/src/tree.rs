@@ -31,8 +31,9 @@ fn meetings(strand: &Strand) -> Vec<(usize, usize)> {
     strand.through.iter().copied().chain(ends).collect()
 }
 
-/// One tree for each set of strands that hang together. The longest strand of each is its root.
-pub fn trees_of(strands: &[Strand]) -> Vec<Vec<Limb>> {
+/// One tree for each set of strands that hang together. The longest strand of each is its root,
+/// but `goal` is that of its own, which comes first.
+pub fn trees_of(strands: &[Strand], goal: Option<usize>) -> Vec<Vec<Limb>> {
     let mut at_fork: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
     for (number, strand) in strands.iter().enumerate() {
         for (fork, rung) in meetings(strand) {
@@ -47,7 +48,7 @@ pub fn trees_of(strands: &[Strand]) -> Vec<Vec<Limb>> {
     by_size.sort_by(|&a, &b| sizes[b].total_cmp(&sizes[a]).then(a.cmp(&b)));
     let mut placed = vec![false; strands.len()];
     let mut trees = Vec::new();
-    for root in by_size {
+    for root in goal.into_iter().chain(by_size) {
         if placed[root] {
             continue;
         }
@@ -83,25 +84,46 @@ pub fn trees_of(strands: &[Strand]) -> Vec<Vec<Limb>> {
     trees
 }
 
+/// The free ends of a strand, each with whether it is the last rung. The end at a fork lies inside
+/// another column, where nothing should begin or end.
+pub fn free_ends(strand: &Strand) -> impl Iterator<Item = (bool, Coord<f64>)> {
+    let mut rungs = strand.column.rungs();
+    let ends = [(false, rungs.next()), (true, rungs.next_back())];
+    ends.into_iter()
+        .filter(|(is_last, _)| strand.ends[usize::from(*is_last)].is_none())
+        .filter_map(|(is_last, rung)| Some((is_last, rung?.middle)))
+}
+
 /// The end of a tree's columns nearest to `place`: the limb, whether it is its last rung, and how
 /// far away it is.
 pub fn nearest_end(tree: &[Limb], strands: &[Strand], place: Coord<f64>) -> (usize, bool, f64) {
     let mut best = (0, false, f64::INFINITY);
     for (number, limb) in tree.iter().enumerate() {
-        let strand = &strands[limb.strand];
-        let mut rungs = strand.column.rungs();
-        let (first, last) = (rungs.next(), rungs.next_back());
-        for (rung, is_last) in [(first, false), (last, true)] {
-            // The end at a fork lies inside another column, where nothing should begin.
-            if let Some(rung) = rung
-                && strand.ends[usize::from(is_last)].is_none()
-            {
-                let away = distance(rung.middle, place);
-                if away < best.2 {
-                    best = (number, is_last, away);
-                }
+        for (is_last, end) in free_ends(&strands[limb.strand]) {
+            let away = distance(end, place);
+            if away < best.2 {
+                best = (number, is_last, away);
             }
         }
     }
     best
+}
+
+/// The strand with the free end nearest to `place`; of one that runs all the way round, any place
+/// is one.
+pub fn nearest_strand(strands: &[Strand], place: Coord<f64>) -> Option<usize> {
+    let away = |strand: &Strand| -> Option<f64> {
+        let nearest = |places: &mut dyn Iterator<Item = Coord<f64>>| {
+            places.map(|at| distance(at, place)).min_by(f64::total_cmp)
+        };
+        if strand.column.closed {
+            nearest(&mut strand.column.rungs().map(|rung| rung.middle))
+        } else {
+            nearest(&mut free_ends(strand).map(|end| end.1))
+        }
+    };
+    let all = strands.iter().enumerate();
+    all.filter_map(|(number, strand)| Some((number, away(strand)?)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(number, _)| number)
 }

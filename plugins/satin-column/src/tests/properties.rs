@@ -179,6 +179,35 @@ fn a_long_column_takes_no_longer_than_its_length() {
     assert!(four < 12.0 * one.max(0.02), "{one} {four}");
 }
 
+/// Lines that do not touch, and lines of which each touches the next: the time to sew them goes by
+/// their number, not by its square.
+#[test]
+#[ignore = "measures time, which a busy machine upsets"]
+fn many_lines_take_no_longer_than_their_number() {
+    let time = |count: usize, pitch: f64| {
+        let side = (count as f64).sqrt().ceil() as usize;
+        let path = |i: usize| {
+            let (x, y) = ((i % side) as f64 * pitch, (i / side) as f64 * 8.0);
+            let corners = [(x, y), (x + 4.0, y + 1.0)].map(|(x, y)| Coord { x, y });
+            Polyline::new(corners, false)
+        };
+        let paths = (0..count).map(path).collect();
+        let lines = hoopwright_sdk::Lines { paths, width: 1.5 };
+        let object = Object::new("hatching", Shape::Lines(lines));
+        let start = std::time::Instant::now();
+        let (stitches, _) = sew(object, &SatinColumn::default());
+        (start.elapsed().as_secs_f64(), stitches.len())
+    };
+    for pitch in [8.0, 4.0] {
+        let (one, few) = time(2500, pitch);
+        let (eight, many) = time(20_000, pitch);
+        println!("pitch {pitch}: 2500: {one:.3} s, {few} stitches; 20,000: {eight:.3} s, {many}");
+        assert!(many > 7 * few);
+        // 8 times in proportion, 64 times if quadratic; machines that are busy get some room.
+        assert!(eight < 24.0 * one.max(0.02), "{one} {eight}");
+    }
+}
+
 #[test]
 fn it_all_holds_for_the_sample_shapes() {
     for (name, area) in all_regions() {

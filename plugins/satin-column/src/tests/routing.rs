@@ -112,6 +112,70 @@ fn separate_parts_are_joined_by_one_jump_each() {
     assert_eq!(stitches[0].kind, StitchKind::Needle);
 }
 
+fn lines(paths: Vec<Vec<(f64, f64)>>, width: f64) -> Object {
+    let path = |corners: Vec<(f64, f64)>| {
+        Polyline::new(corners.into_iter().map(|(x, y)| Coord { x, y }), false)
+    };
+    let paths = paths.into_iter().map(path).collect();
+    Object::new(
+        "lines",
+        Shape::Lines(hoopwright_sdk::Lines { paths, width }),
+    )
+}
+
+/// The manual's promise, wherever an object has more than one column: parts, lines, forks, and
+/// what is sewn as a run. The start is kept besides.
+#[test]
+fn of_several_columns_the_thread_leaves_by_the_end_nearest_to_the_finish() {
+    let bars = region([0.0, 20.0].map(|x| {
+        ring_of([
+            (x - 1.5, 0.0),
+            (x + 1.5, 0.0),
+            (x + 1.5, 10.0),
+            (x - 1.5, 10.0),
+        ])
+    }));
+    let bar_ends = vec![(0.0, 0.0), (0.0, 10.0), (20.0, 0.0), (20.0, 10.0)];
+    let stems = || {
+        vec![
+            vec![(0.0, 0.0), (0.0, 10.0)],
+            vec![(20.0, 0.0), (20.0, 10.0)],
+        ]
+    };
+    for (object, tips) in [
+        (Object::of_region("bars", &bars), bar_ends.clone()),
+        (lines(stems(), 3.0), bar_ends.clone()),
+        (lines(stems(), 0.5), bar_ends),
+        (
+            Object::of_region("whisker", &rectangle(20.0, 0.5)),
+            vec![(0.0, 0.25), (20.0, 0.25)],
+        ),
+        (
+            Object::of_region("fork", &t_fork()),
+            vec![(0.0, 2.5), (30.0, 2.5), (15.0, 22.0)],
+        ),
+        (
+            Object::of_region("h", &h_shape()),
+            vec![(2.0, 0.0), (2.0, 24.0), (16.0, 0.0), (16.0, 24.0)],
+        ),
+    ] {
+        let wanted = jumps(&sew(object.clone(), &SatinColumn::default()).0);
+        for &(x, y) in &tips {
+            for start in [None, Some(tips[0]), Some(tips[1])] {
+                let mut object = object.clone();
+                object.sewing.start = start.map(|(x, y)| Point { x, y });
+                object.sewing.finish = Some(Point { x, y });
+                let (stitches, _) = sew(object, &SatinColumn::default());
+                let last = stitches[stitches.len() - 1];
+                // The needle ends at an edge: half the width away, at most 2.5 mm, and the compensation.
+                let away = distance(last.at, Coord { x, y });
+                assert!(away < 2.75, "{start:?} to {:?}: {away}", (x, y));
+                assert_eq!(jumps(&stitches), wanted);
+            }
+        }
+    }
+}
+
 /// Outlines that meet, end to end, at a T and in a crossing, in one object: one thread, without a
 /// jump. What lies apart is reached by one.
 #[test]
@@ -154,4 +218,41 @@ fn lines_that_touch_are_one_thread() {
     let apart = [&touching[..], &[path(&[(0., 30.), (20., 30.)])]].concat();
     let (stitches, _) = sew(object(&apart), &SatinColumn::default());
     assert_eq!(jumps(&stitches), 1);
+}
+
+/// Added to what is there, it goes on where that ends, and a start of the object's own wins.
+#[test]
+fn added_satin_begins_where_the_stitches_end() {
+    let add = SatinColumn {
+        add: true,
+        ..SatinColumn::default()
+    };
+    let stem = |ends_at: (f64, f64)| {
+        let mut object = lines(vec![vec![(20.0, -20.0), (20.0, 19.5)]], 3.0);
+        let mut there = StitchList::new();
+        for (x, y) in [(0.0, -5.0), ends_at] {
+            there.needle(StitchRole::Cover, Coord { x, y });
+        }
+        object.stitches = there.into_blocks();
+        object
+    };
+    let (tail, tip) = (Coord { x: 20.0, y: -20.0 }, Coord { x: 20.0, y: 19.5 });
+    // At the very end of the column, near it, and far from it.
+    for ends_at in [(20.0, 19.5), (20.2, 19.6), (20.2, 20.0), (26.0, 25.0)] {
+        let object = stem(ends_at);
+        let (stitches, _) = sew(object.clone(), &add);
+        let first = stitches
+            .iter()
+            .skip(2)
+            .find(|s| s.kind == StitchKind::Needle);
+        let first = first.expect("satin").at;
+        assert!(distance(first, tip) < 3.0, "{ends_at:?}: {first:?}");
+        for (a, b) in moves(&stitches[1..]) {
+            assert!(distance(a.at, b.at) >= 0.5, "{ends_at:?}: {b:?}");
+        }
+        let mut led = object;
+        led.sewing.start = Some(tail.into());
+        let (stitches, _) = sew(led, &add);
+        assert_eq!((stitches[2].kind, stitches[2].at), (StitchKind::Jump, tail));
+    }
 }

@@ -2,7 +2,7 @@
 
 use super::shapes::{rectangle, ring_of};
 use super::{sew, thread};
-use crate::{SatinColumn, description, satin_column};
+use crate::{SatinColumn, Underlay, description, satin_column};
 use hoopwright_sdk::DirectionMark;
 use hoopwright_sdk::prelude::*;
 
@@ -204,4 +204,165 @@ fn a_closed_line_cannot_taper() {
     assert!(!stitches.is_empty());
     assert_eq!(findings.len(), 1);
     assert_eq!(findings[0].object.as_deref(), Some("frame"));
+}
+
+/// A line that tapers from 3 to 0.2 mm is 3 - 2.8 x / 30 mm wide at x. It is satin from end to end:
+/// whether it is a run goes by its greatest width, as the finding says, and not by that of a piece
+/// of it, here the piece past the line that crosses it.
+#[test]
+fn a_column_is_satin_or_a_run_from_end_to_end() {
+    let path = |a, b| Polyline::new([a, b].map(|(x, y)| Coord { x, y }), false);
+    let paths = vec![
+        path((0.0, 0.0), (30.0, 0.0)),
+        path((24.0, -40.0), (24.0, 40.0)),
+    ];
+    let lines = Shape::Lines(hoopwright_sdk::Lines { paths, width: 3.0 });
+    let settings = SatinColumn {
+        width_at_start: Some(3.0),
+        width_at_end: Some(0.2),
+        pull_compensation: 0.2,
+        ..SatinColumn::default()
+    };
+    let (stitches, findings) = sew(Object::new("cross", lines), &settings);
+    assert!(findings.is_empty(), "{findings:?}");
+    let past = |s: &&Stitch| {
+        s.role == StitchRole::Cover && (26.0..29.0).contains(&s.at.x) && s.at.y.abs() < 2.0
+    };
+    let past: Vec<Coord<f64>> = stitches.iter().filter(past).map(|s| s.at).collect();
+    assert!(past.len() >= 4, "{past:?}");
+    for at in past {
+        let edge = (3.0 - 2.8 * at.x / 30.0) / 2.0 + 0.2;
+        assert!((at.y.abs() - edge).abs() < 0.05, "{at:?} {edge}");
+    }
+}
+
+/// What is left out is said, with its place, also where something else is sewn.
+#[test]
+fn parts_that_are_left_out_are_reported() {
+    let bar = rectangle(20.0, 3.0).0[0].exterior().clone();
+    // 0.04 mm2, under a tenth of the needle's hole.
+    let speck = |x: f64| ring_of([(x, 0.0), (x + 0.2, 0.0), (x + 0.2, 0.2), (x, 0.2)]);
+    let specks = |places: &[f64]| {
+        let rings = places.iter().map(|&x| speck(x));
+        let area = super::shapes::region(std::iter::once(bar.clone()).chain(rings));
+        Object::of_region("specks", &area)
+    };
+    let path =
+        |a: (f64, f64), b: (f64, f64)| Polyline::new([a, b].map(|(x, y)| Coord { x, y }), false);
+    let lines = |paths| {
+        Object::new(
+            "lines",
+            Shape::Lines(hoopwright_sdk::Lines { paths, width: 2.0 }),
+        )
+    };
+    let stem = path((0.0, 0.0), (20.0, 0.0));
+    let nothing = |x: f64| path((x, 0.0), (x, 0.0));
+    for (object, says) in [
+        (
+            specks(&[30.0]),
+            "A part of this region is too small to sew, and left out.",
+        ),
+        (
+            specks(&[30.0, 40.0]),
+            "2 parts of this region are too small to sew, and left out.",
+        ),
+        (
+            lines(vec![stem.clone(), nothing(30.0)]),
+            "A line of this object has no length, and is left out.",
+        ),
+        (
+            lines(vec![nothing(30.0), stem.clone(), nothing(40.0)]),
+            "2 lines of this object have no length, and are left out.",
+        ),
+    ] {
+        let id = object.id.clone();
+        let (stitches, findings) = sew(object, &SatinColumn::default());
+        assert!(!stitches.is_empty());
+        assert_eq!(findings.len(), 1, "{findings:?}");
+        let finding = &findings[0];
+        assert_eq!(
+            (finding.severity, finding.message.as_str()),
+            (Severity::Warning, says)
+        );
+        assert_eq!(finding.object.as_deref(), Some(id.as_str()));
+        assert!(finding.place.is_some_and(|at| (at.x - 30.0).abs() <= 0.2));
+    }
+}
+
+#[test]
+fn what_an_object_asks_for_in_vain_is_reported() {
+    let with = |density, stitch_length| {
+        let mut object = Object::of_region("bar", &rectangle(20.0, 3.0));
+        object.sewing.density = density;
+        object.sewing.stitch_length = stitch_length;
+        let findings = sew(object, &SatinColumn::default()).1;
+        findings.into_iter().map(|f| f.message).collect::<Vec<_>>()
+    };
+    assert!(with(None, None).is_empty());
+    assert!(with(Some(0.4), Some(6.0)).is_empty());
+    assert_eq!(
+        with(Some(20.0), Some(1.0)),
+        [
+            "This object asks for a density of 20 mm; 10 mm is used.",
+            "This object asks for stitches of 1 mm; 2 mm is used.",
+        ]
+    );
+}
+
+/// The inset holds at the two ends of a column as at its edges; where a column meets another,
+/// underlay runs on to it.
+#[test]
+fn underlay_keeps_back_from_the_ends() {
+    let underlay = |area: &geo::MultiPolygon<f64>, underlay, underlay_inset| -> Vec<Coord<f64>> {
+        let settings = SatinColumn {
+            underlay,
+            underlay_inset,
+            ..SatinColumn::default()
+        };
+        let (stitches, _) = sew(Object::of_region("bar", area), &settings);
+        let under = stitches.iter().filter(|s| s.role == StitchRole::Underlay);
+        // The first is where the thread comes in.
+        under.skip(1).map(|s| s.at).collect()
+    };
+    for what in [
+        Underlay::Centre,
+        Underlay::Edge,
+        Underlay::Zigzag,
+        Underlay::EdgeAndZigzag,
+    ] {
+        for inset in [0.4, 1.0] {
+            let points = underlay(&rectangle(20.0, 3.0), what, inset);
+            assert!(points.len() >= 5, "{what:?}: {}", points.len());
+            for at in &points {
+                let to_end = at.x.min(20.0 - at.x);
+                assert!(to_end > inset - 1e-6, "{what:?} {inset}: {at:?}");
+            }
+            // A run goes all the way, up to the step from rung to rung.
+            let nearest = points.iter().map(|at| at.x.min(20.0 - at.x));
+            assert!(nearest.fold(f64::MAX, f64::min) < inset + 0.3);
+        }
+        // Shorter than twice the inset: there is still a way to the other end.
+        let area = rectangle(3.5, 1.8);
+        for (a, b) in super::moves(
+            &sew(
+                Object::of_region("stub", &area),
+                &SatinColumn {
+                    underlay: what,
+                    underlay_inset: 3.0,
+                    ..SatinColumn::default()
+                },
+            )
+            .0,
+        ) {
+            assert!(geometry::measure::distance(a.at, b.at) < 3.5, "{what:?}");
+        }
+    }
+    // The stem of the T, 4 mm wide, ends at y = 22, and meets the bar at y = 5.
+    let fork = underlay(&super::shapes::t_fork(), Underlay::Edge, 0.4);
+    let stem = fork.iter().filter(|at| at.y > 5.2);
+    assert!(stem.map(|at| at.y).fold(0.0, f64::max) <= 21.6 + 1e-6);
+    let joint = fork
+        .iter()
+        .filter(|at| (13.2..13.8).contains(&at.x) && (4.0..5.6).contains(&at.y));
+    assert!(joint.count() >= 1);
 }
