@@ -6,13 +6,11 @@ mod exact;
 mod families;
 mod letters;
 mod measures;
-mod picture;
 mod properties;
 mod published;
 mod routing;
 mod settings;
 mod shapes;
-mod survey;
 
 use crate::{SatinColumn, satin_column};
 use hoopwright_sdk::prelude::*;

@@ -6,69 +6,12 @@ use hoopwright_sdk::prelude::*;
 use proptest::prelude::*;
 use std::f64::consts::TAU;
 
-/// A family of regions.
-pub struct Family {
-    pub name: &'static str,
-    pub shapes: BoxedStrategy<MultiPolygon<f64>>,
-}
-
-pub fn families() -> Vec<Family> {
-    let family = |name, shapes| Family { name, shapes };
-    vec![
-        family("strips", strips()),
-        family("rings", rings()),
-        family("blobs", blobs()),
-        family("spiky", spiky_blobs()),
-        family("letters", letters()),
-        family("bays", bays()),
-    ]
-}
-
 fn star_shaped(radii: Vec<f64>) -> LineString<f64> {
     let count = radii.len() as f64;
     ring_of(radii.into_iter().enumerate().map(|(i, r)| {
         let t = i as f64 / count * TAU;
         (r * t.cos(), r * t.sin())
     }))
-}
-
-/// Strips of changing width along a jagged line.
-pub fn strips() -> BoxedStrategy<MultiPolygon<f64>> {
-    let heights = prop::collection::vec((-4.0..4.0f64, 0.6..4.0f64), 4..10);
-    (heights, 4.0..9.0f64)
-        .prop_map(|(heights, pitch)| {
-            let side = |sign: f64| {
-                let place =
-                    move |(i, (y, half)): (usize, &(f64, f64))| (i as f64 * pitch, y + sign * half);
-                heights.iter().enumerate().map(place).collect::<Vec<_>>()
-            };
-            let mut corners = side(1.0);
-            corners.extend(side(-1.0).into_iter().rev());
-            region([ring_of(corners)])
-        })
-        .boxed()
-}
-
-/// Rings, round to flat, with the hole out of the middle.
-pub fn rings() -> BoxedStrategy<MultiPolygon<f64>> {
-    (4.0..15.0f64, 0.2..0.85f64, 0.0..0.9f64, 0.5..1.0f64)
-        .prop_map(|(outer, share, shift, flat)| {
-            let inner = outer * share * flat;
-            let room = outer * flat - inner;
-            region([
-                ellipse(0.0, 0.0, outer, outer * flat),
-                ellipse(0.0, shift * room * 0.8, inner, inner),
-            ])
-        })
-        .boxed()
-}
-
-/// Blobs of a few corners with one hole.
-pub fn blobs() -> BoxedStrategy<MultiPolygon<f64>> {
-    let radii = prop::collection::vec(2.0..12.0f64, 5..16);
-    (radii, -1.0..1.0f64, 0.2..1.5f64)
-        .prop_map(|(radii, x, hole)| region([star_shaped(radii), ellipse(x, 0.0, hole, hole)]))
-        .boxed()
 }
 
 /// Spiky blobs with many holes; holes that overlap make islands and parts that meet in a place.

@@ -2,7 +2,7 @@
 
 use super::coverage::covered;
 use super::{jumps, moves};
-use geo::{Area, MultiPolygon};
+use geo::MultiPolygon;
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
@@ -13,42 +13,24 @@ pub struct Measured {
     pub covered: f64,
     /// The share of the cover's length outside the region grown by the compensation and 0.2 mm.
     pub cover_outside: f64,
-    /// The same of underlay and travel.
-    pub other_outside: f64,
-    /// The share of stitches under 1 mm.
-    pub under_1: f64,
-    /// The shortest stitch in mm.
-    pub shortest: f64,
     /// Jumps beyond those between separate parts.
     pub jumps_too_many: f64,
-    /// Thread in mm per mm² of region.
-    pub thread_per_area: f64,
 }
 
 impl Measured {
     pub fn of(area: &MultiPolygon<f64>, stitches: &[Stitch], compensation: f64) -> Self {
         let grown = geometry::offset::grow(area, compensation + 0.2);
-        let lengths: Vec<f64> = moves(stitches).map(|(a, b)| distance(a.at, b.at)).collect();
-        let thread: f64 = lengths.iter().sum();
-        let under_1 = lengths.iter().filter(|&&length| length < 1.0).count();
-        let of = |cover: bool| {
-            let (mut outside, mut all) = (0.0, 0.0);
-            for (a, b) in moves(stitches).filter(|m| (m.1.role == StitchRole::Cover) == cover) {
-                outside += length_outside(&grown, a.at, b.at);
-                all += distance(a.at, b.at);
-            }
-            if all > 0.0 { outside / all } else { 0.0 }
-        };
+        let (mut outside, mut all) = (0.0, 0.0);
+        for (a, b) in moves(stitches).filter(|m| m.1.role == StitchRole::Cover) {
+            outside += length_outside(&grown, a.at, b.at);
+            all += distance(a.at, b.at);
+        }
         // Parts that meet in a place are one.
         let parts = geometry::offset::grow(area, 0.01).0.len().max(1);
         Self {
             covered: covered(area, stitches),
-            cover_outside: of(true),
-            other_outside: of(false),
-            under_1: under_1 as f64 / lengths.len().max(1) as f64,
-            shortest: lengths.iter().copied().fold(f64::INFINITY, f64::min),
+            cover_outside: if all > 0.0 { outside / all } else { 0.0 },
             jumps_too_many: jumps(stitches) as f64 - (parts - 1) as f64,
-            thread_per_area: thread / area.unsigned_area().max(1e-9),
         }
     }
 }
