@@ -138,3 +138,63 @@ fn the_list_as_json_says_what_stands_in() {
         serde_json::json!([format!("the plugin {USER}/a.wasm")])
     );
 }
+
+/// Some editors put a mark before UTF-8 text. RFC 8259, section 8.1: it may be ignored.
+#[test]
+fn files_with_a_mark_before_them_are_read() {
+    let shop = Shop::new("mark");
+    let put = |file: &str, text: &str| {
+        let text = format!("\u{feff}{text}");
+        std::fs::write(shop.folder.join(file), text).unwrap();
+    };
+    put(
+        "rack.json",
+        r##"{ "name": "Rescue", "threads": [{ "code": "1", "name": "Barn", "colour": "#884422" }] }"##,
+    );
+    put("machine.json", r#"{ "speed": 700 }"#);
+    put(
+        "part.json",
+        r#"{ "takes": {}, "steps": [{ "step": "line-run" }] }"#,
+    );
+    put(
+        "routine.json",
+        r#"{ "rack": "rack.json", "machine": "machine.json", "steps": [{ "part": "part.json" }] }"#,
+    );
+    assert_eq!(
+        shop.sees("check routine.json part.json"),
+        "routine.json: 1 steps, all well\npart.json: 1 steps, all well\n"
+    );
+    put(
+        "routine.json",
+        "{\n  \"steps\": [{ \"step\": \"regoin-fill\" }] }",
+    );
+    let seen = shop.sees("check routine.json");
+    assert!(seen.contains("routine.json:2:23"), "{seen}");
+}
+
+/// A thread in `on` is one of the rack's, also in a part, and is told where it was written.
+#[test]
+fn a_thread_that_the_rack_does_not_have_is_told() {
+    let shop = Shop::new("thread");
+    let put = |file: &str, text: &str| std::fs::write(shop.folder.join(file), text).unwrap();
+    put(
+        "rack.csv",
+        "code,name,colour\nN02,Nut,#5a4632\nH01,Hay,#eedd88\n",
+    );
+    put(
+        "part.json",
+        r#"{ "takes": { "thread": { "type": "string" } },
+  "steps": [{ "step": "line-run", "on": { "thread": { "taken": "thread" } } },
+            { "step": "line-run", "on": { "thread": "H1" } }] }"#,
+    );
+    let steps = r#""steps": [
+      { "step": "line-run", "on": { "thread": "N2" } },
+      { "part": "part.json", "on": { "thread": "Nuts" }, "settings": { "thread": "Hey" } },
+      { "step": "line-run", "on": { "thread": "Hay" } }]"#;
+    shop.pipeline(&format!(r#""rack": "rack.csv", {steps}"#));
+    assert_snapshot!(shop.sees("check routine.json"));
+    // Where no rack is named, the artwork's own threads are sewn, which are not known yet.
+    shop.pipeline(steps);
+    assert!(shop.sees("check routine.json").contains("all well"));
+    assert!(shop.sees("check part.json").contains("all well"));
+}
