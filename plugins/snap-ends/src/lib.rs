@@ -2,10 +2,12 @@
 //!
 //! The way of the data: [`path`] takes the lines apart and gives them new ends; [`meeting`] finds
 //! ends that meet each other; [`target`] finds what else an end can be laid onto; [`snap`] decides
-//! where each end goes; [`tally`] says what was done.
+//! where each end goes; [`pressed`] finds short lines of which nothing would be left; [`tally`] says
+//! what was done.
 
 mod meeting;
 mod path;
+mod pressed;
 mod snap;
 mod tally;
 mod target;

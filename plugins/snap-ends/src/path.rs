@@ -82,6 +82,11 @@ impl Path {
         self.length
     }
 
+    /// Its corners as drawn.
+    pub fn drawn(&self) -> &[Coord<f64>] {
+        &self.drawn
+    }
+
     /// Its corners as changed.
     pub fn now(&self) -> &[Coord<f64>] {
         &self.now

@@ -2,6 +2,7 @@
 
 use crate::meeting::{self, End};
 use crate::path::{NewEnd, Path, SAME_PLACE, Side};
+use crate::pressed;
 use crate::target::{Owner, Piece, Targets, corners, nearest, of_paths};
 use crate::{Reaches, SnapEnds};
 use hoopwright_sdk::geometry::geo::Line;
@@ -9,6 +10,7 @@ use hoopwright_sdk::geometry::geo::line_intersection::{LineIntersection, line_in
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::geometry::resample::cumulative;
 use hoopwright_sdk::prelude::*;
+use std::collections::BTreeSet;
 
 /// A line that is laid onto another whose own end moves has to be laid anew. After so many times
 /// what is left is far below a machine's step.
@@ -47,22 +49,30 @@ pub(crate) fn all(paths: &mut [Path], fixed: &[Piece], settings: &SnapEnds) -> S
                 pieces.extend(of_paths(paths));
             }
             let targets = Targets::new(pieces);
-            let next: Vec<Vec<NewEnd>> = groups
+            let mut next: Vec<Vec<NewEnd>> = groups
                 .iter()
                 .zip(&met)
                 .map(|(group, met)| {
                     onto(group, met, paths, &targets, settings).unwrap_or_else(|| met.clone())
                 })
                 .collect();
+            set(&groups, &next, paths);
+            let_go(&groups, &met, &mut next, paths, &targets, settings.reach);
             let moved = next.iter().flatten().zip(now.iter().flatten());
             let settled = moved
                 .map(|(a, b)| distance(a.place(), b.place()))
                 .all(|by| by < SAME_PLACE);
-            set(&groups, &next, paths);
             now = next;
             if settled {
                 break;
             }
+        }
+    }
+    // Two groups may meet in one place, too.
+    for number in 0..paths.len() {
+        if let Some(side) = pressed::end_to_let_go(number, paths, None, settings.reach) {
+            let drawn = paths[number].end(side);
+            paths[number].set_end(side, NewEnd::Bent(drawn));
         }
     }
     let mut snapped = Snapped::default();
@@ -81,6 +91,32 @@ fn set(groups: &[Vec<End>], ends: &[Vec<NewEnd>], paths: &mut [Path]) {
     for (end, new) in groups.iter().flatten().zip(ends.iter().flatten()) {
         paths[end.path].set_end(end.side, *new);
     }
+}
+
+/// Gives the groups that pressed a short line back the place where they met.
+fn let_go(
+    groups: &[Vec<End>],
+    met: &[Vec<NewEnd>],
+    next: &mut [Vec<NewEnd>],
+    paths: &mut [Path],
+    targets: &Targets,
+    reach: f64,
+) {
+    let ends: BTreeSet<End> = (0..paths.len())
+        .filter_map(|path| {
+            let side = pressed::end_to_let_go(path, paths, Some(targets), reach)?;
+            Some(End { path, side })
+        })
+        .collect();
+    if ends.is_empty() {
+        return;
+    }
+    for ((group, met), next) in groups.iter().zip(met).zip(next.iter_mut()) {
+        if group.iter().any(|end| ends.contains(end)) {
+            next.clone_from(met);
+        }
+    }
+    set(groups, next, paths);
 }
 
 /// Where the ends of a group meet: in their middle, or where two of them cross when they go on.

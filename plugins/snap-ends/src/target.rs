@@ -9,12 +9,22 @@ use rstar::primitives::{GeomWithData, Line};
 use std::collections::BTreeSet;
 
 /// Whose piece it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Owner {
     /// A line whose ends move, by its place in the list, and the piece's place in the line.
     Path(usize, usize),
-    /// A line or an edge that stays.
-    Fixed,
+    /// A line or an edge that stays, by its number among them.
+    Fixed(usize),
+}
+
+impl Owner {
+    /// Whether both are pieces of one line or edge.
+    pub fn is_one_line_with(self, other: Self) -> bool {
+        match (self, other) {
+            (Self::Path(a, _), Self::Path(b, _)) | (Self::Fixed(a), Self::Fixed(b)) => a == b,
+            _ => false,
+        }
+    }
 }
 
 /// A straight piece.
@@ -30,6 +40,14 @@ pub(crate) fn fixed(
     let selected: BTreeSet<usize> = selected.iter().copied().collect();
     let moving: BTreeSet<(usize, usize)> = paths.iter().map(|p| (p.object, p.number)).collect();
     let mut pieces = Vec::new();
+    let mut number_of_line = 0..;
+    let mut add = |line: &Polyline| {
+        let owner = Owner::Fixed(number_of_line.next().unwrap_or_default());
+        let corners = line.to_line_string().0;
+        for pair in corners.windows(2) {
+            pieces.extend(piece([pair[0], pair[1]], owner));
+        }
+    };
     for (place, object) in objects.iter().enumerate() {
         if settings.onto == Onto::Selected && !selected.contains(&place) {
             continue;
@@ -38,27 +56,20 @@ pub(crate) fn fixed(
             Shape::Lines(lines) if settings.to_lines => {
                 for (number, line) in lines.paths.iter().enumerate() {
                     if !moving.contains(&(place, number)) {
-                        add(line, &mut pieces);
+                        add(line);
                     }
                 }
             }
             Shape::Region(region) if settings.to_edges => {
                 for polygon in &region.polygons {
                     let rings = std::iter::once(&polygon.outer).chain(&polygon.holes);
-                    rings.for_each(|ring| add(ring, &mut pieces));
+                    rings.for_each(&mut add);
                 }
             }
             _ => {}
         }
     }
     pieces
-}
-
-fn add(line: &Polyline, pieces: &mut Vec<Piece>) {
-    let corners = line.to_line_string().0;
-    for pair in corners.windows(2) {
-        pieces.extend(piece([pair[0], pair[1]], Owner::Fixed));
-    }
 }
 
 fn piece(ends: [Coord<f64>; 2], owner: Owner) -> Option<Piece> {
@@ -91,6 +102,13 @@ impl Targets {
         Self(RTree::bulk_load(pieces))
     }
 
+    /// The place of the line of `owner` nearest to `at`.
+    pub fn nearest_of(&self, owner: Owner, at: Coord<f64>) -> Option<Coord<f64>> {
+        let mut nearest_first = self.0.nearest_neighbor_iter([at.x, at.y]);
+        let piece = nearest_first.find(|piece| piece.data.is_one_line_with(owner))?;
+        Some(nearest(piece, at))
+    }
+
     /// The pieces within `reach` of `at`, the nearest first.
     pub fn near(&self, at: Coord<f64>, reach: f64) -> Vec<Piece> {
         let mut near: Vec<(f64, Piece)> = self
@@ -101,13 +119,18 @@ impl Targets {
         // Equally near ones in one order, however the tree holds them.
         near.sort_by(|(a, p), (b, q)| {
             let places = |piece: &Piece| [piece.geom().from, piece.geom().to].concat();
+            // What stays goes by its place alone.
+            let moving = |piece: &Piece| match piece.data {
+                Owner::Path(line, place) => (0, line, place),
+                Owner::Fixed(_) => (1, 0, 0),
+            };
             let order = places(p)
                 .into_iter()
                 .zip(places(q))
                 .map(|(a, b)| a.total_cmp(&b))
                 .find(|order| order.is_ne());
             a.total_cmp(b)
-                .then(p.data.cmp(&q.data))
+                .then(moving(p).cmp(&moving(q)))
                 .then(order.unwrap_or(std::cmp::Ordering::Equal))
         });
         near.into_iter().map(|(_, piece)| piece).collect()

@@ -1,54 +1,15 @@
 //! Where ends go. Expected places were computed by hand from the settings' definitions.
 
+mod drawing;
+mod short_lines;
+
+use drawing::{at, corners, design, line, near, path, run, straight};
 use hoopwright_sdk::Lines;
-use hoopwright_sdk::geometry::geo::{LineString, polygon};
+use hoopwright_sdk::geometry::geo::polygon;
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 use hoopwright_snap_ends::{Onto, Reaches, SnapEnds, description, snap_ends};
 use proptest::prelude::*;
-
-fn at(x: f64, y: f64) -> Coord<f64> {
-    Coord { x, y }
-}
-
-fn line(id: &str, corners: &[(f64, f64)]) -> Object {
-    let corners: Vec<Coord<f64>> = corners.iter().map(|&(x, y)| at(x, y)).collect();
-    Object::of_line(id, &LineString::from(corners), 1.0)
-}
-
-fn design(objects: Vec<Object>) -> Design {
-    Design::on_page(90., 70., objects)
-}
-
-fn run(objects: Vec<Object>, settings: &SnapEnds) -> Vec<Object> {
-    messages::take();
-    let all: Vec<usize> = (0..objects.len()).collect();
-    snap_ends(design(objects), &all, settings)
-        .expect("it never fails")
-        .objects
-}
-
-fn path(object: &Object) -> &Polyline {
-    match &object.shape {
-        Shape::Lines(lines) => &lines.paths[0],
-        _ => panic!("{} is no line", object.id),
-    }
-}
-
-fn corners(object: &Object) -> Vec<Coord<f64>> {
-    path(object).corners().collect()
-}
-
-fn near(a: Coord<f64>, b: Coord<f64>) {
-    assert!(distance(a, b) < 1e-6, "{a:?} is not {b:?}");
-}
-
-fn straight() -> SnapEnds {
-    SnapEnds {
-        reaches: Reaches::Lengthened,
-        ..SnapEnds::default()
-    }
-}
 
 #[test]
 fn near_ends_meet_in_their_middle() {
@@ -359,6 +320,7 @@ proptest! {
                 if before.closed || format!("{before:?}") == format!("{after:?}") {
                     continue;
                 }
+                prop_assert!(after.x.len() > 1, "{before:?} was pressed into a dot");
                 let ends = |line: &Polyline| (line.corners().next(), line.corners().next_back());
                 let ((a, b), (c, d)) = (ends(before), ends(after));
                 let d = if after.closed { c } else { d };
