@@ -3,11 +3,11 @@
 //! The way is not laid out, only shown to exist: a chain of objects, each touching the next, that
 //! are all sewn later and hide thread. `ties-and-trims` finds the way itself.
 
-use crate::gaps::{Gaps, TOUCH, tree_of, within};
+use crate::gaps::{Gaps, tree_of, within};
 use crate::outline::{Outline, rects_apart};
 use hoopwright_sdk::geometry::geo::Rect;
 use hoopwright_sdk::groups::Groups;
-use hoopwright_sdk::hiding::LEAST_LINE;
+use hoopwright_sdk::hiding::TOUCH;
 use hoopwright_sdk::prelude::*;
 
 /// Which objects hide thread, and which of them touch.
@@ -31,22 +31,6 @@ pub(crate) struct Scratch {
     /// How many objects were looked at, all in all.
     pub looked_at: usize,
     waiting: Vec<usize>,
-}
-
-/// Whether an object hides what was sewn before it.
-pub(crate) fn hides_thread(object: &Object) -> bool {
-    let covered = object.stitches.is_empty()
-        || object.stitches.iter().any(|block| {
-            block.kind == StitchKind::Needle
-                && block.role == StitchRole::Cover
-                && !block.x.is_empty()
-        });
-    covered
-        && match &object.shape {
-            Shape::Region(_) => true,
-            Shape::Lines(lines) => lines.width >= LEAST_LINE,
-            Shape::Manual => false,
-        }
 }
 
 impl Covers {

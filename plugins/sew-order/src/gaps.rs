@@ -4,12 +4,10 @@ use crate::ends::Ends;
 use crate::outline::{Outline, rects_apart};
 use hoopwright_sdk::geometry::geo::Rect;
 use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::hiding::TOUCH;
 use hoopwright_sdk::prelude::*;
 use rstar::RTree;
 use rstar::primitives::{GeomWithData, Rectangle};
-
-/// Objects this near each other, in mm, touch: the thread closes so narrow a gap.
-pub(crate) const TOUCH: f64 = 0.3;
 
 /// Gaps up to this, in mm, are measured between the shapes, longer ones between their bounds.
 pub(crate) const MEASURED: f64 = 12.0;

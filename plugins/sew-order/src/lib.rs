@@ -3,13 +3,14 @@
 //! The way of the data: [`footprint`] tells what each object covers, [`precedence`] which must
 //! stay later, [`phases`] what comes first and last by choice; [`gaps`] tells how far apart objects
 //! lie, [`covers`] what hides travel, and [`cost`] what an order costs. [`blocks`] chooses the
-//! threads, [`travel`] a first order within them, and [`polish`] makes it better. [`moved`] moves
-//! objects by hand instead.
+//! threads, [`travel`] a first order within them, and [`polish`] makes it better. [`caps`] orders them
+//! for a cap instead, and [`moved`] moves objects by hand.
 
 mod a_star;
 mod beam;
 mod beginnings;
 mod blocks;
+mod caps;
 mod cost;
 mod covers;
 mod ends;
@@ -61,7 +62,8 @@ choices! {
         /// By the least travel.
         #[default]
         Free,
-        /// From the centre seam outward, on either side, and from the brim up.
+        /// From the centre seam, the middle of the page, outward: what crosses the seam first, then
+        /// all to its right, and from the seam again all to its left.
         CentreOut,
         /// From the brim up.
         BottomUp,

@@ -1,8 +1,9 @@
 //! The whole search, from a design to the order of its objects.
 
 use crate::blocks::{self, Task};
+use crate::caps::{self, Key};
 use crate::cost::{Cost, Costs};
-use crate::covers::{Covers, hides_thread};
+use crate::covers::Covers;
 use crate::ends::Ends;
 use crate::footprint::Footprint;
 use crate::gaps::{Gaps, Site};
@@ -13,6 +14,8 @@ use crate::polish;
 use crate::precedence::{self, Precedence};
 use crate::travel::{self, Choose};
 use crate::{CapsOrder, MoveSelected, SewOrder};
+use hoopwright_sdk::geometry::geo::Rect;
+use hoopwright_sdk::hiding::will_hide;
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::selection;
 use std::collections::BTreeMap;
@@ -79,7 +82,7 @@ pub fn plan(design: &Design, selected: &[usize], settings: &SewOrder) -> Plan {
     });
     let (threads, thread_count) = thread_numbers(by_id.iter().map(|&place| objects[place].thread));
     let gaps = Gaps::of(sites.collect(), &threads, settings.trim_over);
-    let hide: Vec<bool> = by_id.iter().map(|&i| hides_thread(&objects[i])).collect();
+    let hide: Vec<bool> = by_id.iter().map(|&i| will_hide(&objects[i])).collect();
     let covers = Covers::of(&gaps, &hide);
     let costs = Costs {
         threads: &threads,
@@ -107,29 +110,28 @@ pub fn plan(design: &Design, selected: &[usize], settings: &SewOrder) -> Plan {
     });
     let incoming = numbers;
     let before = costs.of(&incoming);
-    let order = if settings.caps_order == CapsOrder::Free {
-        let nearest =
-            travel::within_blocks(&blocks.blocks, &bound, &phases, &costs, &Choose::Nearest);
-        let found = polish::polished(nearest, &bound, &phases, &costs);
-        // An order that is already as good stays.
-        if phases_rise(&incoming, &phases) && before.at_most(&costs.of(&found)) {
-            incoming
-        } else {
-            found
+    let walk =
+        |choose: &Choose| travel::within_blocks(&blocks.blocks, &bound, &phases, &costs, choose);
+    let on_cap = |key: fn(&Rect<f64>, f64) -> Key| {
+        let place_of = |place: &usize| {
+            let bounds = footprints[*place].as_ref().map(|f| f.bounds);
+            bounds.unwrap_or_else(|| Rect::new(page, page))
+        };
+        let keys = by_id.iter().map(|place| key(&place_of(place), page.x));
+        walk(&Choose::Smallest(&keys.collect::<Vec<Key>>()))
+    };
+    let order = match settings.caps_order {
+        CapsOrder::Free => {
+            let found = polish::polished(walk(&Choose::Nearest), &bound, &phases, &costs);
+            // An order that is already as good stays.
+            if phases_rise(&incoming, &phases) && before.at_most(&costs.of(&found)) {
+                incoming
+            } else {
+                found
+            }
         }
-    } else {
-        let middles: Vec<Coord<f64>> = by_id
-            .iter()
-            .map(|&place| middle(place).unwrap_or(page))
-            .collect();
-        let keys = travel::caps_keys(&middles, settings.caps_order);
-        travel::within_blocks(
-            &blocks.blocks,
-            &bound,
-            &phases,
-            &costs,
-            &Choose::Smallest(&keys),
-        )
+        CapsOrder::CentreOut => on_cap(caps::centre_out),
+        CapsOrder::BottomUp => on_cap(caps::bottom_up),
     };
     let at_least = Cost {
         changes: blocks.at_least.saturating_sub(1),

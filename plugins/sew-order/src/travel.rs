@@ -1,18 +1,17 @@
 //! The order within blocks: the nearest next object, or an order for caps.
 
-use crate::CapsOrder;
+use crate::caps::Key;
 use crate::cost::Costs;
 use crate::covers::Scratch;
 use crate::phases::Phase;
 use crate::precedence::Precedence;
-use hoopwright_sdk::prelude::*;
 
 /// Which object comes next of those that could.
 pub(crate) enum Choose<'a> {
     /// The nearest that needs no trim.
     Nearest,
     /// The one with the smallest key.
-    Smallest(&'a [(f64, f64)]),
+    Smallest(&'a [Key]),
 }
 
 /// All objects in the order of their blocks, each block by phases, and by `choose` within.
@@ -107,7 +106,7 @@ impl Walk<'_> {
         let Some(&last) = self.order.last() else {
             return self.smallest(waiting, |place| {
                 let start = self.costs.gaps.sites()[place].start().min();
-                (start.x + start.y, 0.0)
+                [start.x + start.y, 0.0, 0.0]
             });
         };
         let ready = waiting.iter().filter(|&&place| self.is_ready(place));
@@ -124,8 +123,8 @@ impl Walk<'_> {
         hidden.or(ready.first()).map(|&(_, place)| place)
     }
 
-    fn smallest(&self, waiting: &[usize], key: impl Fn(usize) -> (f64, f64)) -> Option<usize> {
-        let mut best: Option<(usize, (f64, f64))> = None;
+    fn smallest(&self, waiting: &[usize], key: impl Fn(usize) -> Key) -> Option<usize> {
+        let mut best: Option<(usize, Key)> = None;
         for &place in waiting {
             let key = key(place);
             if best.is_none_or(|(_, least)| key < least) && self.is_ready(place) {
@@ -134,22 +133,4 @@ impl Walk<'_> {
         }
         best.map(|(place, _)| place)
     }
-}
-
-/// The keys by which objects follow each other on a cap, given their middles. Smaller is earlier.
-pub(crate) fn caps_keys(middles: &[Coord<f64>], order: CapsOrder) -> Vec<(f64, f64)> {
-    let least = middles.iter().map(|m| m.x).fold(f64::INFINITY, f64::min);
-    let most = middles
-        .iter()
-        .map(|m| m.x)
-        .fold(f64::NEG_INFINITY, f64::max);
-    let seam = (least + most) / 2.0;
-    middles
-        .iter()
-        .map(|m| match order {
-            // y grows down, so the brim has the largest.
-            CapsOrder::BottomUp => (-m.y, (m.x - seam).abs()),
-            CapsOrder::CentreOut | CapsOrder::Free => ((m.x - seam).abs(), -m.y),
-        })
-        .collect()
 }

@@ -6,7 +6,7 @@ mod designs;
 use designs::{box_at, design, ids, line_at};
 use hoopwright_sdk::prelude::*;
 use hoopwright_sew_order::{
-    Background, CapsOrder, MoveSelected, Outlines, SewOrder, description, sew_order,
+    Background, CapsOrder, MoveSelected, Outlines, SewOrder, description, plan, sew_order,
 };
 
 fn all(design: Design, settings: &SewOrder) -> Design {
@@ -154,12 +154,78 @@ fn caps_are_sewn_from_the_centre_out_or_from_the_brim_up() {
     };
     assert_eq!(
         ids(&all(before.clone(), &with(CapsOrder::CentreOut))),
-        ["centre, low", "centre, high", "near left", "right", "left"]
+        ["centre, low", "centre, high", "right", "near left", "left"]
     );
     assert_eq!(
         ids(&all(before, &with(CapsOrder::BottomUp)))[..2],
         ["centre, low", "right"]
     );
+}
+
+/// Caps are sewn from the centre seam outward, one side after the other, so that the fabric is pushed out
+/// on each (trade practice): of all ways between letters in a line, only that back to the seam is long.
+#[test]
+fn a_line_of_letters_on_a_cap_is_sewn_out_to_one_side_and_then_to_the_other() {
+    // Thirteen letters, 2 mm apart, the seventh in the middle of the page; named so that the order of
+    // names is none of theirs.
+    let letter = |i: u32| {
+        box_at(
+            &format!("{}", i * 5 % 13),
+            0,
+            f64::from(i) * 6.0 + 12.0,
+            40.,
+            4.,
+        )
+    };
+    let name = |i: u32| (i * 5 % 13).to_string();
+    let outward: Vec<String> = (6..13).chain((0..6).rev()).map(name).collect();
+    let mut objects: Vec<Object> = (0..13).map(letter).collect();
+    for caps_order in [CapsOrder::CentreOut, CapsOrder::BottomUp] {
+        let settings = SewOrder {
+            caps_order,
+            ..SewOrder::default()
+        };
+        let before = design(objects.clone());
+        let selected: Vec<usize> = (0..objects.len()).collect();
+        let planned = plan(&before, &selected, &settings);
+        assert_eq!(planned.reached.trims, 1);
+        assert_eq!(ids(&all(before, &settings)), outward);
+    }
+    // The seam is the page's middle, wherever a stray object lies.
+    objects.push(box_at("stray", 0, 300., 40., 4.));
+    let settings = SewOrder {
+        caps_order: CapsOrder::CentreOut,
+        ..SewOrder::default()
+    };
+    let done = all(design(objects), &settings);
+    assert_eq!(ids(&done)[..7], outward[..7]);
+    assert_eq!(ids(&done)[7], "stray", "the outermost to the right");
+    assert_eq!(ids(&done)[8..], outward[7..]);
+}
+
+/// Once there are stitches they tell what hides: the way between two boxes lies beneath a third that is
+/// filled, and shows through one that is sewn along its edge only.
+#[test]
+fn what_is_sewn_along_its_edge_only_hides_nothing() {
+    let trims = |fill: f64| {
+        let mut over = box_at("over", 1, 5., 0., 30.);
+        let mut list = StitchList::new();
+        for (x, y) in [(5., 0.), (35., 0.), (35., 30.), (5., 30.), (5., 0.)] {
+            list.needle(StitchRole::Cover, Coord { x, y });
+        }
+        for row in 0..(30.0 / fill) as u32 {
+            let y = f64::from(row) * fill;
+            list.needle(StitchRole::Cover, Coord { x: 5., y });
+            list.needle(StitchRole::Cover, Coord { x: 35., y });
+        }
+        over.stitches = list.into_blocks();
+        let ends = [box_at("a", 0, 0., 0., 10.), box_at("b", 0, 30., 0., 10.)];
+        let before = design(ends.into_iter().chain([over]).collect());
+        plan(&before, &[0, 1, 2], &SewOrder::default())
+            .reached
+            .trims
+    };
+    assert_eq!((trims(0.4), trims(1.5), trims(100.0)), (0, 1, 1));
 }
 
 #[test]

@@ -7,12 +7,9 @@ use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{BoundingRect, MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::offset;
 use hoopwright_sdk::groups::Groups;
-use hoopwright_sdk::hiding::LEAST_LINE;
+use hoopwright_sdk::hiding::{TOUCH, will_hide};
 use hoopwright_sdk::prelude::*;
 use rstar::{AABB, RTree, RTreeObject};
-
-/// Pieces no farther apart than this touch, in mm: thread is 0.4 mm wide.
-const TOUCH: f64 = 0.3;
 
 /// The pieces of a design that hide what is sewn before them.
 pub(crate) struct Ground {
@@ -47,7 +44,7 @@ impl Ground {
         let mut pieces = Vec::new();
         let mut of_object = vec![Vec::new(); objects.len()];
         for (object, drawn) in objects.iter().enumerate() {
-            for area in areas(&drawn.shape) {
+            for area in areas(drawn) {
                 let Some(bounds) = area.bounding_rect() else {
                     continue;
                 };
@@ -161,19 +158,49 @@ impl<'a> Hanging<'a> {
     }
 }
 
-fn areas(shape: &Shape) -> Vec<Polygon<f64>> {
-    let all: MultiPolygon<f64> = match shape {
+fn areas(object: &Object) -> Vec<Polygon<f64>> {
+    if !will_hide(object) {
+        return Vec::new();
+    }
+    let all: MultiPolygon<f64> = match &object.shape {
         Shape::Manual => return Vec::new(),
         Shape::Region(region) => region.to_multi_polygon(),
-        Shape::Lines(lines) if lines.width >= LEAST_LINE => {
+        Shape::Lines(lines) => {
             let strokes = lines.paths.iter();
             strokes
                 .flat_map(|path| offset::stroke(&path.to_line_string(), lines.width))
                 .collect()
         }
-        Shape::Lines(_) => return Vec::new(),
     };
     all.into_iter()
         .filter(|polygon| polygon.exterior().0.len() > 3)
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hoopwright_sdk::geometry::geo::polygon;
+
+    /// Once there are stitches they tell what hides: a fill does, a run along the edge does not.
+    #[test]
+    fn what_is_sewn_along_its_edge_only_hides_nothing() {
+        let at = |x: f64, y: f64| Coord { x, y };
+        let area = polygon![(x: 0., y: 0.), (x: 9., y: 0.), (x: 9., y: 9.), (x: 0., y: 9.)];
+        let edge = area.exterior().coords().copied().collect::<Vec<_>>();
+        let rows = (0..45).flat_map(|row| [0., 9.].map(|x| at(x, 0.2 * f64::from(row))));
+        let drawn = Object::of_region("drawn", &area.into());
+        for (places, hides) in [(Vec::new(), true), (edge, false), (rows.collect(), true)] {
+            let mut list = StitchList::new();
+            for &place in &places {
+                list.needle(StitchRole::Cover, place);
+            }
+            let object = Object {
+                stitches: list.into_blocks(),
+                ..drawn.clone()
+            };
+            let found = Ground::of(&[object]).objects_at(at(4.5, 4.5), 0);
+            assert_eq!(!found.is_empty(), hides, "{places:?}");
+        }
+    }
 }

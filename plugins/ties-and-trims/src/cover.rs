@@ -56,10 +56,10 @@ impl Cover {
 }
 
 impl Covers {
-    /// What hides among `objects`: regions that have cover stitches, and wide lines sewn as satin.
+    /// What hides among `objects`: regions and wide lines that cover stitches lie over.
     pub fn of(objects: &[Object]) -> Self {
         let covers = objects.iter().map(|object| {
-            let area = hiding::sewn_area(object)?;
+            let area = hiding::hidden_area(object)?;
             let bounds = area.bounding_rect()?;
             Some(Cover {
                 area,
@@ -216,10 +216,19 @@ mod tests {
         let area =
             polygon![(x: x, y: 0.), (x: x + width, y: 0.), (x: x + width, y: 10.), (x: x, y: 10.)];
         let mut object = Object::of_region("box", &area.into());
-        let mut stitches = StitchList::new();
-        stitches.needle(StitchRole::Cover, Coord { x, y: 0. });
-        object.stitches = stitches.into_blocks();
+        object.stitches = rows(x, width, 10.0, 0.4);
         object
+    }
+
+    /// Rows from `x` on that lie so far `apart`.
+    fn rows(x: f64, width: f64, height: f64, apart: f64) -> Vec<StitchBlock> {
+        let mut stitches = StitchList::new();
+        for row in 0..=(height / apart) as u32 {
+            let y = f64::from(row) * apart;
+            stitches.needle(StitchRole::Cover, at(x, y));
+            stitches.needle(StitchRole::Cover, at(x + width, y));
+        }
+        stitches.into_blocks()
     }
 
     fn at(x: f64, y: f64) -> Coord<f64> {
@@ -271,7 +280,7 @@ mod tests {
             interiors: [[(x: 10., y: 10.), (x: 20., y: 10.), (x: 20., y: 20.), (x: 10., y: 20.)]],
         );
         let mut object = Object::of_region("ring", &ring.into());
-        object.stitches = sewn_box(0., 20.).stitches;
+        object.stitches = rows(0., 30., 30., 0.4);
         let covers = Covers::of(&[object]);
         let way = covers
             .way(at(5., 12.), at(25., 12.), 0, 60.0)
@@ -285,6 +294,16 @@ mod tests {
                 .all(|p| p.y <= 12.0 && (p.y < 9.8 || p.x < 9.8 || p.x > 20.2))
         );
         assert_eq!(covers.way(at(5., 12.), at(25., 12.), 0, 21.0), None);
+    }
+
+    #[test]
+    fn an_open_fill_and_a_run_along_the_edge_hide_nothing() {
+        let mut object = sewn_box(0., 20.);
+        for (apart, hides) in [(0.3, true), (1.5, false), (10.0, false)] {
+            object.stitches = rows(0., 20., 10., apart);
+            let way = Covers::of(&[object.clone()]).way(at(1., 5.), at(19., 5.), 0, 60.0);
+            assert_eq!(way.is_some(), hides, "{apart}");
+        }
     }
 
     #[test]
