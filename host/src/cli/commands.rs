@@ -15,7 +15,7 @@ use hoopwright::job::{self, Forms};
 use hoopwright::json::Document;
 use hoopwright::output::write_all;
 use hoopwright::pipeline::{self, Opened, Watch};
-use hoopwright::plugins::{Plugins, Sources};
+use hoopwright::plugins::{Pins, Plugins, Sources};
 use hoopwright::sandbox::{Limits, Sandbox};
 use hoopwright::user_folders::user_folders;
 use std::path::{Path, PathBuf};
@@ -103,7 +103,7 @@ pub(super) fn plugins(source: &StepSource) -> Result<Plugins, Stop> {
 pub(super) fn listed(pipeline: &Path, source: &StepSource) -> Result<Plugins, Stop> {
     let text = read_text(pipeline, pipeline::LARGEST_MIB)?;
     let document = Document::parse(pipeline, text).map_err(Stop::Input)?;
-    match sources(source)?.for_pipeline(&document) {
+    match sources(source)?.for_pipeline(&document, &Pins::new()) {
         (plugins, problems) if problems.is_empty() => Ok(plugins),
         (_, problems) => Err(Stop::Input(problems)),
     }

@@ -13,7 +13,7 @@ mod sources;
 pub use layer::Layer;
 pub use place::{Origin, Place};
 pub use settings::{Setting, settings};
-pub use sources::{PROJECT_FOLDER, Sources};
+pub use sources::{PROJECT_FOLDER, Pins, Sources};
 
 pub(crate) use reading::files_in;
 

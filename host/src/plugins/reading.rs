@@ -3,7 +3,7 @@
 use super::place::{Origin, Place};
 use crate::artwork::{entries_of, read_bytes};
 use crate::diagnostics::Diagnostic;
-use crate::registry::{Reference, store::Store};
+use crate::registry::{Digest, Reference, store::Store};
 use crate::sharing::{self, Trust};
 use std::path::{Path, PathBuf};
 
@@ -14,11 +14,16 @@ pub(super) struct Read {
 }
 
 /// Reads all plugins at a place; each file, or all `.wasm` files of a folder in order of name.
-/// Of each are read `most_mib` and no more.
+/// Of each are read `most_mib` and no more. Of a reference to a registry the `pinned` bytes are read where they
+/// are on this computer, whatever its tag has come to mean since.
 ///
 /// # Errors
 /// One diagnostic for each that cannot be read, beside those that can.
-pub(super) fn read(place: &Place, most_mib: usize) -> (Vec<Read>, Vec<Diagnostic>) {
+pub(super) fn read(
+    place: &Place,
+    most_mib: usize,
+    pinned: Option<Digest>,
+) -> (Vec<Read>, Vec<Diagnostic>) {
     match place {
         Place::Path(path) if path.is_dir() => match files_in(path) {
             Ok(files) => files_read(files, most_mib),
@@ -31,7 +36,7 @@ pub(super) fn read(place: &Place, most_mib: usize) -> (Vec<Read>, Vec<Diagnostic
             }
         }
         Place::Path(path) => files_read(vec![path.clone()], most_mib),
-        Place::Registry(reference) => match pulled(reference) {
+        Place::Registry(reference) => match pulled(reference, pinned) {
             Ok(read) => (vec![read], Vec::new()),
             Err(problem) => (Vec::new(), vec![problem]),
         },
@@ -39,9 +44,17 @@ pub(super) fn read(place: &Place, most_mib: usize) -> (Vec<Read>, Vec<Diagnostic
 }
 
 /// What was pulled under this reference, from the user's own store; nothing is asked of the network.
-fn pulled(reference: &str) -> Result<Read, Diagnostic> {
+fn pulled(reference: &str, pinned: Option<Digest>) -> Result<Read, Diagnostic> {
     let wanted: Reference = Place::Registry(reference.to_owned()).to_string().parse()?;
-    let (bytes, _) = Store::open_user()?.plugin(&wanted)?;
+    let store = Store::open_user()?;
+    let pinned = match pinned {
+        Some(digest) => store.bytes_of(digest)?,
+        None => None,
+    };
+    let bytes = match pinned {
+        Some(bytes) => bytes,
+        None => store.plugin(&wanted)?.0,
+    };
     Ok(Read {
         origin: Origin::Registry(reference.to_owned()),
         bytes,

@@ -16,47 +16,91 @@ pub struct Setting {
     pub choices: Vec<(String, String)>,
 }
 
-/// The settings of a step, in order of name, as its schema tells them.
+/// How far a setting's own settings are told: a schema may lead into itself.
+const DEEPEST: usize = 4;
+
+/// The settings of a step, in order of name, as its schema tells them. The settings within one follow it:
+/// `edge.inset` within `edge`, `layers[].angle` within each of the list `layers`.
 pub fn settings(plugin: &Plugin) -> Vec<Setting> {
-    let properties = plugin.schema.get("properties").and_then(Value::as_object);
-    properties
-        .into_iter()
-        .flatten()
-        .map(|(name, schema)| {
-            let of = |key: &str| {
+    let mut settings = Vec::new();
+    within("", &plugin.schema, &plugin.schema, 0, &mut settings);
+    settings
+}
+
+/// Adds the settings that `schema`, a part of `root`, has as properties.
+fn within(before: &str, schema: &Value, root: &Value, depth: usize, settings: &mut Vec<Setting>) {
+    let properties = schema.get("properties").and_then(Value::as_object);
+    for (name, schema) in properties.into_iter().flatten() {
+        let name = format!("{before}{name}");
+        let whole = referred(root, schema).unwrap_or(schema);
+        let items = whole.get("items");
+        let each = items.map(|items| referred(root, items).unwrap_or(items));
+        settings.push(Setting {
+            name: harmless(&name),
+            bounds: harmless(&bounds(schema, whole, each)),
+            description: harmless(
                 schema
-                    .get(key)
-                    .or_else(|| referred(&plugin.schema, schema)?.get(key))
-            };
-            let mut bounds = Vec::new();
-            if let (Some(least), Some(greatest)) = (of("minimum"), of("maximum")) {
-                bounds.push(format!("{least} to {greatest}"));
-            }
-            if let Some(unit) = of("unit").and_then(Value::as_str) {
-                bounds.push(unit.to_owned());
-            }
-            if let Some(default) = schema.get("default") {
-                let word = match default {
-                    Value::Null => "none".to_owned(),
-                    Value::String(word) => word.clone(),
-                    other => other.to_string(),
-                };
-                bounds.push(format!("(default {word})"));
-            }
-            Setting {
-                name: harmless(name),
-                bounds: harmless(&bounds.join(" ")),
-                description: harmless(
-                    of("description")
-                        .and_then(Value::as_str)
-                        .unwrap_or_default(),
-                ),
-                choices: referred(&plugin.schema, schema)
-                    .map(choices)
+                    .get("description")
+                    .or_else(|| whole.get("description"))
+                    .and_then(Value::as_str)
                     .unwrap_or_default(),
-            }
-        })
-        .collect()
+            ),
+            choices: choices(each.unwrap_or(whole)),
+        });
+        if depth < DEEPEST {
+            let (inner, before) = match each {
+                Some(each) => (each, format!("{name}[].")),
+                None => (whole, format!("{name}.")),
+            };
+            within(&before, inner, root, depth + 1, settings);
+        }
+    }
+}
+
+/// Kind, range, unit and default: of `schema` itself, else of the `whole` that it refers to. A list's range and
+/// unit are those of each of its items.
+fn bounds(schema: &Value, whole: &Value, each: Option<&Value>) -> String {
+    let of = |key: &str| {
+        let own = schema.get(key).or_else(|| whole.get(key));
+        own.or_else(|| each?.get(key))
+    };
+    let mut bounds = Vec::new();
+    if each.is_some() {
+        bounds.push("list of".to_owned());
+    }
+    let number = |key: &str| of(key).filter(|bound| bound.is_number());
+    match (number("minimum"), number("maximum")) {
+        (Some(least), Some(greatest)) => bounds.push(format!("{least} to {greatest}")),
+        (Some(least), None) => bounds.push(format!("from {least}")),
+        (None, Some(greatest)) => bounds.push(format!("to {greatest}")),
+        (None, None) => bounds.extend(each.map(|each| kind(each).to_owned())),
+    }
+    if let Some(unit) = of("unit").and_then(Value::as_str) {
+        bounds.push(unit.to_owned());
+    }
+    if let Some(default) = schema.get("default") {
+        let word = match default {
+            Value::Null => "none".to_owned(),
+            Value::String(word) if !word.is_empty() => word.clone(),
+            other => other.to_string(),
+        };
+        bounds.push(format!("(default {word})"));
+    }
+    bounds.join(" ")
+}
+
+/// What each item of a list is, in a word.
+fn kind(each: &Value) -> &str {
+    if !choices(each).is_empty() {
+        return "words";
+    }
+    match each.get("type").and_then(Value::as_str) {
+        Some("string") => "texts",
+        Some("number" | "integer") => "numbers",
+        Some("array") => "lists",
+        Some("object") => "groups of settings",
+        _ => "values",
+    }
 }
 
 /// The definition that a property's schema refers to, also as one of several.

@@ -5,6 +5,7 @@ use super::place::{Origin, Place};
 use super::{Plugins, reading};
 use crate::diagnostics::Diagnostic;
 use crate::json::Document;
+use crate::registry::Digest;
 use crate::sandbox::{Plugin, Sandbox};
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
@@ -24,6 +25,9 @@ pub struct Sources {
     loaded: Mutex<BTreeMap<Loaded, Arc<Plugin>>>,
 }
 
+/// The bytes that are wanted of references to a registry, whatever their tags mean.
+pub type Pins = BTreeMap<String, Digest>;
+
 /// A plugin's bytes, and where they came from.
 type Loaded = ([u8; 32], Origin);
 
@@ -40,23 +44,33 @@ impl Sources {
         }
     }
 
-    /// All steps that a pipeline may name, and what is wrong with those that cannot be used.
-    pub fn for_pipeline(&self, pipeline: &Document) -> (Plugins, Vec<Diagnostic>) {
+    /// All steps that a pipeline may name, and what is wrong with those that cannot be used. The steps that
+    /// `pins` names are those very bytes, where they are on this computer.
+    pub fn for_pipeline(&self, pipeline: &Document, pins: &Pins) -> (Plugins, Vec<Diagnostic>) {
         let folder = pipeline.file.parent().unwrap_or(Path::new(""));
-        self.gather(folder, Some(pipeline))
+        self.gather(folder, Some(pipeline), pins)
     }
 
     /// All steps that a pipeline in `folder` may name without a list of its own, and what is wrong
     /// with those that cannot be used.
     pub fn in_folder(&self, folder: &Path) -> (Plugins, Vec<Diagnostic>) {
-        self.gather(folder, None)
+        self.gather(folder, None, &Pins::new())
     }
 
-    fn gather(&self, folder: &Path, pipeline: Option<&Document>) -> (Plugins, Vec<Diagnostic>) {
+    fn gather(
+        &self,
+        folder: &Path,
+        pipeline: Option<&Document>,
+        pins: &Pins,
+    ) -> (Plugins, Vec<Diagnostic>) {
         let mut plugins = self.stock.clone();
         let mut problems = Vec::new();
         let mut look = |layer, place: &Place| {
-            let (read, unread) = reading::read(place, self.sandbox.limits().plugin_mib);
+            let pinned = match place {
+                Place::Registry(reference) => pins.get(reference).copied(),
+                Place::Path(_) => None,
+            };
+            let (read, unread) = reading::read(place, self.sandbox.limits().plugin_mib, pinned);
             let mut found = unread;
             for one in read {
                 let added = self.load(one).and_then(|plugin| plugins.add(layer, plugin));

@@ -62,8 +62,9 @@ pub fn pull(
             ),
         )
         .help(
-            "Nothing was kept. Ask its maker what changed. To take the new step, pull it by its \
-             reference, try it, and lock the pipeline again.",
+            "Nothing was kept. Ask its maker what changed. --locked goes on with the locked step where it \
+             was pulled once on this computer. To take the new step, pull it by its reference, try it, \
+             and lock the pipeline again.",
         ));
     }
     let mut partials = Vec::new();

@@ -72,6 +72,14 @@ impl Store {
         Ok((bytes.ok_or_else(missing)?, digest))
     }
 
+    /// The plugin of this digest, if it was ever pulled, by whatever reference.
+    ///
+    /// # Errors
+    /// A damaged copy, or one that cannot be read.
+    pub fn bytes_of(&self, plugin: Digest) -> Result<Option<Vec<u8>>, Diagnostic> {
+        self.blob(plugin, LARGEST_PLUGIN_MIB << 20)
+    }
+
     /// The manifest that `reference` means: its own digest, or what its tag meant when it was pulled.
     ///
     /// # Errors

@@ -5,7 +5,8 @@ use crate::artwork::read_text;
 use crate::diagnostics::Diagnostic;
 use crate::output::write_all;
 use crate::pipeline::Opened;
-use crate::plugins::{Layer, Origin};
+use crate::plugins::{Layer, Origin, Pins, Plugins};
+use crate::registry::Digest;
 use crate::sandbox::Plugin;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -141,14 +142,22 @@ pub fn schema() -> serde_json::Value {
 impl Lock {
     /// The lock of a pipeline as it is now.
     pub fn of(pipeline: &Path, opened: &Opened) -> Self {
+        let steps = opened.checked.steps.iter().map(|ready| &*ready.plugin);
+        Self::of_steps(steps, &opened.plugins, pipeline)
+    }
+
+    fn of_steps<'a>(
+        steps: impl Iterator<Item = &'a Plugin>,
+        plugins: &Plugins,
+        pipeline: &Path,
+    ) -> Self {
         let locked = |plugin: &Plugin| LockedStep {
             step: plugin.name.clone(),
             version: plugin.version.clone(),
             contract: plugin.contract.to_string(),
-            source: Source::of(plugin, opened.plugins.layer(&plugin.name), pipeline),
+            source: Source::of(plugin, plugins.layer(&plugin.name), pipeline),
             sha256: Fingerprint(plugin.digest),
         };
-        let steps = opened.checked.steps.iter().map(|ready| &ready.plugin);
         let steps: BTreeMap<&str, LockedStep> = steps
             .map(|plugin| (plugin.name.as_str(), locked(plugin)))
             .collect();
@@ -156,6 +165,15 @@ impl Lock {
             form: FORM,
             steps: steps.into_values().collect(),
         }
+    }
+
+    /// The bytes that it wants of references to a registry.
+    pub fn pins(&self) -> Pins {
+        let pin = |step: &LockedStep| match &step.source {
+            Source::Registry(reference) => Some((reference.clone(), Digest::from(step.sha256.0))),
+            _ => None,
+        };
+        self.steps.iter().filter_map(pin).collect()
     }
 
     /// Reads the lock of a pipeline, or finds that there is none.
@@ -310,6 +328,30 @@ pub fn hold(
         }
     };
     let differences = lock.differences(&Lock::of(pipeline, opened));
+    let told = told(differences, pipeline, hold);
+    if hold == Hold::Locked && !told.is_empty() {
+        return Err(told);
+    }
+    Ok(told)
+}
+
+/// What differs from the lock of a pipeline that may not run with the `plugins` it finds: settings made for the
+/// locked plugin seldom fit another, and it is the plugin that is to be put back then.
+pub fn strangers(pipeline: &Path, plugins: &Plugins, hold: Hold) -> Vec<Diagnostic> {
+    let Ok(Some(lock)) = Lock::read(pipeline) else {
+        return Vec::new();
+    };
+    let found = lock.steps.iter();
+    let found: Vec<_> = found
+        .filter_map(|step| plugins.get(&step.step)?.ok())
+        .collect();
+    let now = Lock::of_steps(found.iter().map(|plugin| &**plugin), plugins, pipeline);
+    let differences = lock.differences(&now).into_iter();
+    let changed = differences.filter(|(code, _)| *code == "lock-changed");
+    told(changed.collect(), pipeline, hold)
+}
+
+fn told(differences: Vec<(&'static str, String)>, pipeline: &Path, hold: Hold) -> Vec<Diagnostic> {
     let tell = |(code, words)| {
         let told = match hold {
             Hold::Locked => Diagnostic::error(code, words),
@@ -319,14 +361,10 @@ pub fn hold(
             "lock-changed" => "Put the locked plugin back, or accept this one: ",
             _ => "If that is meant: ",
         };
-        told.in_file(&file)
+        told.in_file(&path_of(pipeline))
             .help(format!("{back}{}", accept(pipeline)))
     };
-    let told: Vec<Diagnostic> = differences.into_iter().map(tell).collect();
-    if hold == Hold::Locked && !told.is_empty() {
-        return Err(told);
-    }
-    Ok(told)
+    differences.into_iter().map(tell).collect()
 }
 
 fn accept(pipeline: &Path) -> String {

@@ -20,7 +20,7 @@ mod unpacking;
 
 pub use crate::fingerprint::Fingerprint;
 pub use contents::Pack;
-pub use lock::{Hold, Lock, hold};
+pub use lock::{Hold, Lock, hold, strangers};
 pub use manifest::{Carried, Manifest};
 pub use packing::{pack, pack_file};
 pub use path::PackPath;

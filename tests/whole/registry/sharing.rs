@@ -103,6 +103,32 @@ fn a_tag_that_moves_is_told() {
     assert_eq!(again.err, "");
 }
 
+/// To try what a tag means now takes nothing from the pipelines that are locked to what it meant.
+#[test]
+#[ignore = "needs the server docker-registry; .ci/run installs it and runs this"]
+fn a_locked_pipeline_keeps_its_step_when_the_tag_moves() {
+    let registry = Server::start(&Guard::Open);
+    let reference = registry.reference("barn/step:latest");
+    let [barn, mill] = [Shop::new(), Shop::new()];
+    let own = barn.own_step();
+    barn.done(&format!("push {own} {reference}"));
+    mill.done(&format!("pull {reference}"));
+    mill.routine("routine.json", &[&reference]);
+    mill.done("lock routine.json");
+    let sewn = mill.sewn("routine.json");
+
+    barn.done(&format!("push align {reference}"));
+    mill.done(&format!("pull {reference}"));
+    let now = mill.says("check routine.json");
+    assert_eq!(
+        now.code, 1,
+        "the tag's new step is another one: {}",
+        now.out
+    );
+    mill.done("run routine.json square.svg --into out --hold-at never --locked");
+    assert_eq!(fs::read(mill.at("out/square.dst")).unwrap(), sewn);
+}
+
 /// A copy that was changed is never run; pulling again mends it.
 #[test]
 #[ignore = "needs the server docker-registry; .ci/run installs it and runs this"]

@@ -101,6 +101,27 @@ fn only_the_locked_plugins_run() {
     shop.well(&format!("{RUN} --locked --plugin given.wasm"));
 }
 
+/// Settings written for the locked plugin seldom fit another: then it is told first that the plugin is another.
+#[test]
+fn another_plugin_is_told_before_the_settings_that_it_refuses() {
+    let shop = Shop::with_routine("lock-misfits");
+    shop.well("lock patches/routine.json");
+    shop.put("plugins/own.wasm", other_build(guests::hostile()));
+    let routine = String::from_utf8(shop.get("patches/routine.json")).unwrap();
+    let misfit = routine.replace("\"deed\"", "\"of-the-locked-one\"");
+    assert_ne!(misfit, routine);
+    shop.put("patches/routine.json", misfit);
+    for (command, grave) in [
+        ("check patches/routine.json --locked", "error"),
+        ("check patches/routine.json", "warning"),
+    ] {
+        let why = shop.refused(command);
+        assert!(why.contains("of-the-locked-one"), "{why}");
+        assert!(why.contains(&format!("{grave}[lock-changed]")), "{why}");
+        assert!(why.contains("Put the locked plugin back"), "{why}");
+    }
+}
+
 #[test]
 fn a_step_more_or_less_than_locked_is_refused() {
     let shop = Shop::with_routine("lock-steps");

@@ -6,7 +6,7 @@ use crate::cli::stop::Stop;
 use clap::{Args, ValueHint};
 use hoopwright::diagnostics::{Diagnostic, Failed};
 use hoopwright::pipeline::{self, Opened};
-use hoopwright::plugins::Sources;
+use hoopwright::plugins::{Pins, Sources};
 use hoopwright::sharing;
 use std::path::{Path, PathBuf};
 
@@ -71,7 +71,15 @@ pub fn held(
     sources: &Sources,
     lock: &LockOption,
 ) -> Result<(Opened, Vec<Diagnostic>), Failed> {
-    let opened = pipeline::open(file, sources)?;
+    let pins = match lock.locked.then(|| sharing::Lock::read(file)) {
+        Some(Ok(Some(locked))) => locked.pins(),
+        _ => Pins::new(),
+    };
+    let opened = pipeline::open_pinned(file, sources, &pins).map_err(|failed| {
+        let found = pipeline::plugins_of(file, sources, &pins);
+        let strangers = found.map(|found| sharing::strangers(file, &found, lock.hold()));
+        failed.after(strangers.unwrap_or_default())
+    })?;
     let mut told = sources.sandbox().noticed();
     told.extend(opened.checked.noticed.iter().cloned());
     told.extend(sharing::hold(file, &opened, lock.hold()).map_err(Failed)?);
