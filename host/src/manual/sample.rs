@@ -2,12 +2,15 @@
 
 use super::markdown::json_blocks;
 use crate::design::{Design, Object, Shape};
-use crate::diagnostics::Failed;
+use crate::diagnostics::{Failed, Severity};
 use crate::formats::svg;
+use crate::pipeline::run::run_step;
+use crate::pipeline::{Ready, Watch};
 use crate::plugins::Plugins;
 use crate::sandbox::{Kind, Plugin, Sandbox};
 use serde_json::Value;
 use std::path::Path;
+use std::sync::Arc;
 
 /// A feather, an eye and a twig, with the marks that artwork may carry.
 const DRAWN: &str = include_str!("sample.svg");
@@ -65,7 +68,7 @@ impl Sample {
 
     /// Sends the sample through a step: with the first example of its manual, or with its defaults. A
     /// step that leaves drawn objects alone gets them with their marks, or sewn.
-    pub fn through(&self, plugin: &Plugin, sandbox: &Sandbox) -> Seen {
+    pub fn through(&self, plugin: &Arc<Plugin>, sandbox: &Sandbox) -> Seen {
         let fits = |text: &String| {
             let value = serde_json::from_str::<Value>(text);
             value.is_ok_and(|value| plugin.validator.is_valid(&value))
@@ -94,43 +97,44 @@ fn is_region(object: &Object) -> bool {
     matches!(object.shape, Shape::Region(_))
 }
 
-/// The design after a step on all objects that `takes` takes. An object step leaves those as they are
-/// that it refuses, unless it refuses all.
+/// The design after a step on all objects that `takes` takes, held to the promises that it must keep in a
+/// pipeline. An object step leaves those as they are that it refuses, unless it refuses all.
 fn through(
     design: &Design,
-    plugin: &Plugin,
+    plugin: &Arc<Plugin>,
     sandbox: &Sandbox,
     settings: &str,
     takes: &dyn Fn(&Object) -> bool,
 ) -> Result<Design, String> {
-    let mut after = design.clone();
+    let ready = Ready::alone(Arc::clone(plugin), settings.to_owned());
+    let unwatched: Arc<dyn Watch> = Arc::new(());
+    let run = |design: Design, places: &[usize]| {
+        let outcome = run_step(&ready, design, places, sandbox, &unwatched);
+        outcome.map(|outcome| outcome.design).map_err(first)
+    };
     let places = (0..design.objects.len()).filter(|&place| takes(&design.objects[place]));
-    match plugin.kind {
-        Kind::Design => {
-            let selected: Vec<u32> = places.map(|place| place as u32).collect();
-            let answer = sandbox.call_design(plugin, design, &selected, settings, None);
-            after = answer.map_err(|error| error.to_string())?.value;
-        }
-        Kind::Object => {
-            let mut refused = None;
-            let mut taken = false;
-            for place in places {
-                let object = &design.objects[place];
-                let Some(thread) = design.threads.get(object.thread as usize) else {
-                    continue;
-                };
-                match sandbox.call_object(plugin, object, thread, settings) {
-                    Ok(answer) => {
-                        taken = true;
-                        after.objects[place] = answer.value;
-                    }
-                    Err(error) => refused = Some(error.to_string()),
-                }
-            }
-            if let Some(why) = refused.filter(|_| !taken) {
-                return Err(why);
-            }
+    let places: Vec<usize> = places.collect();
+    if plugin.kind == Kind::Design {
+        return run(design.clone(), &places);
+    }
+    let mut after = design.clone();
+    let mut refused = None;
+    let mut taken = false;
+    for place in places {
+        match run(after.clone(), &[place]) {
+            Ok(sewn) => (after, taken) = (sewn, true),
+            Err(why) => refused = Some(why),
         }
     }
-    Ok(after)
+    match refused.filter(|_| !taken) {
+        Some(why) => Err(why),
+        None => Ok(after),
+    }
+}
+
+/// The first error in words.
+fn first(failed: Failed) -> String {
+    let mut all = failed.0.into_iter();
+    let error = all.find(|one| one.severity == Severity::Error);
+    error.map_or_else(String::new, |error| error.message)
 }

@@ -8,6 +8,7 @@ use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::json::{Document, nearest::did_you_mean};
 use crate::plugins::Plugins;
+use crate::sandbox::Plugin;
 use serde_json::Map;
 use std::path::Path;
 use std::sync::Arc;
@@ -36,19 +37,26 @@ pub fn apply(
     if !problems.is_empty() {
         return Err(Failed(problems));
     }
-    let ready = Ready {
-        label: name.to_owned(),
-        step: Step {
-            step: name.to_owned(),
-            note: String::new(),
-            on: Selection::default(),
-            settings: Map::new(),
-        },
-        settings: document.value.to_string(),
-        plugin,
-        within: None,
-    };
+    let ready = Ready::alone(plugin, document.value.to_string());
     run_step(&ready, design, &selected, plugins.sandbox(), watch)
+}
+
+impl Ready {
+    /// A step that stands in no pipeline, with settings that fit it.
+    pub(crate) fn alone(plugin: Arc<Plugin>, settings: String) -> Self {
+        Self {
+            label: plugin.name.clone(),
+            step: Step {
+                step: plugin.name.clone(),
+                note: String::new(),
+                on: Selection::default(),
+                settings: Map::new(),
+            },
+            plugin,
+            settings,
+            within: None,
+        }
+    }
 }
 
 /// The places of the objects with these ids, in rising order.
