@@ -109,7 +109,8 @@ settings! {
         /// Density of the underlay's cross rows, measured from a line to the SECOND next (line 1 to
         /// line 3): neighbouring rows lie half as far apart. 4 to 8 gives the usual 2 to 4 mm between rows.
         pub underlay_density: f64 = 5.0, in "mm", from 1.0 to 20.0;
-        /// How far inside the edge the underlay stays, edge run and cross rows alike.
+        /// How far inside the edge the underlay stays: the edge run all along, and the ends of the
+        /// cross rows. The outermost cross rows lie half their distance from the edge.
         pub underlay_inset: f64 = 0.6, in "mm", from 0.1 to 3.0;
         /// Longest stitch of the underlay; 2 to 3 mm is usual.
         pub underlay_stitch_length: f64 = 2.5, in "mm", from 1.0 to 12.0;

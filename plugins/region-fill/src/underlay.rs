@@ -9,7 +9,7 @@ use crate::straight::lay;
 use crate::straight::style::Style;
 use crate::straight::walk::Walks;
 use hoopwright_sdk::StitchRole;
-use hoopwright_sdk::geometry::geo::{Area, Coord, LineString, MultiPolygon, Polygon};
+use hoopwright_sdk::geometry::geo::{Area, Coord, LineString, Polygon};
 use hoopwright_sdk::geometry::measure::{distance, length};
 use hoopwright_sdk::geometry::offset;
 
@@ -68,8 +68,8 @@ pub struct Ready<'a> {
     recipe: &'a Recipe,
     /// The runs inside the edge.
     rings: Vec<LineString<f64>>,
-    /// What the rows across lie on: the polygon without its rim, which may be in parts.
-    across: Vec<Ground>,
+    /// What the rows across lie on.
+    across: Option<Ground>,
 }
 
 impl<'a> Ready<'a> {
@@ -81,28 +81,22 @@ impl<'a> Ready<'a> {
         recipe: &'a Recipe,
     ) -> Self {
         let angle = recipe.angle + recipe.underlay_turn;
-        let rows = |part: &Polygon<f64>| Ground::new(part, angle, recipe.underlay_density / 2.0);
-        let mut ready = Self {
+        let rows = || Ground::new(polygon, angle, recipe.underlay_density / 2.0);
+        Self {
             ground,
             recipe,
-            rings: Vec::new(),
-            across: Vec::new(),
-        };
-        if layers.edge || layers.rows {
-            let inner = offset::grow(&polygon.clone().into(), -recipe.underlay_inset);
-            if layers.rows {
-                ready.across = inner.iter().filter_map(rows).collect();
-            }
-            if layers.edge {
-                ready.rings = rings(inner);
-            }
+            rings: if layers.edge {
+                rings(polygon, recipe)
+            } else {
+                Vec::new()
+            },
+            across: layers.rows.then(rows).flatten(),
         }
-        ready
     }
 
     /// All orders in which it may be sewn: the usual one, and others where edges are to be spared.
     pub fn orders(&self) -> Vec<Order> {
-        let spare = self.recipe.spare_edges && !self.across.is_empty();
+        let spare = self.recipe.spare_edges && self.across.is_some();
         let choices = |choice: bool| [false, true].into_iter().take(1 + usize::from(choice));
         choices(spare && !self.rings.is_empty())
             .flat_map(|rows_first| choices(spare).map(move |onward| Order { rows_first, onward }))
@@ -141,27 +135,11 @@ impl<'a> Ready<'a> {
         }
     }
 
-    /// Sparse rows across the cover, from part to part.
+    /// Sparse rows across the cover.
     fn sew_rows(&self, start: Coord<f64>, cover: Coord<f64>, onward: bool, seam: &mut Seam) {
-        let mut left: Vec<&Ground> = self.across.iter().collect();
-        let mut here = start;
-        while let Some(nearest) = nearest_ground(&left, here) {
-            let part = left.remove(nearest);
-            travel(self.ground, place_in(part, here), seam);
-            self.sew_part(part, here, cover, onward, seam);
-            here = seam.last().unwrap_or(here);
-        }
-    }
-
-    /// Rows across one part, from the place in it nearest to `start`.
-    fn sew_part(
-        &self,
-        ground: &Ground,
-        start: Coord<f64>,
-        cover: Coord<f64>,
-        onward: bool,
-        seam: &mut Seam,
-    ) {
+        let Some(ground) = &self.across else {
+            return;
+        };
         let recipe = self.recipe;
         let clear = if recipe.spare_edges && !self.rings.is_empty() {
             CLEAR_OF_EDGE_RUN
@@ -174,7 +152,7 @@ impl<'a> Ready<'a> {
             shortest: recipe.limits.shortest.min(recipe.limits.underlay * 0.4),
             needle_points: NeedlePoints::Bricks,
             stagger: 2,
-            reach: -clear,
+            reach: -recipe.underlay_inset - clear,
             slants: recipe.spare_edges,
             role: StitchRole::Underlay,
         };
@@ -186,8 +164,9 @@ impl<'a> Ready<'a> {
     }
 }
 
-/// The edges of what lies inside the rim.
-fn rings(inner: MultiPolygon<f64>) -> Vec<LineString<f64>> {
+/// Runs along each edge, a little inside.
+fn rings(polygon: &Polygon<f64>, recipe: &Recipe) -> Vec<LineString<f64>> {
+    let inner = offset::grow(&polygon.clone().into(), -recipe.underlay_inset);
     inner
         .into_iter()
         .flat_map(|polygon| {
@@ -196,20 +175,6 @@ fn rings(inner: MultiPolygon<f64>) -> Vec<LineString<f64>> {
         })
         .filter(|ring| length(ring) >= SHORTEST_RING)
         .collect()
-}
-
-/// The place on a ground's rows nearest to a place.
-fn place_in(ground: &Ground, place: Coord<f64>) -> Coord<f64> {
-    ground.frame.leave(ground.spot(place).at)
-}
-
-/// The ground nearest to a place.
-fn nearest_ground(grounds: &[&Ground], place: Coord<f64>) -> Option<usize> {
-    let away: Vec<f64> = grounds
-        .iter()
-        .map(|ground| distance(place_in(ground, place), place))
-        .collect();
-    (0..away.len()).min_by(|&a, &b| away[a].total_cmp(&away[b]))
 }
 
 /// The ring and the corner of it nearest to a place.

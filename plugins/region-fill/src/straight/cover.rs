@@ -64,7 +64,7 @@ impl SewnRow {
         let row = ground.rows.spans()[span].row;
         let number = ground.rows.sewn(row)?;
         let (left, right) = reach(ground, span, style);
-        if !style.is_cover() && right - left < style.shortest {
+        if style.reach < 0.0 && right - left < style.shortest {
             return None;
         }
         Some(Self {
@@ -101,7 +101,7 @@ fn reach(ground: &Ground, span: usize, style: &Style) -> (f64, f64) {
     let spans = ground.rows.spans();
     let here = spans[span];
     let width = here.right - here.left;
-    if !style.is_cover() {
+    if style.reach < 0.0 {
         let by = (-style.reach).min(width / 2.0);
         return (here.left + by, here.right - by);
     }

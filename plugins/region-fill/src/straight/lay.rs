@@ -200,7 +200,7 @@ impl Sewing<'_, '_> {
             return;
         }
         let finish = self.finish.filter(|_| visit.is_last && last_row);
-        let parts = if self.ground.rows.all_sewn() && self.style.is_cover() {
+        let parts = if self.ground.rows.all_sewn() && self.style.reach >= 0.0 {
             lengthwise::parts(rows, self.style.shortest)
         } else {
             vec![Part {

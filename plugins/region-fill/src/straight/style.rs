@@ -20,8 +20,7 @@ pub struct Style {
     pub needle_points: NeedlePoints,
     /// After so many rows needle points in steps realign.
     pub stagger: usize,
-    /// How far the ends of the rows of a cover are moved out, or those of an underlay, as a negative
-    /// number, in.
+    /// How far the ends of the rows are moved out; negative is in.
     pub reach: f64,
     /// Whether sparse rows slant to where the next one begins, instead of turning along the edge.
     pub slants: bool,
@@ -30,11 +29,6 @@ pub struct Style {
 }
 
 impl Style {
-    /// Whether short rows are sewn as they are, or give way: those of the cover count.
-    pub fn is_cover(&self) -> bool {
-        self.role == StitchRole::Cover
-    }
-
     /// The longest turn from a row to the next that is sewn as a single stitch.
     pub fn step(&self) -> f64 {
         self.longest_at_end.min(LONGEST_TURN)

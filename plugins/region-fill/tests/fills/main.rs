@@ -12,5 +12,4 @@ mod outline;
 mod published_values;
 mod shapes;
 mod told;
-mod underlay;
 mod wishes;
