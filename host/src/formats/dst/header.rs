@@ -24,6 +24,8 @@ pub struct Header {
 
 /// The most records that the header can tell.
 pub(super) const MOST_RECORDS: usize = 9_999_999;
+/// The most halts that the header can tell.
+pub(super) const MOST_HALTS: usize = 999;
 
 /// How far the design reaches from its start point, in 0.1 mm, as magnitudes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -81,12 +83,12 @@ impl Header {
             );
         }
         let halts = route.halts();
-        if halts > 999 {
+        if halts > MOST_HALTS {
             wrong.push(
                 Diagnostic::error(
                     "dst-too-many-changes",
                     format!(
-                        "the design has {halts} thread changes and stops, and the header can tell 999"
+                        "the design has {halts} thread changes and stops, and the header can tell {MOST_HALTS}"
                     ),
                 )
                 .help("put objects of one thread one after the other"),

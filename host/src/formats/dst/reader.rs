@@ -1,7 +1,7 @@
 //! A machine file as a design: one object for each run of thread.
 
 use super::grid::{Units, to_mm};
-use super::header::{HEADER_LENGTH, read_label};
+use super::header::{HEADER_LENGTH, MOST_HALTS, MOST_RECORDS, read_label};
 use super::machine::Machine;
 use super::record::Record;
 use crate::design::valid::FARTHEST;
@@ -19,7 +19,8 @@ use std::path::Path;
 /// file names none.
 ///
 /// # Errors
-/// The file holds no records that make sense, or no stitches.
+/// The file holds no records that make sense, more of them or of halts than a header can tell, or no
+/// stitches.
 pub fn read(bytes: &[u8], file: &Path) -> Result<(Design, Vec<Diagnostic>), Failed> {
     read_for(bytes, file, &Machine::default())
 }
@@ -27,8 +28,8 @@ pub fn read(bytes: &[u8], file: &Path) -> Result<(Design, Vec<Diagnostic>), Fail
 /// Reads like [`read`], for a machine that trims after as many jumps as `machine` says.
 ///
 /// # Errors
-/// The file holds no records that make sense, or no stitches; or a setting of the machine is out
-/// of range.
+/// The file holds no records that make sense, more of them or of halts than a header can tell, or no
+/// stitches; or a setting of the machine is out of range.
 pub fn read_for(
     bytes: &[u8],
     file: &Path,
@@ -100,12 +101,11 @@ impl Records {
         let named = bytes.starts_with(b"LA:");
         let after = bytes.get(HEADER_LENGTH..).unwrap_or_default();
         if named {
-            let found = Self::decode(after, true, label);
-            return found.sensible();
+            return Self::decode(after, true, label)?.sensible();
         }
         // A header of another make, or none at all.
-        let headed = Self::decode(after, true, label).sensible();
-        let bare = Self::decode(bytes, false, None).sensible();
+        let headed = Self::decode(after, true, label).and_then(Self::sensible);
+        let bare = Self::decode(bytes, false, None).and_then(Self::sensible);
         match (headed, bare) {
             (Ok(headed), Ok(bare)) if bare.malformed < headed.malformed => Ok(bare),
             (Ok(headed), _) => Ok(headed),
@@ -113,28 +113,40 @@ impl Records {
         }
     }
 
-    fn decode(bytes: &[u8], has_header: bool, label: Option<String>) -> Self {
+    /// Takes records up to the end. What no header can tell is no machine file, and it would take memory
+    /// without bound to go on.
+    fn decode(bytes: &[u8], has_header: bool, label: Option<String>) -> Result<Self, Failed> {
         let mut found = Self {
             label,
-            records: Vec::with_capacity(bytes.len() / 3),
+            records: Vec::with_capacity((bytes.len() / 3).min(MOST_RECORDS)),
             has_header,
             has_end: false,
             malformed: 0,
             left_over: 0,
         };
+        let mut halts = 0;
         let (whole, rest) = bytes.as_chunks::<3>();
         for &record in whole {
             let (record, sound) = Record::decode(record);
             found.malformed += usize::from(!sound);
             if record == Record::End {
                 found.has_end = true;
-                return found;
+                return Ok(found);
+            }
+            halts += usize::from(record == Record::Halt);
+            for (count, most, what) in [
+                (halts, MOST_HALTS, "halts"),
+                (found.records.len() + 1, MOST_RECORDS, "records"),
+            ] {
+                if count > most {
+                    return Err(too_many(most, what).into());
+                }
             }
             found.records.push(record);
         }
         // Some writers put 1A after the end; a file that was cut short may end anywhere.
         found.left_over = rest.len();
-        found
+        Ok(found)
     }
 
     fn sensible(self) -> Result<Self, Failed> {
@@ -197,6 +209,14 @@ fn not_a_machine_file(why: &str) -> Diagnostic {
         format!("this is not a DST machine file: {why}"),
     )
     .help("give a DST file; artwork and designs are read by their own endings, .svg and .json")
+}
+
+fn too_many(most: usize, what: &str) -> Diagnostic {
+    Diagnostic::error(
+        "dst-too-long",
+        format!("the file holds more {what} than the {most} that a header can tell"),
+    )
+    .help("see whether it was damaged when it was copied, or give the design in several files")
 }
 
 /// What lies between two halts.

@@ -143,6 +143,28 @@ fn moves_that_lead_far_away_are_refused() {
     assert!(read_bytes(&bytes).is_err(), "{} m", 2000.0 * 12.1 / 1000.0);
 }
 
+/// The header has three digits for halts and seven for records (the same sources as `header`): a file of
+/// 64 MiB of halts would become as many threads and objects, in many times its memory.
+#[test]
+fn more_than_a_header_can_tell_is_refused() {
+    let code = |bytes: &[u8]| read_bytes(bytes).err().map(|Failed(why)| why[0].code);
+    let halts = |count: usize| file(&[RIGHT, HALT].repeat(count));
+    assert_eq!(code(&halts(999)), None);
+    assert_eq!(code(&halts(1000)), Some("dst-too-long"));
+    let back = [0x05, 0x09, 0x03]; // (-14, 0)
+    let records = |count: usize| file(&[RIGHT, back].repeat(count / 2));
+    assert_eq!(code(&records(10_000_000)), Some("dst-too-long"));
+    // What follows the end is not read.
+    let mut long = file(&[RIGHT, END]);
+    long.extend([HALT; 2000].as_flattened());
+    assert_eq!(code(&long), None);
+    // Without a header, too.
+    assert_eq!(
+        code([RIGHT, HALT].repeat(1000).as_flattened()),
+        Some("dst-too-long")
+    );
+}
+
 #[test]
 fn placeholder_threads_can_be_told_apart() {
     let colours: std::collections::BTreeSet<[u8; 3]> = (1..=36)
