@@ -177,6 +177,7 @@ pub fn align(mut design: Design, selected: &[usize], settings: &Align) -> Result
     if settings.measured_by == MeasuredBy::AsSewn && measures_edges(settings) {
         warn_of_mixed_measures(&design, &pieces);
     }
+    warn_of_lining_up_with_itself(&design, &pieces, settings);
     for (place, shift) in layout::shifts(&pieces, &design.page, settings) {
         if let Some(object) = design.objects.get_mut(place) {
             object.place(&Placement::moving(shift))?;
@@ -194,6 +195,51 @@ fn measures_edges(settings: &Align) -> bool {
     settings.across != Across::Keep
         || settings.down != Down::Keep
         || spread.iter().any(|&spread| spread != Spread::Keep)
+}
+
+/// What is lined up with its own bounds lies there already.
+fn warn_of_lining_up_with_itself(design: &Design, pieces: &[layout::Piece], settings: &Align) {
+    let single = pieces.len() == 1;
+    let with_itself = match settings.relative_to {
+        RelativeTo::Selection => single || settings.unit == Unit::Group,
+        RelativeTo::Largest => single,
+        RelativeTo::Page | RelativeTo::Hoop | RelativeTo::Rectangle => false,
+    };
+    // Spreading may move the bounds of several; then there is something to line up.
+    let spread = |spread: Spread| spread != Spread::Keep && !single;
+    let mut idle = Vec::new();
+    if settings.across != Across::Keep && !spread(settings.spread_across) {
+        idle.push("`across`");
+    }
+    if settings.down != Down::Keep && !spread(settings.spread_down) {
+        idle.push("`down`");
+    }
+    if !with_itself || idle.is_empty() {
+        return;
+    }
+    let (idle, verb) = (
+        idle.join(" and "),
+        if idle.len() == 1 { "does" } else { "do" },
+    );
+    let finding = if single {
+        Finding::warning(format!(
+            "{idle} {verb} nothing: only this object is selected, and `relative-to` lines it up \
+             with itself."
+        ))
+        .help("Set `relative-to` to `page`, `hoop` or `rectangle`, or select more objects.")
+    } else {
+        Finding::warning(format!(
+            "{idle} {verb} nothing: with `relative-to` at `selection` the group is lined up with \
+             itself."
+        ))
+        .help("Set `relative-to` to `page`, `hoop` or `rectangle`, or `unit` to `object`.")
+    };
+    let alone = pieces.first().filter(|_| single);
+    let alone = alone.and_then(|piece| design.objects.get(piece.place));
+    messages::report(match alone {
+        Some(object) => finding.about(&object.id),
+        None => finding,
+    });
 }
 
 /// Edges of thread and edges of drawn shapes are not the same thing.

@@ -222,3 +222,56 @@ fn every_setting_has_a_description() {
         assert!(property["description"].is_string(), "{name}");
     }
 }
+
+/// What is lined up with its own bounds lies there already (geometry).
+#[test]
+fn lining_up_with_itself_is_warned_of() {
+    let warnings = |selected: &[usize], settings: Align| {
+        messages::take();
+        let done = run(three(), selected, settings);
+        let said = messages::take();
+        let warned = said.into_iter().filter(|f| f.severity == Severity::Warning);
+        (done == three(), warned.collect::<Vec<_>>())
+    };
+    let group = Align {
+        across: Across::Left,
+        down: Down::Top,
+        unit: Unit::Group,
+        ..Align::default()
+    };
+    let (stays, warned) = warnings(&[0, 1, 2], group.clone());
+    assert!(stays && warned.len() == 1, "{warned:?}");
+    assert!(warned[0].message.starts_with("`across` and `down`"));
+    assert!(warned[0].message.contains("`relative-to`"));
+    for relative_to in [RelativeTo::Selection, RelativeTo::Largest] {
+        let single = Align {
+            across: Across::Centre,
+            relative_to,
+            ..Align::default()
+        };
+        let (stays, warned) = warnings(&[1], single.clone());
+        assert!(stays && warned.len() == 1, "{warned:?}");
+        assert!(warned[0].message.contains("`relative-to`"));
+        assert_eq!(warned[0].object.as_deref(), Some("b"));
+        // Several objects have something to line up with.
+        assert_eq!(warnings(&[0, 1, 2], single), (false, vec![]));
+    }
+    let on_page = Align {
+        relative_to: RelativeTo::Page,
+        ..group.clone()
+    };
+    assert_eq!(warnings(&[0, 1, 2], on_page), (false, vec![]));
+    // Only moved, or spread first: then the step does something.
+    let moved = Align {
+        move_right: 3.0,
+        unit: Unit::Group,
+        ..Align::default()
+    };
+    assert_eq!(warnings(&[0, 1, 2], moved), (false, vec![]));
+    let spread = Align {
+        down: Down::Keep,
+        spread_across: Spread::EqualCentres,
+        ..group
+    };
+    assert_eq!(warnings(&[0, 1, 2], spread), (false, vec![]));
+}
