@@ -95,7 +95,9 @@ impl<'a> Beneath<'a> {
 
     fn covers(&self) -> &[Cover] {
         self.covers.get_or_init(|| {
-            let covers = self.objects.iter().enumerate().filter_map(|(object, one)| {
+            let objects = self.objects.iter().enumerate();
+            let will_hide = objects.filter(|(_, one)| hiding::will_hide(one));
+            let covers = will_hide.filter_map(|(object, one)| {
                 let area = hiding::area(one)?;
                 let bounds = area.bounding_rect()?;
                 Some(Cover {
