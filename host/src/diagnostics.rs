@@ -1,5 +1,7 @@
 //! What went wrong, or is worth knowing, as plain data.
 
+pub(crate) mod lossy;
+
 use serde::Serialize;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -26,7 +28,10 @@ pub struct Diagnostic {
     /// What, as a sentence without a full stop.
     pub message: String,
     /// The file it is about.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        skip_serializing_if = "Option::is_none",
+        serialize_with = "lossy::perhaps"
+    )]
     pub file: Option<PathBuf>,
     /// The bytes of the file it is about.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -128,21 +133,39 @@ impl Diagnostic {
 /// file of many MiB in which nothing is right would keep the program busy for hours.
 pub const MOST_TOLD: usize = 200;
 
-/// Whether a terminal would obey a character, or it would turn the order of what is read.
-pub(crate) fn obeyed(letter: char) -> bool {
-    letter.is_control() && letter != '\n'
-        || matches!(letter, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+/// Whether a character commands whoever shows or reads it: a terminal would obey it, it ends the line, or
+/// it turns the order of what is read. In Unicode's words: the control characters (general category Cc, of
+/// which C1 is a part), the other ends of lines (Zl and Zp), and those with the property Bidi_Control
+/// (UAX #9, section 2).
+pub fn commands(letter: char) -> bool {
+    letter.is_control()
+        || matches!(letter,
+            '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 /// Words as they may go to a terminal: what it would obey and not print is shown by its number, such as
 /// `\u{1b}`. Names and values of a file stand in many messages, and may hold anything. Lines stay lines.
 pub fn legible(words: String) -> String {
-    if !words.contains(obeyed) {
+    escaped(words, |letter| commands(letter) && letter != '\n')
+}
+
+/// Words like [`legible`] that are to stay on one line, such as a name.
+pub fn on_one_line(words: String) -> String {
+    escaped(words, commands)
+}
+
+/// A path as it may go to a terminal, on one line.
+pub fn path_in_words(path: &Path) -> String {
+    on_one_line(path.display().to_string())
+}
+
+fn escaped(words: String, commands: fn(char) -> bool) -> String {
+    if !words.contains(commands) {
         return words;
     }
     let mut legible = String::with_capacity(words.len() + 8);
     for letter in words.chars() {
-        if obeyed(letter) {
+        if commands(letter) {
             legible.extend(letter.escape_default());
         } else {
             legible.push(letter);
@@ -204,5 +227,27 @@ mod tests {
             told.message,
             "no \\u{202e}exe.nahpro, \\u{2066}owl\\u{2069}"
         );
+    }
+
+    /// The twelve characters with the property Bidi_Control are those of Unicode's PropList.txt.
+    #[test]
+    fn what_commands_is_what_unicode_calls_so() {
+        let turning = [
+            '\u{61c}', '\u{200e}', '\u{200f}', '\u{202a}', '\u{202b}', '\u{202c}', '\u{202d}',
+            '\u{202e}', '\u{2066}', '\u{2067}', '\u{2068}', '\u{2069}',
+        ];
+        for letter in [
+            '\0', '\t', '\n', '\r', '\u{1b}', '\u{7f}', '\u{80}', '\u{9f}',
+        ] {
+            assert!(commands(letter), "{letter:?}");
+        }
+        for letter in turning.into_iter().chain(['\u{2028}', '\u{2029}']) {
+            assert!(commands(letter), "{letter:?}");
+        }
+        for letter in [' ', '\u{a0}', 'é', '\u{200d}', '\u{2027}', '\u{202f}', '猫'] {
+            assert!(!commands(letter), "{letter:?}");
+        }
+        let name = "barn\nowl\u{200f}".to_owned();
+        assert_eq!(on_one_line(name), "barn\\nowl\\u{200f}");
     }
 }

@@ -1,6 +1,6 @@
 //! What became of each artwork.
 
-use crate::diagnostics::{Diagnostic, Severity};
+use crate::diagnostics::{Diagnostic, Severity, lossy};
 use crate::job::Sewn;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -62,6 +62,7 @@ pub struct Finished {
     /// Its place in the order of the batch, from 1.
     pub index: usize,
     /// Its file.
+    #[serde(serialize_with = "lossy::path")]
     pub artwork: PathBuf,
     /// The first part of the names of its products.
     pub name: String,
@@ -71,6 +72,7 @@ pub struct Finished {
     #[serde(flatten)]
     pub figures: Option<Figures>,
     /// Its products, as they lie in the folder now.
+    #[serde(serialize_with = "lossy::each")]
     pub files: Vec<PathBuf>,
     /// Everything noticed on the way, and why it failed. Nothing where it was left unchanged.
     pub findings: Vec<Diagnostic>,

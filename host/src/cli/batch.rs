@@ -9,7 +9,7 @@ use super::watch::Tally;
 use super::{CANNOT_WRITE, WRONG_INPUT};
 use hoopwright::artwork::read_text;
 use hoopwright::batch::{self, Artwork, Finished, Outcome, Totals, gather};
-use hoopwright::diagnostics::{Diagnostic, Severity};
+use hoopwright::diagnostics::{Diagnostic, Severity, commands};
 use hoopwright::job::Forms;
 use hoopwright::pipeline::{Opened, Watch};
 use serde::Serialize;
@@ -155,7 +155,7 @@ impl Row {
         Self {
             index: finished.index,
             cells: [
-                name.map(|c| if c.is_control() { ' ' } else { c }).collect(),
+                name.map(|c| if commands(c) { ' ' } else { c }).collect(),
                 figure(|figures| figures.stitches as u64),
                 figure(|figures| figures.thread_changes as u64),
                 figure(|figures| figures.trims as u64),

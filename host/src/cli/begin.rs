@@ -3,6 +3,7 @@
 use super::stop::Stop;
 use clap::{Args, ValueEnum, ValueHint};
 use hoopwright::begin;
+use hoopwright::diagnostics::path_in_words;
 use hoopwright::plugins::Plugins;
 use hoopwright::sandbox::Kind;
 use std::path::PathBuf;
@@ -47,7 +48,7 @@ pub fn begin(options: &Begin) -> Result<(), Stop> {
         Plugins::stock_names(),
     )?;
     beginning.write().map_err(Stop::Output)?;
-    let folder = beginning.folder.display();
+    let folder = path_in_words(&beginning.folder);
     println!("{folder}: the step is in src/lib.rs, its tests in tests/step.rs");
     println!();
     println!("  cd {folder}");

@@ -4,6 +4,7 @@ use super::stop::Stop;
 use super::tell::Teller;
 use hoopwright::artwork;
 use hoopwright::design::{Design, Shape, StitchKind};
+use hoopwright::diagnostics::on_one_line;
 use hoopwright::pipeline::Size;
 use hoopwright::rack::Colour;
 use serde_json::{Value, json};
@@ -18,7 +19,7 @@ pub fn inspect(path: &Path, as_json: bool, teller: &mut Teller) -> Result<(), St
         println!("{account:#}");
         return Ok(());
     }
-    println!("{}", design.title);
+    println!("{}", on_one_line(design.title.clone()));
     let size = |value: &Value| match value {
         Value::Null => "nothing sewn".to_owned(),
         size => format!("{} x {} mm", size["width"], size["height"]),
@@ -33,13 +34,14 @@ pub fn inspect(path: &Path, as_json: bool, teller: &mut Teller) -> Result<(), St
     println!("\nthreads, in the order of the list");
     for (i, thread) in design.threads.iter().enumerate() {
         let words = [thread.code.as_str(), thread.name.as_str()].join(" ");
-        println!("  {:>3}  {}  {}", i + 1, Colour::of(thread), words.trim());
+        let words = on_one_line(words.trim().to_owned());
+        println!("  {:>3}  {}  {words}", i + 1, Colour::of(thread));
     }
     println!("\nobjects, in sewing order");
     for object in account["objects"].as_array().into_iter().flatten() {
         println!(
             "  {}  thread {}  {}  {} stitches  {}",
-            object["id"].as_str().unwrap_or_default(),
+            on_one_line(object["id"].as_str().unwrap_or_default().to_owned()),
             object["thread"],
             object["shape"].as_str().unwrap_or_default(),
             object["stitches"],

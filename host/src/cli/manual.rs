@@ -3,6 +3,7 @@
 use super::arguments::Manual;
 use super::commands::{listed, plugins};
 use super::stop::Stop;
+use hoopwright::diagnostics::path_in_words;
 use hoopwright::manual;
 use hoopwright::output::write_all;
 
@@ -23,7 +24,7 @@ pub fn write(options: &Manual) -> Result<(), Stop> {
         .collect();
     write_all(&files).map_err(Stop::Output)?;
     if let Some((index, _)) = files.first() {
-        println!("{}", index.display());
+        println!("{}", path_in_words(index));
     }
     Ok(())
 }

@@ -2,7 +2,7 @@
 
 use super::arguments::{Arguments, Telling};
 use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
-use hoopwright::diagnostics::{Diagnostic, Severity, legible};
+use hoopwright::diagnostics::{Diagnostic, Severity, commands, on_one_line, path_in_words};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -61,10 +61,7 @@ impl Teller {
             Severity::Note => Level::NOTE,
         };
         let mut elements: Vec<Element<'_>> = Vec::new();
-        let path = diagnostic
-            .file
-            .as_ref()
-            .map(|file| legible(file.display().to_string()));
+        let path = diagnostic.file.as_deref().map(path_in_words);
         match (path, &diagnostic.range, self.text(diagnostic)) {
             (Some(path), Some(range), Some(text)) => {
                 let end = range.end.min(text.len());
@@ -94,9 +91,23 @@ impl Teller {
         diagnostic.range.as_ref()?;
         self.texts
             .entry(file.clone())
-            .or_insert_with(|| hoopwright::artwork::read_text(file, SHOWN_MIB).ok())
+            .or_insert_with(|| {
+                let text = hoopwright::artwork::read_text(file, SHOWN_MIB).ok();
+                text.map(|text| quotable(&text))
+            })
             .clone()
     }
+}
+
+/// The text of a file as its lines may be shown. Each character keeps its length in bytes, so that places
+/// in it stay where they are; those of one byte are for the renderer, which has signs for them.
+fn quotable(text: &str) -> String {
+    let quotable = |letter: char| match letter.len_utf8() {
+        2 if commands(letter) => '·',
+        3 if commands(letter) => '\u{fffd}',
+        _ => letter,
+    };
+    text.chars().map(quotable).collect()
 }
 
 /// The message, after the step, the object and the place that it is about.
@@ -106,7 +117,7 @@ fn title(diagnostic: &Diagnostic) -> String {
         about.push(format!("step {step}"));
     }
     if let Some(object) = &diagnostic.object {
-        about.push(legible(format!("object \"{object}\"")));
+        about.push(on_one_line(format!("object \"{object}\"")));
     }
     if let Some([x, y]) = diagnostic.place {
         about.push(format!("at {x:.1}, {y:.1} mm"));
@@ -115,5 +126,20 @@ fn title(diagnostic: &Diagnostic) -> String {
         diagnostic.message.clone()
     } else {
         format!("{}: {}", about.join(", "), diagnostic.message)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// U+009B alone begins a terminal's commands, as ESC [ does (ECMA-48, section 5.4: CSI).
+    #[test]
+    fn a_quoted_line_commands_nothing_and_keeps_its_places() {
+        let text = "{ \"\u{9b}31m\u{202e}a\u{61c}\u{200f}é\": 1 }";
+        let quoted = quotable(text);
+        assert_eq!(quoted, "{ \"·31m\u{fffd}a·\u{fffd}é\": 1 }");
+        let places = |text: &str| text.char_indices().map(|(i, _)| i).collect::<Vec<_>>();
+        assert_eq!(places(&quoted), places(text));
     }
 }

@@ -1,8 +1,10 @@
 //! The texts in a design: names that end up in pictures, pages, messages and on terminals. Control
-//! characters have no place in any of them; XML has no form for most (XML 1.0, section 2.2), and
-//! terminals obey them.
+//! characters have no place in any of them: XML has no form for most (XML 1.0, section 2.2), terminals
+//! obey them, and whoever reads a worksheet is misled by an end of a line or by what turns the order of
+//! letters.
 
 use super::{Design, Object, Thread};
+use crate::diagnostics;
 
 /// What is wrong with the texts of `design`, as sentences; nothing where they are sound.
 pub fn problems(design: &Design) -> Vec<String> {
@@ -35,9 +37,15 @@ fn thread_commands(thread: &Thread) -> bool {
     commands(&thread.name) || commands(&thread.code)
 }
 
-/// Whether a text has control characters besides tabs and ends of lines.
+/// A text with blanks in the place of control characters: a cell of a spreadsheet may have two lines.
+pub(crate) fn plain(text: &str) -> String {
+    let plain = |c: char| if diagnostics::commands(c) { ' ' } else { c };
+    text.chars().map(plain).collect()
+}
+
+/// Whether a text has control characters besides tabs.
 fn commands(text: &str) -> bool {
-    text.contains(|c: char| c.is_control() && !matches!(c, '\t' | '\n' | '\r'))
+    text.contains(|c: char| diagnostics::commands(c) && c != '\t')
 }
 
 #[cfg(test)]
@@ -46,12 +54,42 @@ mod tests {
     use crate::design::Shape;
 
     #[test]
-    fn a_name_may_have_two_lines_and_no_commands() {
+    fn a_name_has_one_line_and_no_commands() {
         let mut object = Object::new("owl", Shape::Manual);
-        object.name = "barn\nowl".to_owned();
+        object.name = "barn\towl, סופה 猫".to_owned();
         assert_eq!(object_problem(&object), None);
-        object.tags.push("\u{1b}[2J".to_owned());
         let told = "object \"owl\" has a control character in its id, name or tags";
-        assert_eq!(object_problem(&object).as_deref(), Some(told));
+        for wrong in [
+            "\u{1b}[2J",
+            "barn\nowl",
+            "barn\rowl",
+            "\u{9b}2J",
+            "\u{202e}lwo",
+            "\u{200f}",
+        ] {
+            object.tags = vec![wrong.to_owned()];
+            assert_eq!(object_problem(&object).as_deref(), Some(told), "{wrong:?}");
+        }
+    }
+
+    #[test]
+    fn a_title_and_a_thread_s_code_have_one_line() {
+        let design = Design {
+            title: "owl\nSTOP".to_owned(),
+            page: crate::design::Rectangle {
+                least: crate::design::Point { x: 0.0, y: 0.0 },
+                greatest: crate::design::Point { x: 1.0, y: 1.0 },
+            },
+            threads: vec![Thread {
+                name: "red".to_owned(),
+                code: "12\r\n13".to_owned(),
+                red: 200,
+                green: 0,
+                blue: 0,
+                weight: 40,
+            }],
+            objects: Vec::new(),
+        };
+        assert_eq!(problems(&design).len(), 2);
     }
 }

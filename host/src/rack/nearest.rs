@@ -1,7 +1,7 @@
 //! The nearest thread, by the CIE's colour difference of the year 2000.
 
 use super::{Colour, Rack, RackThread};
-use crate::design::{Design, Thread};
+use crate::design::{Design, Thread, texts};
 use crate::diagnostics::Diagnostic;
 use palette::color_difference::Ciede2000;
 use palette::{IntoColor as _, Lab, Srgb};
@@ -72,8 +72,8 @@ pub fn wind(design: &mut Design, rack: &Rack, limit: f64) -> Vec<Diagnostic> {
         if let Some(sewn) = Colour::parse(&spool.colour) {
             used.push(wound(threads.len()));
             threads.push(Thread {
-                name: spool.name.clone(),
-                code: spool.code.clone(),
+                name: texts::plain(&spool.name),
+                code: texts::plain(&spool.code),
                 red: sewn.red,
                 green: sewn.green,
                 blue: sewn.blue,

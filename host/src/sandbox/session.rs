@@ -4,7 +4,7 @@ use super::Limits;
 use super::bindings::host::{Host, LogLevel};
 use super::bindings::messages::Finding;
 use super::guard::Guard;
-use crate::diagnostics::obeyed;
+use crate::diagnostics::commands;
 use std::sync::Arc;
 
 /// A line that a step logged.
@@ -117,7 +117,7 @@ pub(super) fn printable(mut text: String) -> String {
 /// A stranger's words without what would command a terminal, or turn the order of what is read.
 pub fn harmless(text: &str) -> String {
     text.chars()
-        .map(|c| if obeyed(c) { ' ' } else { c })
+        .map(|c| if commands(c) && c != '\n' { ' ' } else { c })
         .collect()
 }
 

@@ -1,6 +1,7 @@
 //! What is in a pack, and the seal by which any other byte shows.
 
 use super::{Fingerprint, PackPath};
+use crate::diagnostics::commands;
 use crate::sandbox::CONTRACT;
 use serde::{Deserialize, Serialize};
 
@@ -110,12 +111,8 @@ pub(super) fn seal(manifest: &[u8]) -> Vec<u8> {
 
 /// A text without what could play tricks on a terminal, and not too long for a line.
 pub(super) fn plain(text: &str) -> String {
-    let odd = |c: char| {
-        c.is_control()
-            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
     text.chars()
-        .map(|c| if odd(c) { ' ' } else { c })
+        .map(|c| if commands(c) { ' ' } else { c })
         .take(LONGEST_TITLE)
         .collect()
 }

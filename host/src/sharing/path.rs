@@ -1,5 +1,6 @@
 //! Where a file lies in a pack: a path that is safe to write on every system.
 
+use crate::diagnostics::commands;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::path::PathBuf;
@@ -104,11 +105,11 @@ fn check_name(name: &str) -> Result<(), String> {
 
 /// Characters that cannot be seen, or turn the text around them.
 fn is_odd(c: char) -> bool {
-    c.is_control()
+    commands(c)
         || c.is_whitespace() && c != ' '
         || matches!(c,
-            '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}'..='\u{1160}' | '\u{17b4}'..='\u{17b5}'
-            | '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+            '\u{ad}' | '\u{34f}' | '\u{115f}'..='\u{1160}' | '\u{17b4}'..='\u{17b5}'
+            | '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200d}'
             | '\u{2060}'..='\u{206f}' | '\u{2800}' | '\u{3164}' | '\u{e000}'..='\u{f8ff}'
             | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{ffff}'
             | '\u{1bca0}'..='\u{1bca3}' | '\u{1d173}'..='\u{1d17a}' | '\u{e0000}'..='\u{10ffff}')

@@ -1,6 +1,7 @@
 //! A worksheet on one line.
 
 use super::Worksheet;
+use crate::diagnostics::on_one_line;
 
 impl Worksheet {
     /// What was sewn, on one line.
@@ -8,7 +9,12 @@ impl Worksheet {
         let minutes = (self.seconds / 60.0).ceil();
         format!(
             "{}: {} stitches, {} thread changes, {} trims, {} x {} mm, about {minutes} min",
-            self.title, self.stitches, self.thread_changes, self.trims, self.width, self.height,
+            on_one_line(self.title.clone()),
+            self.stitches,
+            self.thread_changes,
+            self.trims,
+            self.width,
+            self.height,
         )
     }
 }

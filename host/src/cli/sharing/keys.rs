@@ -4,7 +4,7 @@ use super::password::PasswordSource;
 use crate::cli::stop::Stop;
 use clap::{Args, ValueHint};
 use hoopwright::artwork::read_text;
-use hoopwright::diagnostics::Diagnostic;
+use hoopwright::diagnostics::{Diagnostic, path_in_words};
 use hoopwright::output::{write_all, write_secret};
 use hoopwright::sharing::Trust;
 use hoopwright::sharing::key::{self, Guard, PublicKey};
@@ -87,11 +87,11 @@ pub fn make_key(options: &Key) -> Result<(), Stop> {
     write_all(&[(public.clone(), made.public)]).map_err(Stop::Output)?;
     println!(
         "{}  the secret key: keep it, and give it to nobody",
-        options.to.display()
+        path_in_words(&options.to)
     );
     println!(
         "{}  the public key, number {}:",
-        public.display(),
+        path_in_words(&public),
         made.key.number()
     );
     println!("{}", made.key);

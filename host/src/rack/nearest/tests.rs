@@ -64,6 +64,17 @@ fn rack() -> Rack {
     }
 }
 
+/// What goes to worksheets and terminals is on one line, and a line's end in a spreadsheet's cell is no fault.
+#[test]
+fn a_thread_of_two_lines_is_wound_on_one() {
+    let mut rack = rack();
+    rack.threads[0].name = "black\r\nmatt \u{202e}".into();
+    let mut design = design(vec![thread("", [0, 0, 0])]);
+    wind(&mut design, &rack, 100.0);
+    assert_eq!(design.threads[0].name, "black  matt  ");
+    assert_eq!(crate::design::texts::problems(&design), [""; 0]);
+}
+
 #[test]
 fn colours_that_share_a_thread_become_one() {
     let mut design = design(vec![
