@@ -7,8 +7,10 @@
 //! the worksheet of another.
 
 mod moves;
+mod spared;
 mod waiting;
 
+pub use spared::{INTO, Spared, TO};
 pub(crate) use waiting::{Waiting, clear};
 
 use crate::diagnostics::Diagnostic;

@@ -8,11 +8,10 @@ use crate::artwork::{LARGEST_MIB, read_bytes};
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::fingerprint::Fingerprint;
 use crate::job::{Attempt, Forms, HoldAt};
-use crate::output;
+use crate::output::{self, INTO, Spared};
 use crate::pipeline::{Checked, Watch};
 use crate::plugins::Plugins;
 use sha2::{Digest as _, Sha256};
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -130,11 +129,10 @@ impl Batch<'_> {
     }
 
     /// The artworks' own files, which no product may replace.
-    fn artwork_files(&self) -> BTreeSet<PathBuf> {
-        let files = self.artworks.iter();
-        files
-            .filter_map(|artwork| artwork.path.canonicalize().ok())
-            .collect()
+    fn artwork_files(&self) -> Spared {
+        let spare =
+            |spared: Spared, artwork: &Artwork| spared.and(&artwork.path, "artwork of this batch");
+        self.artworks.iter().fold(Spared::default(), spare)
     }
 }
 
@@ -142,7 +140,7 @@ impl Batch<'_> {
 struct Work<'a> {
     batch: &'a Batch<'a>,
     way: [u8; 32],
-    taken: BTreeSet<PathBuf>,
+    taken: Spared,
     next: AtomicUsize,
     known: &'a Record,
     watch: &'a (dyn Fn(&Artwork) -> Arc<dyn Watch> + Sync),
@@ -260,16 +258,8 @@ impl Turn<'_> {
     }
 
     fn write(&self, files: Vec<(String, Vec<u8>)>, paths: &[PathBuf]) -> Result<(), Diagnostic> {
-        if let Some(path) = paths.iter().find(|path| {
-            let there = path.canonicalize();
-            there.is_ok_and(|there| self.work.taken.contains(&there))
-        }) {
-            return Err(Diagnostic::error(
-                "cannot-write",
-                format!("{} is artwork of this batch", path.display()),
-            )
-            .help("Nothing was changed. Name another folder with --into."));
-        }
+        let paths = paths.iter().map(|path| &**path);
+        self.work.taken.check(paths, INTO)?;
         let folder = self.work.batch.into;
         let files: Vec<(PathBuf, Vec<u8>)> = files
             .into_iter()

@@ -8,7 +8,7 @@ use super::watch::Bar;
 use clap::{Args, ValueHint};
 use hoopwright::artwork::read_text;
 use hoopwright::formats::design_json;
-use hoopwright::output::write_all;
+use hoopwright::output::{Spared, TO, write_all};
 use hoopwright::pipeline::{LARGEST_MIB, Watch, apply};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -45,13 +45,19 @@ pub struct Apply {
 
 /// Runs one step on a design and writes what comes of it.
 pub fn apply_step(options: &Apply, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop> {
+    let settings_file = options.settings.strip_prefix('@').map(Path::new);
+    let spared = Spared::default().and(&options.design, "the design that was given");
+    settings_file
+        .iter()
+        .fold(spared, |spared, file| {
+            spared.and(file, "the settings that were given")
+        })
+        .check([&*options.to], TO)
+        .map_err(Stop::Output)?;
     let text = read_text(&options.design, LARGEST_DESIGN_MIB)?;
     let design = design_json::read(&text, &options.design)?;
-    let (name, settings) = match options.settings.strip_prefix('@') {
-        Some(file) => (
-            PathBuf::from(file),
-            read_text(Path::new(file), LARGEST_MIB)?,
-        ),
+    let (name, settings) = match settings_file {
+        Some(file) => (file.to_owned(), read_text(file, LARGEST_MIB)?),
         None => (PathBuf::from("--settings"), options.settings.clone()),
     };
     let on: Option<Vec<&str>> = options

@@ -10,10 +10,10 @@ use super::{
 };
 use clap::CommandFactory as _;
 use hoopwright::artwork::{Asked, name_of, read_text};
-use hoopwright::diagnostics::{Diagnostic, Failed};
+use hoopwright::diagnostics::{Diagnostic, Failed, path_in_words};
 use hoopwright::job::{self, Forms};
 use hoopwright::json::Document;
-use hoopwright::output::write_all;
+use hoopwright::output::{INTO, Spared, write_all};
 use hoopwright::pipeline::{self, Opened, Watch};
 use hoopwright::plugins::{Pins, Plugins, Sources};
 use hoopwright::sandbox::{Limits, Sandbox};
@@ -152,13 +152,16 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     if let Some(held) = products.sewn.held(run.hold_at) {
         return Err(Stop::Held(held));
     }
-    write_all(&files).map_err(Stop::Output)?;
+    Spared::of_run(&run.artwork, &run.pipeline)
+        .check(files.iter().map(|(path, _)| &**path), INTO)
+        .and_then(|()| write_all(&files))
+        .map_err(Stop::Output)?;
     println!("{}", products.sewn.worksheet.on_one_line());
     if let Some(score) = &products.score {
         println!("{}", score.in_words());
     }
     for (path, _) in &files {
-        println!("{}", path.display());
+        println!("{}", path_in_words(path));
     }
     Ok(())
 }
@@ -176,7 +179,7 @@ fn check_all(check: &Check, teller: &mut Teller) -> Result<(), Stop> {
             }),
         };
         match steps {
-            Ok(steps) => println!("{}: {steps} steps, all well", path.display()),
+            Ok(steps) => println!("{}: {steps} steps, all well", path_in_words(path)),
             Err(Failed(found)) => problems.extend(found),
         }
     }

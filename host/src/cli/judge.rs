@@ -7,6 +7,7 @@ use super::tell::Teller;
 use hoopwright::artwork::{read_for, read_text};
 use hoopwright::formats::dst::Route;
 use hoopwright::formats::dst::machine::{self, Machine};
+use hoopwright::output::Spared;
 use hoopwright::pipeline::Size;
 use hoopwright::preview::PreviewOptions;
 use hoopwright::report::{self, Fabric};
@@ -19,6 +20,13 @@ const LARGEST_MIB: u64 = 4;
 pub fn judge(options: &Report, teller: &mut Teller) -> Result<(), Stop> {
     let form = options.picture.as_deref().map(PictureForm::of);
     let form = form.transpose()?;
+    Spared::default()
+        .and(&options.file, "the file that is judged")
+        .check(
+            options.picture.as_deref(),
+            "Name another file with --picture.",
+        )
+        .map_err(Stop::Output)?;
     let machine = match &options.machine {
         Some(path) => machine::read(path, read_text(path, LARGEST_MIB)?)?,
         None => Machine::default(),

@@ -7,7 +7,7 @@ use hoopwright::artwork;
 use hoopwright::design::{Design, Object};
 use hoopwright::diagnostics::Diagnostic;
 use hoopwright::formats::dst::{Machine, Route};
-use hoopwright::output::write_all;
+use hoopwright::output::{Spared, TO, write_all};
 use hoopwright::pipeline::Size;
 use hoopwright::preview::{self, HoopOutline, PreviewOptions};
 use hoopwright::rack::Colour;
@@ -16,6 +16,10 @@ use std::path::Path;
 /// Draws the stitches of a machine file or a design.
 pub fn picture(picture: &Picture, teller: &mut Teller) -> Result<(), Stop> {
     let form = PictureForm::of(&picture.to)?;
+    Spared::default()
+        .and(&picture.file, "the file that is drawn")
+        .check([&*picture.to], TO)
+        .map_err(Stop::Output)?;
     let (design, findings) = artwork::read(&picture.file, Size::default())?;
     teller.tell(&findings);
     if !design.objects.iter().any(Object::is_sewn) {

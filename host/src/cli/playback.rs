@@ -3,8 +3,9 @@
 use super::stop::Stop;
 use super::tell::Teller;
 use hoopwright::artwork;
+use hoopwright::diagnostics::path_in_words;
 use hoopwright::formats::dst::{Machine, Route};
-use hoopwright::output::write_all;
+use hoopwright::output::{Spared, TO, write_all};
 use hoopwright::pipeline::Size;
 use hoopwright::playback::{self, Artwork};
 use std::path::Path;
@@ -12,6 +13,10 @@ use std::path::Path;
 /// Writes the page `to` that plays the sewing of `file`, on a machine with the usual settings. The
 /// design's own shapes, where it has any, lie beneath.
 pub fn write(file: &Path, to: &Path, teller: &mut Teller) -> Result<(), Stop> {
+    Spared::default()
+        .and(file, "the file that is played")
+        .check([to], TO)
+        .map_err(Stop::Output)?;
     let (design, mut findings) = artwork::read(file, Size::default())?;
     let machine = Machine::default();
     let (route, notes) = Route::plan(&design, &machine)?;
@@ -20,6 +25,6 @@ pub fn write(file: &Path, to: &Path, teller: &mut Teller) -> Result<(), Stop> {
     let beneath = Artwork::of(&design);
     let page = playback::html(&design, &route, &machine, beneath.as_ref());
     write_all(&[(to.to_owned(), page.into_bytes())]).map_err(Stop::Output)?;
-    println!("{}", to.display());
+    println!("{}", path_in_words(to));
     Ok(())
 }

@@ -9,10 +9,10 @@ use super::watch::Bar;
 use clap::{Args, ValueHint};
 use hoopwright::artwork::{Artwork, Asked, name_of};
 use hoopwright::design::Design;
-use hoopwright::diagnostics::Diagnostic;
+use hoopwright::diagnostics::{Diagnostic, path_in_words};
 use hoopwright::fingerprint::Fingerprint;
 use hoopwright::job::{self, Forms};
-use hoopwright::output::write_all;
+use hoopwright::output::{Spared, write_all};
 use hoopwright::pipeline::{self, Checked, Opened, StepCache, Watch};
 use hoopwright::plugins::{Origin, Place, Plugins};
 use hoopwright::sandbox::Plugin;
@@ -65,7 +65,7 @@ pub fn try_step(options: &Try, teller: &mut Teller) -> Result<(), Stop> {
     };
     let sources = sources(&source)?;
     steps::describe(&sources.in_folder(&options.folder).0, &plugin.name, false)?;
-    println!("\n{}\nsha256 {digest}\n", file.display());
+    println!("\n{}\nsha256 {digest}\n", path_in_words(&file));
 
     let routine = options
         .routine
@@ -101,10 +101,16 @@ pub fn try_step(options: &Try, teller: &mut Teller) -> Result<(), Stop> {
     let picture_file = out.join(format!("{}.before-after.png", plugin.name));
     files.push((picture_file.clone(), picture));
     teller.tell(&products.sewn.told());
-    write_all(&files).map_err(Stop::Output)?;
+    Spared::of_run(&art, &routine)
+        .check(
+            files.iter().map(|(path, _)| &**path),
+            "Name other artwork, or another routine.",
+        )
+        .and_then(|()| write_all(&files))
+        .map_err(Stop::Output)?;
     println!("{}", products.sewn.worksheet.on_one_line());
     for (path, _) in &files {
-        println!("{}", path.display());
+        println!("{}", path_in_words(path));
     }
     Ok(())
 }

@@ -7,7 +7,7 @@ use super::server::Page;
 use crate::artwork::name_of;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::job::{Attempt, Forms, HoldAt, Products};
-use crate::output;
+use crate::output::{self, INTO, Spared};
 use crate::pipeline::{self, Opened, StepCache, Watch};
 use crate::plugins::Sources;
 use crate::sharing::{self, Hold};
@@ -168,6 +168,8 @@ impl Live {
             .iter()
             .map(|(ending, bytes)| (folder.join(format!("{name}.{ending}")), bytes.clone()))
             .collect();
+        Spared::of_run(&self.options.artwork, &self.options.pipeline)
+            .check(files.iter().map(|(path, _)| &**path), INTO)?;
         output::write_all(&files)
     }
 }

@@ -132,3 +132,28 @@ fn no_other_address_is_listened_on() {
         assert_eq!(output.status.code(), Some(2), "{more:?}");
     }
 }
+
+/// A rack may have any name, even that of a product: it is not written over, and the page says why.
+#[test]
+fn what_the_loop_reads_it_does_not_replace() {
+    let shop = folder("own-files");
+    let rack = shop.join("art/art.report.json");
+    std::fs::copy(shop.join("shop/rack.json"), &rack).unwrap();
+    let routine = std::fs::read_to_string(shop.join("shop/routine.json")).unwrap();
+    let routine = routine.replace("\"rack.json\"", "\"../art/art.report.json\"");
+    std::fs::write(shop.join("shop/routine.json"), routine).unwrap();
+    let before = std::fs::read(&rack).unwrap();
+    let live = Loop::start(shop, &["--into", "art"]);
+    let begun = std::time::Instant::now();
+    let errors = loop {
+        let state: serde_json::Value = serde_json::from_slice(&live.get("/page/state")).unwrap();
+        match state["phase"].as_str() {
+            Some("failed") => break state["errors"].clone(),
+            _ if begun.elapsed() > Duration::from_secs(120) => panic!("{state:#}"),
+            _ => std::thread::sleep(Duration::from_millis(50)),
+        }
+    };
+    assert_eq!(errors[0]["code"], "cannot-write", "{errors:#}");
+    assert_eq!(std::fs::read(&rack).unwrap(), before);
+    assert!(!live.path("art/art.dst").exists());
+}

@@ -2,7 +2,8 @@
 //! that were there stay as they were.
 //!
 //! [`calls`] is the table of what a step does when it is called, [`loading`] of what is wrong with a
-//! plugin before that, [`inputs`] of files that are none. [`in_rust`] does some of it as an author's
+//! plugin before that, [`inputs`] of files that are none, [`own_files`] of what must not be written over,
+//! and of names that are no text. [`in_rust`] does some of it as an author's
 //! compiler would make it.
 
 mod calls;
@@ -11,6 +12,7 @@ mod in_process;
 mod in_rust;
 mod inputs;
 mod loading;
+mod own_files;
 mod raw;
 mod settings;
 mod shop;

@@ -8,8 +8,8 @@ use crate::cli::stop::Stop;
 use crate::cli::tell::Teller;
 use clap::{Args, ValueHint};
 use hoopwright::artwork::{read_bytes, read_text};
-use hoopwright::diagnostics::Diagnostic;
-use hoopwright::output::write_all;
+use hoopwright::diagnostics::{Diagnostic, path_in_words};
+use hoopwright::output::{Spared, TO, write_all};
 use hoopwright::sharing::key::SecretKey;
 use hoopwright::sharing::{self, Taken, Trust, limits};
 use serde_json::json;
@@ -92,7 +92,10 @@ pub fn pack(options: &Pack) -> Result<(), Stop> {
         ));
     }
     files.insert(0, (to, bytes));
-    write_all(&files).map_err(Stop::Output)?;
+    Spared::of_run(&options.pipeline, &options.pipeline)
+        .check(files.iter().map(|(path, _)| &**path), TO)
+        .and_then(|()| write_all(&files))
+        .map_err(Stop::Output)?;
     let kib = size.div_ceil(1024);
     println!(
         "{} files, {kib} KiB, sha256 {}",
@@ -100,7 +103,7 @@ pub fn pack(options: &Pack) -> Result<(), Stop> {
         sharing::Fingerprint::of(&files[0].1)
     );
     for (path, _) in &files {
-        println!("{}", path.display());
+        println!("{}", path_in_words(path));
     }
     Ok(())
 }
@@ -160,9 +163,12 @@ pub fn unpack(options: &Unpack, teller: &mut Teller) -> Result<(), Stop> {
         None => println!("not signed"),
     }
     for path in pack.files().keys() {
-        println!("{}", options.into.join(path.to_path()).display());
+        println!("{}", path_in_words(&options.into.join(path.to_path())));
     }
-    println!("hoopwright run --locked {} ARTWORK", pipeline.display());
+    println!(
+        "hoopwright run --locked {} ARTWORK",
+        path_in_words(&pipeline)
+    );
     Ok(())
 }
 
