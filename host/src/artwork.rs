@@ -7,7 +7,7 @@ mod reader;
 
 pub use reader::{Asked, Likeness, Reader, Readers};
 
-use crate::design::{Design, texts, valid};
+use crate::design::{Design, unsound};
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::dst::Machine;
 use crate::formats::svg;
@@ -110,12 +110,9 @@ impl Artwork {
     /// # Errors
     /// Everything that is unsound in the design, such as two objects of one id.
     pub fn new(mut design: Design, findings: Vec<Diagnostic>) -> Result<Self, Failed> {
-        let mut unsound = valid::problems(&design);
-        unsound.extend(texts::problems(&design));
+        let unsound = unsound(&design);
         if !unsound.is_empty() {
-            let unsound = unsound.into_iter();
-            let unsound = unsound.map(|sentence| Diagnostic::error("unsound-design", sentence));
-            return Err(Failed(unsound.collect()));
+            return Err(Failed(unsound));
         }
         rack::tag_colours(&mut design);
         Ok(Self {

@@ -18,6 +18,7 @@ mod stitches;
 pub mod valid;
 
 mod extent;
+mod sound;
 pub mod texts;
 
 pub use crate::sandbox::bindings::model::{
@@ -25,4 +26,5 @@ pub use crate::sandbox::bindings::model::{
     Shape, StitchBlock, StitchKind, StitchRole, Thread,
 };
 pub use extent::bounds;
+pub use sound::unsound;
 pub use stitches::{Stitch, StitchList, THREAD_WIDTH, stitches_of};

@@ -4,14 +4,17 @@ mod choices;
 mod columns;
 mod optional;
 
-use crate::design::{Design, valid};
+use crate::design::{Design, unsound};
 use crate::diagnostics::{Diagnostic, Failed, MOST_TOLD};
-use crate::json::{Document, MARK, misfits};
+use crate::json::{Document, MARK, MOST_PLACED, misfits, values_in};
 use columns::Columns;
 use jsonschema::Validator;
 use serde::Serialize;
 use serde_json::Value;
 use std::path::Path;
+
+/// So many values a design may hold: those of nearly ten million stitches, more than a machine file takes.
+const MOST_VALUES: usize = 20_000_000;
 
 /// Reads a design, written by a program or by hand: what has a default in the schema may be left
 /// out. `file` is named in what is reported.
@@ -19,16 +22,27 @@ use std::path::Path;
 /// # Errors
 /// Everything that is wrong with the text, with its line and column, or with the design.
 pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
+    if values_in(text) > MOST_VALUES {
+        let words = format!("this design holds more than {MOST_VALUES} numbers and names");
+        return Err(Diagnostic::error("too-many-values", words)
+            .in_file(file)
+            .help("Take it apart into several designs.")
+            .into());
+    }
     let schema = schema();
     let validator = validator(&schema)?;
     let json = text.strip_prefix(MARK).unwrap_or(text);
     let fits = serde_json::from_str::<Value>(json).is_ok_and(|value| validator.is_valid(&value));
     // Where nothing is left out, as in all that is written by program, this is the whole way.
-    if fits
-        && let Ok(design) = serde_json::from_str::<Design>(json)
-        && valid::problems(&design).is_empty()
-    {
-        return Ok(design);
+    if fits && let Ok(design) = serde_json::from_str::<Design>(json) {
+        let problems = unsound(&design);
+        if problems.is_empty() {
+            return Ok(design);
+        }
+        if values_in(text) > MOST_PLACED {
+            let told = problems.into_iter().take(MOST_TOLD);
+            return Err(Failed(told.map(|one| one.in_file(file)).collect()));
+        }
     }
     // Where each part stands is worked out only for what may have to be pointed at.
     let document = Document::parse(file, text.to_owned()).map_err(Failed)?;
@@ -43,7 +57,7 @@ pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
         Diagnostic::error("misfit", format!("this is not a design: {error}")).in_file(file)
     })?;
     missing.complete(&mut design);
-    let problems = valid::problems(&design);
+    let problems = unsound(&design);
     if problems.is_empty() {
         return Ok(design);
     }
@@ -56,18 +70,22 @@ pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
 }
 
 /// A problem of a design that fits the schema, at the id of the object it names.
-fn point_at_object(problem: String, design: &Design, document: &Document) -> Diagnostic {
-    let named = |id: &str| problem.contains(&format!("\"{id}\""));
+fn point_at_object(problem: Diagnostic, design: &Design, document: &Document) -> Diagnostic {
+    // A message shows an id as it is, or what commands in it by its number.
+    let shown = |id: String| problem.message.contains(&format!("\"{id}\""));
+    let named = |id: &str| shown(id.to_owned()) || shown(id.escape_debug().to_string());
     let place = design.objects.iter().rposition(|object| named(&object.id));
-    let problem = Diagnostic::error("design-unsound", problem);
     match place {
         Some(i) => {
             let range = document.value_range(&format!("/objects/{i}/id"));
             document.point(problem, range)
         }
-        // The page, or two objects at once.
+        // The page, the title, or two objects at once.
         None if problem.message.starts_with("the page") => {
             document.point(problem, document.value_range("/page"))
+        }
+        None if problem.message.starts_with("the title") => {
+            document.point(problem, document.value_range("/title"))
         }
         None => document.point(problem, document.value_range("/objects")),
     }

@@ -261,7 +261,13 @@ fn names_given_twice_and_unsound_objects_have_their_line() {
     let twins = BY_HAND.replace("\"id\": \"eye\"", "\"id\": \"whisker\"");
     assert_eq!(
         (refused(&twins)[0].code, refused(&twins)[0].line),
-        ("design-unsound", Some(5))
+        ("unsound-design", Some(5))
+    );
+    // As whoever sews it would refuse it: no step is to blame for it.
+    let commanding = BY_HAND.replace("\"id\": \"eye\"", "\"id\": \"e\\u001bye\"");
+    assert_eq!(
+        (refused(&commanding)[0].code, refused(&commanding)[0].line),
+        ("unsound-design", Some(5))
     );
     let thread = BY_HAND.replace(
         "\"id\": \"feather\",",

@@ -84,10 +84,7 @@ impl Route {
     /// # Errors
     /// The design is not sound, holds no stitches, or the machine's settings are out of range.
     pub fn plan(design: &Design, machine: &Machine) -> Result<(Self, Vec<Diagnostic>), Failed> {
-        let mut wrong: Vec<Diagnostic> = crate::design::valid::problems(design)
-            .into_iter()
-            .map(|problem| Diagnostic::error("design-unsound", problem))
-            .collect();
+        let mut wrong = crate::design::unsound(design);
         if let Err(Failed(settings)) = machine.check() {
             wrong.extend(settings);
         }
