@@ -26,7 +26,7 @@ const fn kind(name: &'static str, attributes: &'static [&'static str], children:
 }
 
 /// Shapes first: bytes that end early choose them.
-const KINDS: [Kind; 30] = [
+const KINDS: [Kind; 33] = [
     kind("path", &["d", "d"], false),
     kind("rect", &["x", "y", "width", "height", "rx", "ry"], false),
     kind("path", &["d"], false),
@@ -89,6 +89,9 @@ const KINDS: [Kind; 30] = [
     kind("stop", &["offset", "stop-color", "stop-opacity"], false),
     kind("filter", &["x", "width", "filterUnits"], true),
     kind("feGaussianBlur", &["stdDeviation"], false),
+    kind("feMorphology", &["operator", "radius"], false),
+    kind("feTurbulence", &["baseFrequency", "numOctaves"], false),
+    kind("feConvolveMatrix", &["order", "kernelMatrix"], false),
     kind("switch", &["systemLanguage"], true),
     kind("a", &["href"], true),
     kind("text", &["x", "y", "font-size"], true),
@@ -222,6 +225,8 @@ fn value(name: &str, bytes: &mut Unstructured<'_>) -> Result<String> {
         "preserveAspectRatio" => {
             choice(bytes, &["none", "xMidYMid slice", "xMaxYMin meet", "defer"])
         }
+        "operator" => choice(bytes, &["dilate", "erode"]),
+        "kernelMatrix" => points(bytes),
         "orient" => choice(bytes, &["auto", "auto-start-reverse", "30"]),
         "systemLanguage" => choice(bytes, &["en", "de", ""]),
         units if units.ends_with("Units") => choice(

@@ -5,8 +5,10 @@ mod page;
 mod values;
 
 use crate::{Subject, told};
+use hoopwright::design::texts;
 use hoopwright::formats::{design_json, svg};
 use std::path::Path;
+use std::time::{Duration, Instant};
 
 /// SVG, at the sizes a pipeline may ask for.
 pub const SUBJECT: Subject = Subject {
@@ -27,8 +29,11 @@ const SCALES: [svg::Scale; 4] = [
     },
 ];
 
-/// Reading ends, with a sound design or with a reason; twice with the same; and the design comes back
-/// from JSON as it was.
+/// Painting that takes longer hangs. It is generous: nothing here is about speed.
+const HANGS: Duration = Duration::from_secs(60);
+
+/// Reading ends, with a sound design or with a reason; twice with the same; the design comes back from
+/// JSON as it was; and painting ends, with a picture or with a reason.
 fn wrongs(file: &[u8]) -> Vec<String> {
     let Ok(text) = std::str::from_utf8(file) else {
         return Vec::new();
@@ -44,8 +49,11 @@ fn wrongs(file: &[u8]) -> Vec<String> {
             if read.design != again.design || read.findings != again.findings {
                 wrongs.push("it is read in two ways".to_owned());
             }
+            wrongs.extend(painted(text, scale));
             let written = design_json::write(&read.design);
             match design_json::read(&written, Path::new("art.design.json")) {
+                // A name of the artwork's own is refused where it is used.
+                Err(_) if !texts::problems(&read.design).is_empty() => {}
                 Ok(back) if back == read.design => {}
                 Ok(_) => wrongs.push("its design is another after JSON".to_owned()),
                 Err(failed) => wrongs.push(format!("its design is none after JSON: {failed}")),
@@ -68,4 +76,21 @@ fn wrongs(file: &[u8]) -> Vec<String> {
         }
         _ => vec!["it is read once and refused once".to_owned()],
     }
+}
+
+/// As the comparison has it painted, on few pixels.
+fn painted(text: &str, scale: svg::Scale) -> Vec<String> {
+    let begun = Instant::now();
+    let painted = svg::render::paint(text, scale, [2.0, 0.0, 0.0, 2.0, 1.0, 1.0], [120, 90]);
+    let mut wrongs = Vec::new();
+    if begun.elapsed() > HANGS {
+        wrongs.push(format!("painting it took {:?}", begun.elapsed()));
+    }
+    match painted {
+        Ok(painted) if painted.flat.width() == 120 && painted.smooth.height() == 90 => {}
+        Ok(_) => wrongs.push("it is painted in another size".to_owned()),
+        Err(why) if why.contains("broke down") => wrongs.push("the renderer broke down".to_owned()),
+        Err(why) => wrongs.extend(told::reason(&why)),
+    }
+    wrongs
 }
