@@ -1,5 +1,6 @@
 //! A JSON text with the place of each of its values.
 
+use super::size::{MOST_PLACED, values_in};
 use crate::diagnostics::{Diagnostic, MOST_TOLD};
 use jsonc_parser::ast::{ObjectPropName, Value as Ast};
 use jsonc_parser::common::Ranged as _;
@@ -50,7 +51,8 @@ impl Document {
     /// Reads strict JSON.
     ///
     /// # Errors
-    /// One diagnostic per problem: where the text stops being JSON, or every name given twice.
+    /// One diagnostic per problem: where the text stops being JSON, or every name given twice. A text of more than
+    /// [`MOST_PLACED`] values is not looked into.
     pub fn parse(file: &Path, text: String) -> Result<Self, Vec<Diagnostic>> {
         let broken = |message: String, range: Range<usize>| {
             vec![
@@ -59,6 +61,18 @@ impl Document {
                     .at(&text, range),
             ]
         };
+        // Each value with its place takes a hundred times the memory of its text.
+        if values_in(&text) > MOST_PLACED {
+            let message =
+                format!("this JSON holds more than {MOST_PLACED} values: too many to look through");
+            return Err(vec![
+                Diagnostic::error("too-many-values", message)
+                    .in_file(file)
+                    .help(
+                        "Take it apart into several files; a large design must leave nothing out.",
+                    ),
+            ]);
+        }
         // Spaces as long as the mark keep every place where it is in the file.
         let json = match text.strip_prefix(MARK) {
             Some(rest) => Cow::Owned(" ".repeat(MARK.len()) + rest),
@@ -266,6 +280,14 @@ mod tests {
         for broken in ["\u{feff}", "\u{feff}\u{feff}1", "[\u{feff}1]"] {
             assert!(parse(broken).is_err(), "{broken:?}");
         }
+    }
+
+    #[test]
+    fn what_holds_too_much_is_refused_before_it_is_looked_into() {
+        let zeros = |count: usize| format!("[0{}]", ",0".repeat(count - 1));
+        let problems = parse(&zeros(MOST_PLACED)).expect_err("the list is a value as well");
+        assert_eq!(problems[0].code, "too-many-values");
+        assert_eq!(parse("[0,0]").expect("JSON").value.to_string(), "[0,0]");
     }
 
     #[test]

@@ -3,6 +3,8 @@
 mod document;
 mod misfit;
 pub mod nearest;
+mod size;
 
 pub use document::{Document, MARK, escape, words_and_place};
 pub use misfit::{misfits, short};
+pub use size::{MOST_PLACED, values_in};

@@ -309,6 +309,20 @@ pub fn many_objects(raw: &mut Raw, number: u32) {
     );
 }
 
+/// Gives each of the objects of [`many_objects`] a thread that there is not.
+pub fn without_threads(raw: &mut Raw, number: u32) {
+    let (first, bytes) = (131_072, object::BYTES);
+    raw.process += &format!(
+        "(i32.store (i32.const {FREE}) (i32.const {first}))
+         (loop $each
+           (i32.store (i32.add (i32.load (i32.const {FREE})) (i32.const {})) (i32.const 9999))
+           (i32.store (i32.const {FREE}) (i32.add (i32.load (i32.const {FREE})) (i32.const {bytes})))
+           (br_if $each (i32.lt_u (i32.load (i32.const {FREE})) (i32.const {}))))",
+        object::THREAD,
+        first + number * bytes
+    );
+}
+
 /// A plugin that hands back a text of so many MiB with each object, which no single call may be blamed
 /// for.
 pub fn much_for_each(mib: u32) -> Raw {

@@ -335,6 +335,7 @@ fn many_broken_promises_are_told_in_few_lines() {
     let folder = shop("many-promises");
     let mut raw = Raw::new(Kind::Design);
     calls::many_objects(&mut raw, 100_000);
+    calls::without_threads(&mut raw, 100_000);
     std::fs::write(folder.join("steps/by-hand.wasm"), raw.bytes()).unwrap();
     art(&folder, "owl");
     let steps = json!({ "steps": [{ "step": "region-fill" }, { "step": "by-hand" }] });

@@ -113,6 +113,7 @@ pub fn read(text: &str, file: &Path, scale: Scale) -> Result<Artwork, Failed> {
 
 fn read_here(text: &str, file: &Path, scale: Scale) -> Result<Artwork, Failed> {
     let source = Source::parse(text, file)?;
+    styles::check(&source)?;
     references::check(&source)?;
     arcs::check(&source)?;
     page::check(&source)?;

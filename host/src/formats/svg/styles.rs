@@ -3,7 +3,41 @@
 use super::css::{self, declarations};
 use super::findings::Findings;
 use super::source::{Source, spoken};
+use crate::diagnostics::Diagnostic;
 use roxmltree::Node;
+
+/// Each rule is held against each element: so many times at most, which takes a few seconds. A drawing with a class
+/// for every colour needs thousands.
+const MOST_MATCHES: usize = 50_000_000;
+
+/// Refuses style sheets whose rules would be held against elements for minutes.
+///
+/// # Errors
+/// How many rules and elements there are, at the first style sheet.
+pub(super) fn check(source: &Source<'_>) -> Result<(), Diagnostic> {
+    let elements = || source.xml.descendants().filter(Node::is_element);
+    let sheets = || elements().filter(|node| node.tag_name().name() == "style");
+    let Some(first) = sheets().next() else {
+        return Ok(());
+    };
+    // What comes before a brace or a comma: no fewer than there are selectors.
+    let marks = |node: Node<'_, '_>| {
+        let text = node.text().unwrap_or_default();
+        text.bytes()
+            .filter(|byte| matches!(byte, b'{' | b','))
+            .count()
+    };
+    let (rules, elements) = (sheets().map(marks).sum::<usize>(), elements().count());
+    if rules.saturating_mul(elements) <= MOST_MATCHES {
+        return Ok(());
+    }
+    let message = format!(
+        "the style sheets have {rules} rules for {elements} elements: to hold each against each takes too long"
+    );
+    Err(source
+        .place(Diagnostic::error("too-many-rules", message), first)
+        .help("save the artwork with plain attributes, or without the rules that it does not use"))
+}
 
 /// Reports what an element's style says that usvg passes over.
 pub(super) fn look_at_element(

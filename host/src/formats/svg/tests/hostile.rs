@@ -398,3 +398,20 @@ fn broken_paths_do_not_ask_the_whole_drawing_each() {
     assert_eq!(artwork.findings.len(), 21);
     assert!(begun.elapsed().as_secs() < 10, "{:?}", begun.elapsed());
 }
+
+/// 10,000 rules for 10,000 elements that none of them is about: 10^8 times nothing.
+#[test]
+fn rules_without_end_are_refused_and_many_are_not() {
+    let drawing = |rules: usize, elements: usize| {
+        let rules: String = (0..rules)
+            .map(|i| format!(".a{i}{{fill:#123456}}"))
+            .collect();
+        let elements = r#"<path class="b" d="M1 1h2v2z"/>"#.repeat(elements);
+        format!(
+            r#"<svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm"><style>{rules}</style>{elements}</svg>"#
+        )
+    };
+    let codes = try_read(&drawing(10_000, 10_000), Scale::AsDrawn).err();
+    assert_eq!(codes, Some(vec!["too-many-rules".to_owned()]));
+    assert!(try_read(&drawing(500, 100), Scale::AsDrawn).is_ok());
+}
