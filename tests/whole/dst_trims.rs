@@ -222,8 +222,7 @@ fn a_rack_leaves_the_runs_of_a_machine_file_apart() {
     let art = folder.join("squares.dst");
     let written = dst::write(&source(), &Machine::default()).unwrap();
     std::fs::write(&art, &written.bytes).unwrap();
-    let rack =
-        r##"{ "threads": [ { "code": "N02", "name": "Night watch", "colour": "#1b2a3f" } ] }"##;
+    let rack = r##"{ "name": "One spool", "threads": [ { "code": "N02", "name": "Night watch", "colour": "#1b2a3f" } ] }"##;
     std::fs::write(folder.join("rack.json"), rack).unwrap();
     let pipeline = r#"{ "rack": "rack.json", "steps": [ { "step": "sew-order" } ] }"#;
     std::fs::write(folder.join("routine.json"), pipeline).unwrap();

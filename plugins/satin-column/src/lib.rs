@@ -76,7 +76,7 @@ settings! {
         pub pull_compensation_percent: f64 = 0.0, in "percent", from 0.0 to 50.0;
         /// What is sewn first, under the satin.
         pub underlay: Underlay = Underlay::Automatic;
-        /// How far inside the edges and the ends of columns underlay stays.
+        /// How far inside a column's edges underlay stays, in mm. Default 0.4. It runs up to the ends.
         pub underlay_inset: f64 = 0.4, in "mm", from 0.0 to 3.0;
         /// Longest stitch of underlay runs and of the way from one column to another.
         pub underlay_stitch_length: f64 = 2.5, in "mm", from 1.0 to 7.0;

@@ -13,8 +13,6 @@ pub struct Part {
     pub children: Vec<(usize, usize)>,
     /// Whether it is sewn as a run: the whole of its column is too narrow for satin, not only this piece.
     pub narrow: bool,
-    /// Whether its near and its far end are free: not where columns meet, nor inside its column.
-    pub free: [bool; 2],
 }
 
 impl Part {
@@ -42,18 +40,10 @@ impl Part {
             .map(|&(child, rung)| (if backward { high - rung } else { rung - low }, child))
             .collect();
         children.sort_unstable();
-        let mut free = [
-            low == 0 && strand.is_free(false),
-            high == top && strand.is_free(true),
-        ];
-        if backward {
-            free.reverse();
-        }
         Self {
             narrow: how.is_narrow(column),
             column: if backward { piece.reversed() } else { piece },
             children,
-            free,
         }
     }
 
@@ -80,7 +70,6 @@ impl Part {
             },
             children,
             narrow: how.is_narrow(column),
-            free: [false; 2],
         }
     }
 }

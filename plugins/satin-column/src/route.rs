@@ -12,7 +12,7 @@ use crate::part::Part;
 use crate::sew::{Sewing, cover, underlay_pass};
 use crate::strand::Strand;
 use crate::tree::{Limb, nearest_end, nearest_strand, trees_of};
-use crate::underlay::{Pass, ground, passes};
+use crate::underlay::{Pass, passes};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
@@ -238,8 +238,7 @@ impl<'a> Route<'a> {
             // The way out was one.
             passes.clear();
         }
-        let way = ground(&part.column, self.how.laying.inset, part.free);
-        let back = way.reversed();
+        let back = part.column.reversed();
         let ends_far = at_far != (passes.len() % 2 == 1);
         let extra = end_far.is_some_and(|end_far| end_far != ends_far);
         if extra && passes.is_empty() {
@@ -264,7 +263,7 @@ impl<'a> Route<'a> {
             let (way, pass) = if at_far {
                 (&back, pass.turned())
             } else {
-                (&way, pass)
+                (&part.column, pass)
             };
             underlay_pass(&mut self.needle, pass, way, self.how);
             at_far = !at_far;

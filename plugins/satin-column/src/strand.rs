@@ -48,17 +48,6 @@ impl Strand {
         self
     }
 
-    /// Whether no other column is met at its last end, or else at its first.
-    pub fn is_free(&self, last: bool) -> bool {
-        let rung = if last {
-            self.column.rungs().count().saturating_sub(1)
-        } else {
-            0
-        };
-        let meets = self.through.iter().any(|fork| fork.1 == rung);
-        self.ends[usize::from(last)].is_none() && !meets && !self.column.closed
-    }
-
     /// Whether its last end is nearer to `place` than its first; an end at a fork, which lies
     /// inside another column, counts only where both are.
     pub fn last_end_is_nearer(&self, place: Coord<f64>) -> bool {

@@ -5,7 +5,6 @@ use crate::crossings::crossings;
 use crate::pull::Pull;
 use crate::zigzag::{Side, Zigzag, nearer_side, zigzag};
 use hoopwright_sdk::geometry::measure::distance;
-use hoopwright_sdk::geometry::resample::cumulative;
 use hoopwright_sdk::prelude::*;
 
 choices! {
@@ -81,35 +80,12 @@ pub fn passes(underlay: Underlay, width: f64, length: f64) -> Vec<Pass> {
 /// How underlay lies.
 #[derive(Clone, Copy, Debug)]
 pub struct Laying {
-    /// How far inside the edges and the free ends it stays, in mm.
+    /// How far inside the edges it stays, in mm; it runs up to the ends.
     pub inset: f64,
     /// From line 1 to line 3 of its zigzag, in mm.
     pub spacing: f64,
     /// The longest stitch of its zigzag, in mm.
     pub longest: f64,
-}
-
-/// What of a column underlay runs along: it keeps back by `inset` mm from the ends that are `free`,
-/// as it does from the edges; in the middle of a column shorter than that.
-pub fn ground(column: &Column, inset: f64, free: [bool; 2]) -> Column {
-    let middles: Vec<Coord<f64>> = column.rungs().map(|rung| rung.middle).collect();
-    let ways = cumulative(&middles);
-    let Some(&length) = ways.last() else {
-        return column.clone();
-    };
-    let keep = inset.min(length / 2.0) - 1e-9;
-    let low = if free[0] {
-        ways.partition_point(|&way| way < keep)
-    } else {
-        0
-    };
-    let high = if free[1] {
-        ways.partition_point(|&way| length - way >= keep).max(1) - 1
-    } else {
-        ways.len() - 1
-    };
-    // A zigzag takes two.
-    column.piece(low.min(high.saturating_sub(1))..=high)
 }
 
 /// The line of one pass from the start of `column` to its end. A run still has to be divided into

@@ -2,7 +2,7 @@
 
 use super::shapes::{rectangle, ring_of};
 use super::{sew, thread};
-use crate::{SatinColumn, Underlay, description, satin_column};
+use crate::{SatinColumn, description, satin_column};
 use hoopwright_sdk::DirectionMark;
 use hoopwright_sdk::prelude::*;
 
@@ -307,62 +307,4 @@ fn what_an_object_asks_for_in_vain_is_reported() {
             "This object asks for stitches of 1 mm; 2 mm is used.",
         ]
     );
-}
-
-/// The inset holds at the two ends of a column as at its edges; where a column meets another,
-/// underlay runs on to it.
-#[test]
-fn underlay_keeps_back_from_the_ends() {
-    let underlay = |area: &geo::MultiPolygon<f64>, underlay, underlay_inset| -> Vec<Coord<f64>> {
-        let settings = SatinColumn {
-            underlay,
-            underlay_inset,
-            ..SatinColumn::default()
-        };
-        let (stitches, _) = sew(Object::of_region("bar", area), &settings);
-        let under = stitches.iter().filter(|s| s.role == StitchRole::Underlay);
-        // The first is where the thread comes in.
-        under.skip(1).map(|s| s.at).collect()
-    };
-    for what in [
-        Underlay::Centre,
-        Underlay::Edge,
-        Underlay::Zigzag,
-        Underlay::EdgeAndZigzag,
-    ] {
-        for inset in [0.4, 1.0] {
-            let points = underlay(&rectangle(20.0, 3.0), what, inset);
-            assert!(points.len() >= 5, "{what:?}: {}", points.len());
-            for at in &points {
-                let to_end = at.x.min(20.0 - at.x);
-                assert!(to_end > inset - 1e-6, "{what:?} {inset}: {at:?}");
-            }
-            // A run goes all the way, up to the step from rung to rung.
-            let nearest = points.iter().map(|at| at.x.min(20.0 - at.x));
-            assert!(nearest.fold(f64::MAX, f64::min) < inset + 0.3);
-        }
-        // Shorter than twice the inset: there is still a way to the other end.
-        let area = rectangle(3.5, 1.8);
-        for (a, b) in super::moves(
-            &sew(
-                Object::of_region("stub", &area),
-                &SatinColumn {
-                    underlay: what,
-                    underlay_inset: 3.0,
-                    ..SatinColumn::default()
-                },
-            )
-            .0,
-        ) {
-            assert!(geometry::measure::distance(a.at, b.at) < 3.5, "{what:?}");
-        }
-    }
-    // The stem of the T, 4 mm wide, ends at y = 22, and meets the bar at y = 5.
-    let fork = underlay(&super::shapes::t_fork(), Underlay::Edge, 0.4);
-    let stem = fork.iter().filter(|at| at.y > 5.2);
-    assert!(stem.map(|at| at.y).fold(0.0, f64::max) <= 21.6 + 1e-6);
-    let joint = fork
-        .iter()
-        .filter(|at| (13.2..13.8).contains(&at.x) && (4.0..5.6).contains(&at.y));
-    assert!(joint.count() >= 1);
 }
