@@ -6,7 +6,7 @@ mod optional;
 
 use crate::design::{Design, unsound};
 use crate::diagnostics::{Diagnostic, Failed, MOST_TOLD};
-use crate::json::{Document, MARK, MOST_PLACED, misfits, values_in};
+use crate::json::{Document, MARK, MOST_PLACED, holds_more_than, misfits};
 use columns::Columns;
 use jsonschema::Validator;
 use serde::Serialize;
@@ -22,7 +22,7 @@ const MOST_VALUES: usize = 20_000_000;
 /// # Errors
 /// Everything that is wrong with the text, with its line and column, or with the design.
 pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
-    if values_in(text) > MOST_VALUES {
+    if holds_more_than(text, MOST_VALUES) {
         let words = format!("this design holds more than {MOST_VALUES} numbers and names");
         return Err(Diagnostic::error("too-many-values", words)
             .in_file(file)
@@ -39,7 +39,7 @@ pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
         if problems.is_empty() {
             return Ok(design);
         }
-        if values_in(text) > MOST_PLACED {
+        if holds_more_than(text, MOST_PLACED) {
             let told = problems.into_iter().take(MOST_TOLD);
             return Err(Failed(told.map(|one| one.in_file(file)).collect()));
         }

@@ -1,6 +1,6 @@
 //! A JSON text with the place of each of its values.
 
-use super::size::{MOST_PLACED, values_in};
+use super::size::{MOST_PLACED, holds_more_than};
 use crate::diagnostics::{Diagnostic, MOST_TOLD};
 use jsonc_parser::ast::{ObjectPropName, Value as Ast};
 use jsonc_parser::common::Ranged as _;
@@ -62,7 +62,7 @@ impl Document {
             ]
         };
         // Each value with its place takes a hundred times the memory of its text.
-        if values_in(&text) > MOST_PLACED {
+        if holds_more_than(&text, MOST_PLACED) {
             let message =
                 format!("this JSON holds more than {MOST_PLACED} values: too many to look through");
             return Err(vec![

@@ -7,4 +7,4 @@ mod size;
 
 pub use document::{Document, MARK, escape, words_and_place};
 pub use misfit::{misfits, short};
-pub use size::{MOST_PLACED, values_in};
+pub use size::{MOST_PLACED, holds_more_than};
