@@ -1,21 +1,14 @@
 //! The area that an object covers on the cloth.
 
-use hoopwright_sdk::THREAD_WIDTH;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
-use hoopwright_sdk::geometry::geo::{
-    Area, BoundingRect, ConvexHull, MultiPoint, MultiPolygon, Polygon, Rect,
-};
-use hoopwright_sdk::geometry::{area, clean, geo, measure, offset};
+use hoopwright_sdk::geometry::geo::{Area, BoundingRect, MultiPolygon, Polygon, Rect};
+use hoopwright_sdk::geometry::{area, measure};
 use hoopwright_sdk::prelude::*;
 use std::cell::OnceCell;
 
 /// Where two objects share a strip no wider than this, in mm, they were meant to touch, and their
 /// common edge was drawn twice. An underlap, of 0.3 mm and more, is far wider.
 const HAIR: f64 = 0.05;
-
-/// So many neighbouring stitches cover what lies between them. Few enough that a curve's hollow
-/// side stays free, enough that rows of a fill join.
-const STITCHES_TOGETHER: usize = 32;
 
 /// What an object covers: its area, how much that is, and its bounds.
 pub(crate) struct Footprint {
@@ -28,20 +21,7 @@ pub(crate) struct Footprint {
 impl Footprint {
     /// What `object` covers; nothing where it has no finite extent.
     pub fn of(object: &Object) -> Option<Self> {
-        let drawn = match &object.shape {
-            Shape::Region(region) => clean(&region.to_multi_polygon()),
-            Shape::Lines(lines) => {
-                let width = lines.width.max(THREAD_WIDTH);
-                let strokes = lines.paths.iter().map(Polyline::to_line_string);
-                merged(strokes.map(|line| offset::stroke(&line, width)))
-            }
-            Shape::Manual => MultiPolygon::new(Vec::new()),
-        };
-        let area = if drawn.0.is_empty() {
-            of_stitches(&object.stitches)
-        } else {
-            drawn
-        };
+        let area = object.footprint();
         let bounds = area.bounding_rect()?;
         let size = area.unsigned_area();
         (size.is_finite()).then_some(Self {
@@ -92,54 +72,10 @@ fn common_size(a: &Rect<f64>, b: &Rect<f64>) -> f64 {
     width.max(0.0) * height.max(0.0)
 }
 
-fn merged(parts: impl Iterator<Item = MultiPolygon<f64>>) -> MultiPolygon<f64> {
-    let mut parts: Vec<MultiPolygon<f64>> = parts.collect();
-    match parts.len() {
-        1 => parts.remove(0),
-        _ => clean(&parts.into_iter().flatten().collect()),
-    }
-}
-
-/// The hulls of neighbouring stitches, and the threads between them.
-fn of_stitches(blocks: &[StitchBlock]) -> MultiPolygon<f64> {
-    let mut stretches: Vec<Vec<geo::Point<f64>>> = vec![Vec::new()];
-    for stitch in stitches_of(blocks) {
-        if !stitch.at.x.is_finite() || !stitch.at.y.is_finite() {
-            continue;
-        }
-        let needle = stitch.kind == StitchKind::Needle;
-        let full = stretches
-            .last()
-            .is_some_and(|s| s.len() > STITCHES_TOGETHER);
-        if !needle || full {
-            // A full stretch hands its last place on, so that nothing gapes between the two.
-            let carried = stretches.last().and_then(|s| s.last().copied());
-            stretches.push(carried.filter(|_| needle).into_iter().collect());
-        }
-        if needle && let Some(stretch) = stretches.last_mut() {
-            stretch.push(geo::Point::from(stitch.at));
-        }
-    }
-    merged(
-        stretches
-            .into_iter()
-            .filter(|s| !s.is_empty())
-            .map(|stretch| {
-                let hull = MultiPoint::new(stretch).convex_hull();
-                if hull.unsigned_area() > THREAD_WIDTH * THREAD_WIDTH {
-                    clean(&hull.into())
-                } else {
-                    // As good as a straight line or a dot.
-                    offset::stroke(hull.exterior(), THREAD_WIDTH)
-                }
-            }),
-    )
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use hoopwright_sdk::geometry::geo::{line_string, polygon};
+    use hoopwright_sdk::geometry::geo::{self, line_string, polygon};
 
     fn square(x: f64, y: f64, side: f64) -> Footprint {
         let area = polygon![(x: x, y: y), (x: x + side, y: y), (x: x + side, y: y + side), (x: x, y: y + side)];

@@ -61,12 +61,12 @@ pub fn ties_and_trims(
     selected: &[usize],
     settings: &TiesAndTrims,
 ) -> Result<Design, Failure> {
-    let covers = cover::Covers::of(&design.objects);
+    let ways = cover::ways_beneath(&design.objects);
     let sewn = earlier::removed(&design.objects, selected);
     let gaps = thread_path::gaps(&sewn);
     let passages: Vec<_> = gaps
         .iter()
-        .map(|gap| passage::decide(gap, &sewn, &covers, settings))
+        .map(|gap| passage::decide(gap, &sewn, &ways, settings))
         .collect();
     let (blocks, tally) = lay::out(&sewn, &gaps, &passages, settings);
     for (object, blocks) in design.objects.iter_mut().zip(blocks) {

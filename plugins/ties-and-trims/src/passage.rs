@@ -1,10 +1,10 @@
 //! What becomes of a way that is not sewn.
 
-use crate::cover::Covers;
 use crate::thread_path::{Gap, Sewn};
 use crate::tie::SHORTEST;
 use crate::travel::travel_places;
 use crate::{HiddenTravel, TiesAndTrims};
+use hoopwright_sdk::geometry::hidden_ways::HiddenWays;
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
@@ -43,7 +43,7 @@ impl Passage {
 pub(crate) fn decide(
     gap: &Gap,
     sewn: &[Sewn],
-    covers: &Covers,
+    ways: &HiddenWays,
     settings: &TiesAndTrims,
 ) -> Passage {
     let (Some(after), Some(before)) = (gap.after, gap.before) else {
@@ -77,7 +77,7 @@ pub(crate) fn decide(
     } else {
         before.object
     };
-    if let Some(way) = covers.way(after.at, before.at, first_later, settings.hidden_travel) {
+    if let Some(way) = ways.way(after.at, before.at, first_later, settings.hidden_travel) {
         let sew = settings.hidden_travel_as == HiddenTravel::Stitches;
         if sew && !inside && to.selected {
             // The first step leads from the object before and must itself need no trim.

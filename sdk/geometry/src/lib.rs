@@ -15,6 +15,7 @@
 //! | a region cut by parallel lines, for rows of thread | [`scan`] |
 //! | what lies in or near a region, and which regions meet, asked many times | [`edge_grid`] |
 //! | the shortest way between two places that never leaves a region | [`inside_way`] |
+//! | the shortest way of a thread beneath areas that are sewn later | [`hidden_ways`] |
 //! | the middle of a region with its half-width, for columns of satin | [`medial_axis`] |
 //! | what belongs together | [`groups`] |
 //!
@@ -109,6 +110,7 @@ pub mod area;
 pub mod curves;
 pub mod edge_grid;
 pub mod groups;
+pub mod hidden_ways;
 pub mod inside_way;
 pub mod measure;
 pub mod medial_axis;
