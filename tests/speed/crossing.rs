@@ -35,7 +35,6 @@ impl Ways {
         let mut config = Config::new();
         config
             .consume_fuel(true)
-            .epoch_interruption(true)
             .cranelift_nan_canonicalization(true);
         let engine = Engine::new(&config).unwrap();
         let component = Component::new(&engine, component).unwrap();
@@ -48,7 +47,6 @@ impl Ways {
     fn call<T>(&self, call: impl FnOnce(&Crossing, &mut Store<()>) -> T) -> T {
         let mut store = Store::new(&self.engine, ());
         store.set_fuel(u64::MAX).unwrap();
-        store.set_epoch_deadline(1 << 40);
         let guest = self.guest.instantiate(&mut store).unwrap();
         call(&guest, &mut store)
     }

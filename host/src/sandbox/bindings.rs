@@ -7,6 +7,8 @@ pub mod object_plugin {
     wasmtime::component::bindgen!({
         path: "../sdk/wit",
         world: "object-plugin",
+        imports: { default: trappable },
+        exports: { default: async },
         additional_derives: [
             PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema
         ],
@@ -23,6 +25,8 @@ pub mod design_plugin {
             "hoopwright:step/messages": crate::sandbox::bindings::object_plugin::hoopwright::step::messages,
             "hoopwright:step/host": crate::sandbox::bindings::object_plugin::hoopwright::step::host,
         },
+        imports: { default: trappable },
+        exports: { default: async },
         additional_derives: [
             PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema
         ],

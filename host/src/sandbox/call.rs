@@ -2,12 +2,13 @@
 
 use super::bindings::messages::{Description, Failure};
 use super::bindings::model::{Design, Object, Thread};
+use super::clock::{Clock, SLICE};
 use super::code::World;
-use super::engine::TICK;
 use super::guard::{Refused, TABLE_ENTRIES};
 use super::session::{Progress, Session, printable};
 use super::{Limits, Log, Plugin, Sandbox};
 use crate::diagnostics::Diagnostic;
+use std::time::Duration;
 use thiserror::Error;
 use wasmtime::{Store, Trap};
 
@@ -123,11 +124,10 @@ impl Sandbox {
         let World::Object(pre) = plugin.world(self)? else {
             panic!("{} is a design step", plugin.name);
         };
-        self.run(None, |store| {
-            let world = pre.instantiate(&mut *store)?;
-            world
-                .hoopwright_step_object_step()
-                .call_process(store, object, thread, settings)
+        self.run(None, async |store| {
+            let world = pre.instantiate_async(&mut *store).await?;
+            let step = world.hoopwright_step_object_step();
+            step.call_process(store, object, thread, settings).await
         })
     }
 
@@ -149,11 +149,10 @@ impl Sandbox {
         let World::Design(pre) = plugin.world(self)? else {
             panic!("{} is an object step", plugin.name);
         };
-        self.run(progress, |store| {
-            let world = pre.instantiate(&mut *store)?;
-            world
-                .hoopwright_step_design_step()
-                .call_process(store, design, selected, settings)
+        self.run(progress, async |store| {
+            let world = pre.instantiate_async(&mut *store).await?;
+            let step = world.hoopwright_step_design_step();
+            step.call_process(store, design, selected, settings).await
         })
     }
 
@@ -164,16 +163,18 @@ impl Sandbox {
             work_millions: self.limits.work_millions.min(DESCRIBE_MILLIONS),
             ..self.limits
         };
-        let answer = self.run_within(&limits, None, |store| {
+        let answer = self.run_within(&limits, None, async |store| {
             let description = match world {
-                World::Object(pre) => pre
-                    .instantiate(&mut *store)?
-                    .hoopwright_step_object_step()
-                    .call_describe(store)?,
-                World::Design(pre) => pre
-                    .instantiate(&mut *store)?
-                    .hoopwright_step_design_step()
-                    .call_describe(store)?,
+                World::Object(pre) => {
+                    let world = pre.instantiate_async(&mut *store).await?;
+                    let step = world.hoopwright_step_object_step();
+                    step.call_describe(store).await?
+                }
+                World::Design(pre) => {
+                    let world = pre.instantiate_async(&mut *store).await?;
+                    let step = world.hoopwright_step_design_step();
+                    step.call_describe(store).await?
+                }
             };
             Ok(Ok(description))
         });
@@ -185,7 +186,7 @@ impl Sandbox {
     fn run<T>(
         &self,
         progress: Option<Progress>,
-        call: impl FnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
+        call: impl AsyncFnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
     ) -> Result<Answer<T>, Unanswered> {
         self.run_within(&self.limits, progress, call)
     }
@@ -194,15 +195,19 @@ impl Sandbox {
         &self,
         limits: &Limits,
         progress: Option<Progress>,
-        call: impl FnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
+        call: impl AsyncFnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
     ) -> Result<Answer<T>, Unanswered> {
-        let mut store = Store::new(&self.engine, Session::new(limits, progress));
+        let clock = Clock::start(Duration::from_secs(limits.seconds));
+        let mut store = Store::new(&self.engine, Session::new(limits, clock, progress));
         store.limiter(|session| &mut session.guard);
         store.set_hostcall_fuel(limits.answer_mib << 20);
-        let ticks = limits.seconds.saturating_mul(1000) / TICK.as_millis() as u64;
-        store.set_epoch_deadline(ticks);
         let given = store.set_fuel(limits.work_millions.saturating_mul(1_000_000));
-        let answer = given.and_then(|()| call(&mut store));
+        let sliced = given.and_then(|()| store.fuel_async_yield_interval(Some(SLICE)));
+        let answer = sliced.and_then(|()| {
+            clock
+                .run(call(&mut store))
+                .unwrap_or_else(|| Err(Trap::Interrupt.into()))
+        });
         let session = store.into_data();
         match answer {
             Ok(Ok(value)) => Ok(Answer {

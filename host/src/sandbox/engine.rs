@@ -7,12 +7,8 @@ use super::session::Session;
 use crate::diagnostics::Diagnostic;
 use std::path::Path;
 use std::sync::Arc;
-use std::time::Duration;
 use wasmtime::component::{HasSelf, Linker};
 use wasmtime::{Config, Engine};
-
-/// How often the clock is looked at while a guest runs.
-pub(super) const TICK: Duration = Duration::from_millis(10);
 
 /// A place to run plugins.
 pub struct Sandbox {
@@ -33,7 +29,6 @@ impl Sandbox {
         config
             .wasm_component_model(true)
             .consume_fuel(true)
-            .epoch_interruption(true)
             .cranelift_nan_canonicalization(true)
             .wasm_relaxed_simd(true)
             .relaxed_simd_deterministic(true)
@@ -47,7 +42,6 @@ impl Sandbox {
         // Both worlds import the same interfaces; the second adds nothing new.
         linker.allow_shadowing(true);
         DesignPlugin::add_to_linker::<_, HasSelf<_>>(&mut linker, |session| session)?;
-        tick(&engine);
         Ok(Self {
             engine,
             linker,
@@ -66,16 +60,4 @@ impl Sandbox {
     pub fn noticed(&self) -> Vec<Diagnostic> {
         self.compiled.noticed()
     }
-}
-
-/// Moves the engine's clock on until the engine is gone.
-fn tick(engine: &Engine) {
-    let weak = engine.weak();
-    std::thread::spawn(move || {
-        while let Some(engine) = weak.upgrade() {
-            engine.increment_epoch();
-            drop(engine);
-            std::thread::sleep(TICK);
-        }
-    });
 }

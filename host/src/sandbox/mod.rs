@@ -5,6 +5,7 @@
 
 pub mod bindings;
 mod call;
+mod clock;
 mod code;
 mod compiled;
 mod description;

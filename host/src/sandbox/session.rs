@@ -3,9 +3,11 @@
 use super::Limits;
 use super::bindings::host::{Host, LogLevel};
 use super::bindings::messages::Finding;
+use super::clock::Clock;
 use super::guard::Guard;
 use crate::diagnostics::commands;
 use std::sync::Arc;
+use wasmtime::Trap;
 
 /// A line that a step logged.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -38,26 +40,38 @@ pub(super) struct Session {
     pub(super) guard: Guard,
     pub(super) log: Log,
     pub(super) panic: Option<String>,
+    clock: Clock,
     progress: Option<Progress>,
     most_lines: usize,
     most_findings: usize,
 }
 
 impl Session {
-    pub(super) fn new(limits: &Limits, progress: Option<Progress>) -> Self {
+    pub(super) fn new(limits: &Limits, clock: Clock, progress: Option<Progress>) -> Self {
         Self {
             guard: Guard::new(limits),
             log: Log::default(),
             panic: None,
+            clock,
             progress,
             most_lines: limits.log_lines,
             most_findings: limits.findings,
         }
     }
+
+    /// Ends a call whose time is over. What a guest asks of the host may take long and be little work of
+    /// its own, such as a long line.
+    fn look_at_the_clock(&self) -> wasmtime::Result<()> {
+        if self.clock.is_over() {
+            return Err(Trap::Interrupt.into());
+        }
+        Ok(())
+    }
 }
 
 impl Host for Session {
-    fn log(&mut self, level: LogLevel, message: String) {
+    fn log(&mut self, level: LogLevel, message: String) -> wasmtime::Result<()> {
+        self.look_at_the_clock()?;
         let text = printable(message);
         if level == LogLevel::Panic {
             self.panic = Some(text);
@@ -69,20 +83,24 @@ impl Host for Session {
         } else {
             self.log.dropped += 1;
         }
+        Ok(())
     }
 
-    fn progress(&mut self, fraction: f64) {
+    fn progress(&mut self, fraction: f64) -> wasmtime::Result<()> {
+        self.look_at_the_clock()?;
         if let Some(progress) = &self.progress
             && fraction.is_finite()
         {
             progress(fraction.clamp(0.0, 1.0));
         }
+        Ok(())
     }
 
-    fn report(&mut self, finding: Finding) {
+    fn report(&mut self, finding: Finding) -> wasmtime::Result<()> {
+        self.look_at_the_clock()?;
         if self.log.findings.len() >= self.most_findings {
             self.log.dropped += 1;
-            return;
+            return Ok(());
         }
         let place = finding
             .place
@@ -94,6 +112,7 @@ impl Host for Session {
             place,
             help: finding.help.map(printable),
         });
+        Ok(())
     }
 }
 
