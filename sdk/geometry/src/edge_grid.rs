@@ -1,8 +1,11 @@
-//! The edges of an area in a grid, to be asked quickly what lies inside, what lies near, and what sees
-//! what.
+//! The edges of an area in a grid, to be asked quickly what lies inside, what lies near, how far areas lie
+//! apart, and what sees what.
 
-use crate::measure::{between_edges, distance, greater, lesser, nearest_on};
-use geo::{Coord, MultiPolygon};
+mod gap;
+mod sight;
+
+use crate::measure::{distance, greater, lesser, nearest_on};
+use geo::{Coord, MultiPolygon, Rect};
 
 /// What lies no farther than this from an edge lies on it, in mm: a tenth of the step that this crate
 /// tells places apart by.
@@ -111,6 +114,11 @@ impl EdgeGrid {
         grid
     }
 
+    /// The upright rectangle around the area; nothing where it is empty.
+    pub fn bounds(&self) -> Option<Rect<f64>> {
+        (!self.edges.is_empty()).then(|| Rect::new(self.least, self.greatest))
+    }
+
     fn column(&self, x: f64) -> usize {
         // A cast holds what lies off the grid, and what is no number, within it.
         (((x - self.least.x) * self.scale.x) as usize).min(self.across - 1)
@@ -155,49 +163,6 @@ impl EdgeGrid {
         near || self.part_at(place).is_some()
     }
 
-    /// Whether two areas overlap, or lie no more than `reach` mm apart.
-    pub fn meets(&self, other: &Self, reach: f64) -> bool {
-        let (few, many) = if self.edges.len() < other.edges.len() {
-            (self, other)
-        } else {
-            (other, self)
-        };
-        let edges = few.edges.iter();
-        edges.into_iter().any(|edge| many.passes(edge.ends, reach))
-            // Where no edges meet, one area may lie inside the other.
-            || few.firsts.iter().any(|&corner| many.part_at(corner).is_some())
-            || many.firsts.iter().any(|&corner| few.part_at(corner).is_some())
-    }
-
-    /// Whether one of the area's edges lies no farther than `reach` mm from another edge.
-    fn passes(&self, ends: [Coord<f64>; 2], reach: f64) -> bool {
-        let [a, b] = ends;
-        let (left, right) = (lesser(a.x, b.x) - reach, greater(a.x, b.x) + reach);
-        let (top, bottom) = (lesser(a.y, b.y) - reach, greater(a.y, b.y) + reach);
-        let apart = left > self.greatest.x
-            || right < self.least.x
-            || top > self.greatest.y
-            || bottom < self.least.y;
-        if self.edges.is_empty() || apart {
-            return false;
-        }
-        (self.row(top)..=self.row(bottom)).any(|row| {
-            let cells = self.column(left)..=self.column(right);
-            cells.into_iter().any(|column| {
-                let numbers = &self.cells[row * self.across + column];
-                let mut edges = numbers.iter().map(|&number| &self.edges[number as usize]);
-                edges.any(|edge| {
-                    let [c, d] = edge.ends;
-                    let beside = greater(c.x, d.x) < left
-                        || lesser(c.x, d.x) > right
-                        || greater(c.y, d.y) < top
-                        || lesser(c.y, d.y) > bottom;
-                    !beside && between_edges(edge.ends, ends) <= reach
-                })
-            })
-        })
-    }
-
     /// The part in which `place` lies, its edge included.
     pub(crate) fn part_at(&self, place: Coord<f64>) -> Option<usize> {
         if self.edges.is_empty() || !place.x.is_finite() || !place.y.is_finite() {
@@ -206,10 +171,7 @@ impl EdgeGrid {
         let mut crossed: Vec<usize> = Vec::new();
         for &number in &self.rows[self.row(place.y)] {
             let edge = &self.edges[number as usize];
-            let [a, b] = edge.ends;
-            if (a.y > place.y) != (b.y > place.y)
-                && place.x < a.x + (b.x - a.x) * ((place.y - a.y) / (b.y - a.y))
-            {
+            if lies_right(edge.ends, place) {
                 // Each part that is crossed an odd number of times stays.
                 match crossed.iter().position(|&part| part == edge.part) {
                     Some(at) => {
@@ -231,149 +193,64 @@ impl EdgeGrid {
         on_edge
     }
 
+    /// Whether `place` lies in the area; on its edge, it may or may not.
+    pub fn contains(&self, place: Coord<f64>) -> bool {
+        let level = self.rows[self.row(place.y)].iter();
+        let crossed = level.filter(|&&number| lies_right(self.edges[number as usize].ends, place));
+        crossed.count() % 2 == 1
+    }
+
+    /// The edges whose upright rectangles meet the one that two of its corners span, each once and in
+    /// order: all that the straight way from one corner to the other meets are among them.
+    pub fn edges_near(&self, corners: [Coord<f64>; 2]) -> Vec<[Coord<f64>; 2]> {
+        let mut numbers: Vec<u32> = self.cells_near(corners, 0.0).flatten().copied().collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        let edges = numbers
+            .iter()
+            .map(|&number| self.edges[number as usize].ends);
+        edges.filter(|&edge| meet(edge, corners)).collect()
+    }
+
     /// Edges that may lie within `reach` of `place`; some come more than once.
     pub(crate) fn near(&self, place: Coord<f64>, reach: f64, mut visit: impl FnMut(&Edge)) {
-        if self.edges.is_empty() {
-            return;
-        }
-        let reach = reach + TOLERANCE;
-        for row in self.row(place.y - reach)..=self.row(place.y + reach) {
-            for column in self.column(place.x - reach)..=self.column(place.x + reach) {
-                for &number in &self.cells[row * self.across + column] {
-                    visit(&self.edges[number as usize]);
-                }
+        for cell in self.cells_near([place; 2], reach + TOLERANCE) {
+            for &number in cell {
+                visit(&self.edges[number as usize]);
             }
         }
     }
 
-    /// Whether the straight way from `a` to `b` stays inside; to run along the edge is inside.
-    pub(crate) fn sees(&self, a: Coord<f64>, b: Coord<f64>) -> bool {
-        let length = distance(a, b);
-        if length <= TOLERANCE {
-            return true;
-        }
-        let way = (b - a) / length;
-        let mut blocked = false;
-        // Where the way touches an edge; between two of them it is wholly inside or wholly outside.
-        let mut cuts = vec![0.0, length];
-        let along = |place: Coord<f64>| {
-            let to = place - a;
-            (to.x * way.x + to.y * way.y, cross(way, to))
-        };
-        self.along([a, b], |row, column| {
-            if blocked {
-                return;
-            }
-            for &number in &self.cells[row * self.across + column] {
-                let [c, d] = self.edges[number as usize].ends;
-                let ((at_c, off_c), (at_d, off_d)) = (along(c), along(d));
-                if (off_c > TOLERANCE && off_d > TOLERANCE)
-                    || (off_c < -TOLERANCE && off_d < -TOLERANCE)
-                {
-                    continue;
-                }
-                for (at, off) in [(at_c, off_c), (at_d, off_d)] {
-                    if off.abs() <= TOLERANCE && at > 0.0 && at < length {
-                        cuts.push(at);
-                    }
-                }
-                if off_c.abs() <= TOLERANCE || off_d.abs() <= TOLERANCE {
-                    continue;
-                }
-                // The edge's ends lie on both sides of the line.
-                let at = at_c + (at_d - at_c) * (off_c / (off_c - off_d));
-                let edge = distance(c, d);
-                let (off_a, off_b) = (cross(d - c, a - c) / edge, cross(d - c, b - c) / edge);
-                if at > 0.0 && at < length {
-                    if off_a.abs() > TOLERANCE && off_b.abs() > TOLERANCE {
-                        blocked = true;
-                        return;
-                    }
-                    cuts.push(at);
-                }
-            }
-        });
-        if blocked {
-            return false;
-        }
-        cuts.sort_by(f64::total_cmp);
-        cuts.windows(2).all(|piece| {
-            piece[1] - piece[0] <= TOLERANCE * 4.0
-                || self
-                    .part_at(a + way * ((piece[0] + piece[1]) / 2.0))
-                    .is_some()
+    /// The edges in each cell no farther than `reach` mm from an upright rectangle.
+    fn cells_near(
+        &self,
+        [a, b]: [Coord<f64>; 2],
+        reach: f64,
+    ) -> impl Iterator<Item = &Vec<u32>> + '_ {
+        let columns =
+            self.column(lesser(a.x, b.x) - reach)..=self.column(greater(a.x, b.x) + reach);
+        let rows = self.row(lesser(a.y, b.y) - reach)..=self.row(greater(a.y, b.y) + reach);
+        rows.flat_map(move |row| {
+            let cells = columns.clone();
+            cells.map(move |column| &self.cells[row * self.across + column])
         })
     }
 }
 
-/// The cross product of two vectors.
-pub(crate) fn cross(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    a.x * b.y - a.y * b.x
+/// Whether the upright rectangles meet that two pairs of opposite corners span.
+fn meet([a, b]: [Coord<f64>; 2], [c, d]: [Coord<f64>; 2]) -> bool {
+    greater(a.x, b.x) >= lesser(c.x, d.x)
+        && lesser(a.x, b.x) <= greater(c.x, d.x)
+        && greater(a.y, b.y) >= lesser(c.y, d.y)
+        && lesser(a.y, b.y) <= greater(c.y, d.y)
+}
+
+/// Whether an edge passes the level of a place to the right of it. Of two edges that meet on that level,
+/// one counts where the outline goes on through it, and none or both where it turns back.
+fn lies_right([a, b]: [Coord<f64>; 2], place: Coord<f64>) -> bool {
+    (a.y > place.y) != (b.y > place.y)
+        && place.x < a.x + (b.x - a.x) * ((place.y - a.y) / (b.y - a.y))
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use geo::{Contains, Distance, Euclidean, Point, polygon};
-    use proptest::prelude::*;
-
-    fn triangle([x, y, size]: [f64; 3]) -> MultiPolygon<f64> {
-        polygon![(x: x, y: y), (x: x + size, y: y + 0.3 * size), (x: x + 0.2 * size, y: y + size)]
-            .into()
-    }
-
-    fn ring(side: f64) -> MultiPolygon<f64> {
-        polygon!(
-            exterior: [(x: 0., y: 0.), (x: side, y: 0.), (x: side, y: side), (x: 0., y: side)],
-            interiors: [[(x: 4., y: 4.), (x: side - 4., y: 4.), (x: side - 4., y: side - 4.), (x: 4., y: side - 4.)]],
-        )
-        .into()
-    }
-
-    proptest! {
-        /// `geo` measures the same by its own algorithm.
-        #[test]
-        fn what_meets_is_what_a_general_geometry_library_finds(
-            a in [0.0..20.0f64, 0.0..20.0, 0.5..12.0],
-            b in [0.0..20.0f64, 0.0..20.0, 0.5..12.0],
-            place in [-2.0..25.0f64, -2.0..25.0],
-            reach in 0.01..3.0f64,
-        ) {
-            let (a, b) = (triangle(a), triangle(b));
-            let (first, second) = (EdgeGrid::new(&a), EdgeGrid::new(&b));
-            let apart = Euclidean.distance(&a, &b);
-            prop_assume!((apart - reach).abs() > 1e-6);
-            prop_assert_eq!(first.meets(&second, reach), apart <= reach);
-            prop_assert_eq!(second.meets(&first, reach), apart <= reach);
-            let place = Coord { x: place[0], y: place[1] };
-            let away = Euclidean.distance(&a, &Point(place));
-            prop_assume!((away - reach).abs() > 1e-6 && away != 0.0 || a.contains(&Point(place)));
-            prop_assert_eq!(first.reaches(place, reach), away <= reach);
-        }
-    }
-
-    #[test]
-    fn what_lies_in_a_hole_is_apart_and_what_lies_in_the_area_is_not() {
-        let ring = EdgeGrid::new(&ring(20.0));
-        let in_hole = EdgeGrid::new(&triangle([8.0, 8.0, 3.0]));
-        assert!(!ring.meets(&in_hole, 3.9) && ring.meets(&in_hole, 4.01));
-        let inside = EdgeGrid::new(&triangle([1.0, 1.0, 1.0]));
-        assert!(ring.meets(&inside, 0.0) && inside.meets(&ring, 0.0));
-        assert!(ring.reaches(Coord { x: 2.0, y: 10.0 }, 0.0));
-        assert!(!ring.reaches(Coord { x: 10.0, y: 10.0 }, 5.9));
-    }
-
-    #[test]
-    fn nothing_meets_nothing() {
-        let (nothing, some) = (
-            EdgeGrid::new(&MultiPolygon::new(Vec::new())),
-            EdgeGrid::new(&ring(20.0)),
-        );
-        assert!(
-            !nothing.meets(&some, 5.0)
-                && !some.meets(&nothing, 5.0)
-                && !nothing.meets(&nothing, 5.0)
-        );
-        assert!(!nothing.reaches(Coord { x: 0.0, y: 0.0 }, 1.0));
-    }
-}
+mod tests;

@@ -130,8 +130,7 @@ impl HiddenWays {
                 way.insert(0, a);
                 way.push(b);
                 way.dedup();
-                let steps = way.windows(2);
-                let length: f64 = steps.map(|step| measure::distance(step[0], step[1])).sum();
+                let length = measure::way_length(&way);
                 if length <= longest && best.as_ref().is_none_or(|(least, _)| length < *least) {
                     best = Some((length, way));
                 }

@@ -11,9 +11,10 @@
 //! | circles, arcs, rounded rectangles and paths as lines | [`curves`] |
 //! | a region grown or shrunk; a stroke as a region | [`offset`] |
 //! | needle points along a line | [`resample`] |
+//! | a line measured along itself: places and parts so many mm along it | [`measured`] |
 //! | length, distances, the largest circle inside, the longest axis | [`measure`] |
 //! | a region cut by parallel lines, for rows of thread | [`scan`] |
-//! | what lies in or near a region, and which regions meet, asked many times | [`edge_grid`] |
+//! | what lies in, near or along a region, and how far regions lie apart, asked many times | [`edge_grid`] |
 //! | the shortest way between two places that never leaves a region | [`inside_way`] |
 //! | the shortest way of a thread beneath areas that are sewn later | [`hidden_ways`] |
 //! | the middle of a region with its half-width, for columns of satin | [`medial_axis`] |
@@ -87,7 +88,7 @@
 //! let ways = InsideWays::new(&square);
 //! let (left, right) = (Coord { x: 1.0, y: 4.0 }, Coord { x: 8.0, y: 4.0 });
 //! let way = ways.shortest(left, right, 20.0).expect("both lie inside");
-//! assert!((way.windows(2).map(|p| measure::distance(p[0], p[1])).sum::<f64>() - 7.472).abs() < 0.01);
+//! assert!((measure::way_length(&way) - 7.472).abs() < 0.01);
 //! ```
 //!
 //! # The middle of a narrow region
@@ -113,6 +114,7 @@ pub mod groups;
 pub mod hidden_ways;
 pub mod inside_way;
 pub mod measure;
+pub mod measured;
 pub mod medial_axis;
 pub mod offset;
 pub mod resample;

@@ -1,9 +1,13 @@
 //! What can be measured of lines and regions, in mm and mm².
 
+mod circle;
+
+pub use circle::{Circle, holds_circle, largest_circle};
+
 use geo::{
-    BoundingRect, ConvexHull, Coord, Distance, Euclidean, Length, LineString, MultiPolygon, Point,
+    Area, ConvexHull, Coord, Distance, Euclidean, Length, LineString, MultiPolygon, Point, Polygon,
+    Rect,
 };
-use std::collections::BinaryHeap;
 
 /// The greater of two numbers, both finite. For what is done very often: `f64::max`, which minds what is no
 /// number, is a call in Wasm, and this comparison is not.
@@ -58,6 +62,45 @@ pub fn between_edges(a: [Coord<f64>; 2], b: [Coord<f64>; 2]) -> f64 {
     )
 }
 
+/// The cross product of two ways: positive where the second turns anticlockwise in coordinates.
+pub fn cross(a: Coord<f64>, b: Coord<f64>) -> f64 {
+    a.x * b.y - a.y * b.x
+}
+
+/// Where two straight ways cross, each given by where it begins and how far it leads: how far along each,
+/// as a share of it. They themselves cross where both shares are from 0 to 1, else only where they are
+/// drawn on. Nothing where they run side by side.
+pub fn crossing(
+    (a, one): (Coord<f64>, Coord<f64>),
+    (b, other): (Coord<f64>, Coord<f64>),
+) -> Option<[f64; 2]> {
+    let turn = cross(one, other);
+    let between = b - a;
+    (turn != 0.0).then(|| [cross(between, other) / turn, cross(between, one) / turn])
+}
+
+/// The distance of two upright rectangles, in mm: 0 where they meet.
+pub fn between_rects(a: &Rect<f64>, b: &Rect<f64>) -> f64 {
+    between_boxes([a.min(), a.max()], [b.min(), b.max()])
+}
+
+/// The distance of the upright rectangles that two pairs of opposite corners span.
+pub(crate) fn between_boxes([a, b]: [Coord<f64>; 2], [c, d]: [Coord<f64>; 2]) -> f64 {
+    let along = |a: f64, b: f64, c: f64, d: f64| {
+        let ahead = lesser(c, d) - greater(a, b);
+        let behind = lesser(a, b) - greater(c, d);
+        greater(greater(ahead, behind), 0.0)
+    };
+    let (x, y) = (along(a.x, b.x, c.x, d.x), along(a.y, b.y, c.y, d.y));
+    (x * x + y * y).sqrt()
+}
+
+/// The length of the way through `places`, in mm.
+pub fn way_length(places: &[Coord<f64>]) -> f64 {
+    let steps = places.windows(2);
+    steps.map(|step| distance(step[0], step[1])).sum()
+}
+
 /// The length of a line.
 pub fn length(line: &LineString<f64>) -> f64 {
     Euclidean.length(line)
@@ -71,79 +114,16 @@ pub fn perimeter(area: &MultiPolygon<f64>) -> f64 {
         .sum()
 }
 
-/// A circle.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Circle {
-    /// Its middle.
-    pub centre: Coord<f64>,
-    /// Its radius in mm.
-    pub radius: f64,
-}
-
-/// The largest circle inside `area`, to within `precision` mm of the true radius, or nothing
-/// where there is no area.
-///
-/// The search halves squares, best hope first, as in V. Agafonkin's "A new algorithm for finding
-/// a visual center of a polygon" (2016), and so finds the global optimum.
-pub fn largest_circle(area: &MultiPolygon<f64>, precision: f64) -> Option<Circle> {
-    circle_inside(area, precision, f64::INFINITY)
-}
-
-/// Whether a circle of `radius` mm fits inside `area`, to within 0.01 mm. The same search, which
-/// ends as soon as it knows.
-pub fn holds_circle(area: &MultiPolygon<f64>, radius: f64) -> bool {
-    circle_inside(area, 0.01, radius).is_some_and(|circle| circle.radius >= radius - 0.01)
-}
-
-/// The largest circle inside `area`, to within `precision` mm; or, once it is known whether one
-/// has a radius of `enough`, the largest so far.
-fn circle_inside(area: &MultiPolygon<f64>, precision: f64, enough: f64) -> Option<Circle> {
-    let bounds = area.bounding_rect()?;
-    let edges = Edges::new(area);
-    let side = bounds.width().min(bounds.height());
-    if side <= 0.0 {
-        return None;
+/// The mean width of a long part, in mm: that of the rectangle with its area and about its perimeter; 0
+/// where it has none.
+pub fn mean_width(part: &Polygon<f64>) -> f64 {
+    let rings = std::iter::once(part.exterior()).chain(part.interiors());
+    let perimeter: f64 = rings.map(length).sum();
+    if perimeter > 0.0 {
+        2.0 * part.unsigned_area() / perimeter
+    } else {
+        0.0
     }
-    let mut best: Option<Circle> = None;
-    let mut open = BinaryHeap::new();
-    // A long thin region would ask for very many squares of its short side.
-    let side = side.max(bounds.width().max(bounds.height()) / 64.0);
-    let columns = (bounds.width() / side).ceil() as usize;
-    let rows = (bounds.height() / side).ceil() as usize;
-    for row in 0..rows {
-        for column in 0..columns {
-            open.push(Square::new(
-                Coord {
-                    x: bounds.min().x + (column as f64 + 0.5) * side,
-                    y: bounds.min().y + (row as f64 + 0.5) * side,
-                },
-                side / 2.0,
-                &edges,
-            ));
-        }
-    }
-    while let Some(square) = open.pop() {
-        if square.depth > best.map_or(0.0, |circle| circle.radius) {
-            best = Some(Circle {
-                centre: square.centre,
-                radius: square.depth,
-            });
-        }
-        let radius = best.map_or(0.0, |circle| circle.radius);
-        let hopeless = enough.is_finite() && square.hope < enough;
-        if square.hope <= radius + precision || radius >= enough || hopeless {
-            break;
-        }
-        let half = square.half / 2.0;
-        for (dx, dy) in [(-half, -half), (half, -half), (-half, half), (half, half)] {
-            let centre = Coord {
-                x: square.centre.x + dx,
-                y: square.centre.y + dy,
-            };
-            open.push(Square::new(centre, half, &edges));
-        }
-    }
-    best
 }
 
 /// The direction of the longest axis of `area` in degrees, anticlockwise as seen with y down,
@@ -206,99 +186,10 @@ pub fn distance_to_edge(place: Coord<f64>, area: &MultiPolygon<f64>) -> f64 {
         .fold(f64::INFINITY, lesser)
 }
 
-struct Edges(Vec<(Coord<f64>, Coord<f64>)>);
-
-impl Edges {
-    fn new(area: &MultiPolygon<f64>) -> Self {
-        Self(
-            area.iter()
-                .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
-                .flat_map(|ring| ring.0.windows(2).map(|edge| (edge[0], edge[1])))
-                .collect(),
-        )
-    }
-
-    /// The distance to the edge: positive inside, negative outside.
-    fn depth(&self, p: Coord<f64>) -> f64 {
-        let mut inside = false;
-        let mut nearest = f64::INFINITY;
-        for &(a, b) in &self.0 {
-            if (a.y > p.y) != (b.y > p.y) && p.x < (b.x - a.x) * (p.y - a.y) / (b.y - a.y) + a.x {
-                inside = !inside;
-            }
-            let (dx, dy) = (b.x - a.x, b.y - a.y);
-            let along = nearest_fraction([a, b], p);
-            let (ex, ey) = (p.x - a.x - along * dx, p.y - a.y - along * dy);
-            nearest = lesser(ex * ex + ey * ey, nearest);
-        }
-        let nearest = nearest.sqrt();
-        if inside { nearest } else { -nearest }
-    }
-}
-
-/// A square of the search for the largest circle.
-struct Square {
-    centre: Coord<f64>,
-    half: f64,
-    depth: f64,
-    /// No circle with its middle in the square can be larger.
-    hope: f64,
-}
-
-impl Square {
-    fn new(centre: Coord<f64>, half: f64, edges: &Edges) -> Self {
-        let depth = edges.depth(centre);
-        Self {
-            centre,
-            half,
-            depth,
-            hope: depth + half * std::f64::consts::SQRT_2,
-        }
-    }
-}
-
-impl PartialEq for Square {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other).is_eq()
-    }
-}
-
-impl Eq for Square {}
-
-impl PartialOrd for Square {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Square {
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        self.hope.total_cmp(&other.hope)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use geo::polygon;
-
-    /// The inradius of an equilateral triangle of side 6 is sqrt(3): closed form.
-    #[test]
-    fn the_largest_circle_in_a_triangle_has_the_inradius() {
-        let height = 27.0_f64.sqrt();
-        let triangle: MultiPolygon<f64> =
-            polygon![(x: 0., y: 0.), (x: 6., y: 0.), (x: 3., y: height)].into();
-        let circle = largest_circle(&triangle, 0.001).expect("it has an area");
-        assert!((circle.radius - 1.7321).abs() < 0.0015, "{circle:?}");
-    }
-
-    #[test]
-    fn a_long_thin_region_is_measured_across() {
-        let strip: MultiPolygon<f64> =
-            polygon![(x: 0., y: 0.), (x: 200., y: 0.), (x: 200., y: 1.), (x: 0., y: 1.)].into();
-        let circle = largest_circle(&strip, 0.01).expect("it has an area");
-        assert!((circle.radius - 0.5).abs() < 0.011);
-    }
+    use geo::{BoundingRect, polygon};
 
     #[test]
     fn the_longest_axis_is_anticlockwise_as_seen() {
@@ -314,7 +205,7 @@ mod tests {
         fn the_longest_axis_is_the_long_side_of_the_smallest_rectangle(
             corners in proptest::collection::vec((-50.0..50.0f64, -20.0..20.0f64), 3..60)
         ) {
-            use geo::{Area, MinimumRotatedRect, Rotate};
+            use geo::{MinimumRotatedRect, Rotate};
             let shape: MultiPolygon<f64> = geo::Polygon::new(corners.into(), vec![]).into();
             let degrees = longest_axis(&shape).expect("it has an axis");
             // With y down, turning by the angle as seen lays the axis level.
@@ -349,24 +240,43 @@ mod tests {
     }
 
     #[test]
-    fn a_circle_fits_or_does_not() {
-        let triangle: MultiPolygon<f64> =
-            polygon![(x: 0., y: 0.), (x: 6., y: 0.), (x: 3., y: 3.0 * 3f64.sqrt())].into();
-        let inradius = 3f64.sqrt();
-        for (radius, fits) in [
-            (0.1, true),
-            (inradius - 0.02, true),
-            (inradius + 0.02, false),
-            (9.0, false),
-        ] {
-            assert_eq!(holds_circle(&triangle, radius), fits, "{radius}");
-        }
-        assert!(!holds_circle(&MultiPolygon::new(Vec::new()), 0.1));
+    fn ways_cross_at_shares_of_both() {
+        let at = |x, y| Coord { x, y };
+        let (level, upright) = ((at(0., 0.), at(10., 0.)), (at(4., -1.), at(0., 4.)));
+        assert_eq!(crossing(level, upright), Some([0.4, 0.25]));
+        assert_eq!(crossing(upright, level), Some([0.25, 0.4]));
+        assert_eq!(crossing(level, (at(0., 1.), at(-2., 0.))), None);
     }
 
     #[test]
-    fn nothing_has_no_circle() {
-        assert_eq!(largest_circle(&MultiPolygon::new(Vec::new()), 0.01), None);
+    fn rectangles_that_meet_have_no_distance() {
+        let rect = |x, y| {
+            Rect::new(
+                Coord { x, y },
+                Coord {
+                    x: x + 2.,
+                    y: y + 2.,
+                },
+            )
+        };
+        assert_eq!(between_rects(&rect(0., 0.), &rect(1., 2.)), 0.0);
+        assert_eq!(between_rects(&rect(0., 0.), &rect(5., 6.)), 5.0);
+        assert_eq!(between_rects(&rect(0., 9.), &rect(0., 0.)), 7.0);
+    }
+
+    /// 2 x 100 x 1 over a perimeter of 202, and nothing of nothing.
+    #[test]
+    fn a_long_part_is_about_as_wide_as_it_measures_across() {
+        let strip = polygon![(x: 0., y: 0.), (x: 100., y: 0.), (x: 100., y: 1.), (x: 0., y: 1.)];
+        assert!((mean_width(&strip) - 200.0 / 202.0).abs() < 1e-12);
+        assert_eq!(
+            mean_width(&Polygon::new(LineString::new(vec![]), vec![])),
+            0.0
+        );
+    }
+
+    #[test]
+    fn nothing_has_no_axis() {
         assert_eq!(longest_axis(&MultiPolygon::new(Vec::new())), None);
     }
 }

@@ -8,7 +8,10 @@ mod crowding;
 mod sizing;
 pub(crate) mod thinning;
 
+pub use crate::measured::{cumulative, place};
+
 use crate::measure::{distance, nearest_on};
+use crate::measured::Measured;
 use geo::{Coord, LineString};
 
 /// How needle points are placed along a line.
@@ -62,11 +65,14 @@ impl Spacing {
 pub fn along(line: &LineString<f64>, spacing: Spacing) -> Vec<Coord<f64>> {
     let mut spacing = spacing.sane();
     // The tolerance is shared: a fifth for leaving out corners, the rest for the chords.
-    let line = Measured::new(&line.0, spacing.tolerance * 0.2);
+    let finite = |corner: &Coord<f64>| corner.x.is_finite() && corner.y.is_finite();
+    let corners = line.0.iter().copied().filter(finite).collect();
+    let corners = thinning::thin(corners, spacing.tolerance * 0.2);
     spacing.tolerance *= 0.8;
-    if line.corners.len() < 2 {
-        return line.corners;
+    if corners.len() < 2 {
+        return corners;
     }
+    let line = Measured::new(corners);
     let fixed = fixed_corners(&line, spacing);
     let mut marks = vec![0.0];
     for pair in fixed.windows(2) {
@@ -76,43 +82,10 @@ pub fn along(line: &LineString<f64>, spacing: Spacing) -> Vec<Coord<f64>> {
     marks.into_iter().map(|at| line.place(at)).collect()
 }
 
-/// A line of at least one place, with the length up to each corner. No corner repeats the one
-/// before it.
-struct Measured {
-    corners: Vec<Coord<f64>>,
-    lengths: Vec<f64>,
-}
-
 impl Measured {
-    fn new(corners: &[Coord<f64>], stray: f64) -> Self {
-        let corners = corners
-            .iter()
-            .copied()
-            .filter(|corner| corner.x.is_finite() && corner.y.is_finite())
-            .collect();
-        let corners = thinning::thin(corners, stray);
-        let lengths = cumulative(&corners);
-        Self { corners, lengths }
-    }
-
-    fn total(&self) -> f64 {
-        self.lengths.last().copied().unwrap_or(0.0)
-    }
-
-    fn place(&self, at: f64) -> Coord<f64> {
-        place(&self.corners, &self.lengths, at)
-    }
-
     /// The length of the chord between two places along the line.
     fn chord(&self, from: f64, to: f64) -> f64 {
         distance(self.place(from), self.place(to))
-    }
-
-    /// The corners that lie strictly between two places along the line.
-    fn between(&self, from: f64, to: f64) -> std::ops::Range<usize> {
-        let first = self.lengths.partition_point(|&length| length <= from);
-        let end = self.lengths.partition_point(|&length| length < to);
-        first..end.max(first)
     }
 
     /// The farthest that the line strays from the chord between two places along it.
@@ -124,7 +97,7 @@ impl Measured {
         }
         let chord = [self.place(from), self.place(to)];
         let mut farthest = 0.0;
-        for &corner in &self.corners[corners] {
+        for &corner in &self.corners()[corners] {
             let off = corner - nearest_on(chord, corner);
             let square = off.x * off.x + off.y * off.y;
             // Not `max`: in a guest that is a call.
@@ -137,13 +110,13 @@ impl Measured {
 
     /// Whether the line turns at corner `i` by at least the angle whose cosine is `sharp`.
     fn turns(&self, i: usize, sharp: f64) -> bool {
-        if i == 0 || i + 1 >= self.corners.len() {
+        let corners = self.corners();
+        if i == 0 || i + 1 >= corners.len() {
             return false;
         }
-        let before = self.corners[i] - self.corners[i - 1];
-        let after = self.corners[i + 1] - self.corners[i];
-        let lengths = distance(self.corners[i - 1], self.corners[i])
-            * distance(self.corners[i], self.corners[i + 1]);
+        let before = corners[i] - corners[i - 1];
+        let after = corners[i + 1] - corners[i];
+        let lengths = distance(corners[i - 1], corners[i]) * distance(corners[i], corners[i + 1]);
         lengths > 0.0 && (before.x * after.x + before.y * after.y) / lengths < sharp
     }
 }
@@ -154,57 +127,19 @@ fn fixed_corners(line: &Measured, spacing: Spacing) -> Vec<f64> {
     let sharp = spacing.corner.to_radians().cos();
     let mut fixed = vec![0.0];
     let mut since = 0.0;
-    for i in 1..line.corners.len() - 1 {
-        let at = line.lengths[i];
+    for i in 1..line.corners().len() - 1 {
+        let at = line.lengths()[i];
         if at - since >= spacing.shortest && line.turns(i, sharp) {
             fixed.push(at);
             since = at;
         }
     }
     // The end is always kept; a corner that crowds it gives way.
-    if fixed.len() > 1 && line.total() - since < spacing.shortest {
+    if fixed.len() > 1 && line.length() - since < spacing.shortest {
         fixed.pop();
     }
-    fixed.push(line.total());
+    fixed.push(line.length());
     fixed
-}
-
-/// The length of a line up to each of its corners.
-pub fn cumulative(corners: &[Coord<f64>]) -> Vec<f64> {
-    let mut so_far = 0.0;
-    let mut lengths = Vec::with_capacity(corners.len());
-    for (i, &corner) in corners.iter().enumerate() {
-        if i > 0 {
-            so_far += distance(corners[i - 1], corner);
-        }
-        lengths.push(so_far);
-    }
-    lengths
-}
-
-/// The place `at` mm along a line, given its [`cumulative`] lengths; its ends where `at` lies beyond.
-///
-/// # Panics
-/// When `corners` is empty.
-pub fn place(corners: &[Coord<f64>], lengths: &[f64], at: f64) -> Coord<f64> {
-    let next = lengths.partition_point(|&length| length < at);
-    if next == 0 {
-        return corners[0];
-    }
-    if next >= corners.len() {
-        return corners[corners.len() - 1];
-    }
-    // A corner itself, not what arithmetic makes of it: closed lines close exactly.
-    if lengths[next] == at {
-        return corners[next];
-    }
-    let step = lengths[next] - lengths[next - 1];
-    let fraction = if step > 0.0 {
-        (at - lengths[next - 1]) / step
-    } else {
-        0.0
-    };
-    corners[next - 1] + (corners[next] - corners[next - 1]) * fraction
 }
 
 #[cfg(test)]

@@ -1,7 +1,6 @@
 //! The corners of an area at which a shortest way can bend.
 
-use crate::edge_grid::cross;
-use crate::measure::distance;
+use crate::measure::{cross, distance};
 use geo::{Coord, LineString, MultiPolygon};
 
 /// How far round edges may be circumscribed, in mm.

@@ -1,42 +1,30 @@
 //! The edge of a region: its rings, places along them, and samples of them.
 
-use crate::measure::{self, distance};
-use crate::resample::{cumulative, place};
+use crate::measured::Measured;
 use geo::{Coord, MultiPolygon};
 
 /// A closed ring of a region's edge. The region lies on its left in coordinates (on its right as
 /// seen with y down), be it an outer edge or the edge of a hole.
 #[derive(Clone, Debug, PartialEq)]
-pub struct EdgeRing {
-    /// The corners; the last is the first again.
-    corners: Vec<Coord<f64>>,
-    /// The length up to each corner.
-    lengths: Vec<f64>,
-}
+pub struct EdgeRing(
+    /// Its last corner is the first again.
+    Measured,
+);
 
 impl EdgeRing {
-    fn new(corners: Vec<Coord<f64>>) -> Self {
-        let lengths = cumulative(&corners);
-        Self { corners, lengths }
-    }
-
     /// The corners in order; the last is the first again.
     pub fn corners(&self) -> &[Coord<f64>] {
-        &self.corners
+        self.0.corners()
     }
 
     /// Its length in mm.
     pub fn length(&self) -> f64 {
-        self.lengths.last().copied().unwrap_or(0.0)
+        self.0.length()
     }
 
     /// The place `along` mm from the first corner, round and round.
     pub fn place(&self, along: f64) -> Coord<f64> {
-        place(
-            &self.corners,
-            &self.lengths,
-            along.rem_euclid(self.length()),
-        )
+        self.0.place(along.rem_euclid(self.length()))
     }
 
     /// How far it is from one place to another in the ring's direction, in mm.
@@ -49,16 +37,17 @@ impl EdgeRing {
         let from = from.rem_euclid(self.length());
         let reach = self.forward(from, to);
         let mut line = vec![self.place(from)];
-        let count = self.corners.len() - 1;
-        let first = self.lengths.partition_point(|&length| length <= from);
+        let lengths = self.0.lengths();
+        let count = lengths.len() - 1;
+        let first = lengths.partition_point(|&length| length <= from);
         for step in 0..=count {
             let corner = (first + step) % count;
-            let ahead = self.forward(from, self.lengths[corner]);
+            let ahead = self.forward(from, lengths[corner]);
             if ahead >= reach || (step > 0 && ahead == 0.0) {
                 break;
             }
             if ahead > 0.0 {
-                line.push(self.corners[corner]);
+                line.push(self.corners()[corner]);
             }
         }
         line.push(self.place(to));
@@ -79,7 +68,7 @@ pub(super) fn rings_of(area: &MultiPolygon<f64>) -> Vec<EdgeRing> {
             corners
         })
         .filter(|corners| corners.len() > 3)
-        .map(EdgeRing::new)
+        .map(|corners| EdgeRing(Measured::new(corners)))
         .filter(|ring| ring.length() > 0.0)
         .collect()
 }
@@ -88,7 +77,7 @@ pub(super) fn rings_of(area: &MultiPolygon<f64>) -> Vec<EdgeRing> {
 pub(super) fn touches_itself(area: &MultiPolygon<f64>) -> bool {
     let mut corners: Vec<Coord<f64>> = rings_of(area)
         .iter()
-        .flat_map(|ring| ring.corners[1..].to_vec())
+        .flat_map(|ring| ring.corners()[1..].to_vec())
         .collect();
     corners.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     corners.windows(2).any(|pair| pair[0] == pair[1])
@@ -121,7 +110,7 @@ impl Sampling {
                 // A hole too small for the common step still needs a round of samples.
                 let step = step.min(ring.length() / 16.0);
                 let mut alongs = Vec::new();
-                for pair in ring.lengths.windows(2) {
+                for pair in ring.0.lengths().windows(2) {
                     divide(pair[0], pair[1], (pair[1] - pair[0]) / step, &mut alongs);
                 }
                 alongs
@@ -165,11 +154,4 @@ fn divide(start: f64, end: f64, parts: f64, alongs: &mut Vec<f64>) {
     let parts = parts.ceil().clamp(1.0, 1e6);
     let count = parts as usize;
     alongs.extend((0..count).map(|i| start + (end - start) * i as f64 / parts));
-}
-
-/// The nearest place of the stretch between two neighbouring samples, and how far along it lies
-/// from `a`, in mm.
-pub(super) fn nearest_on(p: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> (Coord<f64>, f64) {
-    let at = measure::nearest_on([a, b], p);
-    (at, distance(a, at))
 }

@@ -1,8 +1,8 @@
 //! The triangles inside a region whose corners are samples of its edge.
 
 use super::Foot;
-use super::edge::{EdgeRing, Sample, Sampling, nearest_on};
-use crate::measure::distance;
+use super::edge::{EdgeRing, Sample, Sampling};
+use crate::measure::{distance, nearest_on, to_edge};
 use geo::Coord;
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 use std::collections::VecDeque;
@@ -165,15 +165,10 @@ impl Triangles {
                 {
                     continue;
                 }
-                let (at, _) = nearest_on(
-                    self.samples[apex].at,
-                    self.samples[a].at,
-                    self.samples[b].at,
-                );
-                let width = distance(at, self.samples[apex].at);
+                let edge = [self.samples[a].at, self.samples[b].at];
+                let width = to_edge(self.samples[apex].at, edge);
                 let wanted = (SHARE_OF_WIDTH * width).max(FINEST);
-                let length = distance(self.samples[a].at, self.samples[b].at);
-                parts[a] = (length / wanted).clamp(1.0, 4.0);
+                parts[a] = (distance(edge[0], edge[1]) / wanted).clamp(1.0, 4.0);
             }
         }
         parts
@@ -242,11 +237,11 @@ impl Triangles {
     /// The place of the edge nearest to `p` between a sample and the next.
     pub fn foot_between(&self, from: usize, to: usize, p: Coord<f64>) -> Foot {
         let start = self.samples[from];
-        let (at, ahead) = nearest_on(p, start.at, self.samples[to].at);
+        let at = nearest_on([start.at, self.samples[to].at], p);
         Foot {
             at,
             ring: start.ring,
-            along: start.along + ahead,
+            along: start.along + distance(start.at, at),
         }
     }
 

@@ -4,7 +4,8 @@
 //! itself, or where sharp corners follow each other. Around such a place the best sequence of
 //! points is looked for by dynamic programming over places along the line.
 
-use super::{Measured, Spacing};
+use super::Spacing;
+use crate::measured::Measured;
 
 /// How many marks on each side of a crowded step are set anew at first.
 const FEWEST_AROUND: usize = 2;
@@ -111,7 +112,7 @@ fn sharp_corners(line: &Measured, spacing: Spacing, from: f64, to: f64) -> Vec<f
     let sharp = spacing.corner.to_radians().cos();
     line.between(from, to)
         .filter(|&i| line.turns(i, sharp))
-        .map(|i| line.lengths[i])
+        .map(|i| line.lengths()[i])
         .collect()
 }
 

@@ -2,7 +2,8 @@
 //! steps that shorten towards the bends and lengthen again after them, so that one small bend
 //! does not shorten all stitches of a long line.
 
-use super::{Measured, Spacing};
+use super::Spacing;
+use crate::measured::Measured;
 
 /// How much longer a step may be allowed for each mm away from a bend.
 const GROWTH: f64 = 0.5;

@@ -1,6 +1,6 @@
 //! A line without the corners that it does not need: those of dense curves and of trembling hands.
 
-use crate::measure::{distance, greater};
+use crate::measure::{cross, distance, greater};
 use geo::Coord;
 
 /// Some of `corners`, with both ends, so that none of the others lies farther than `stray` mm from
@@ -91,10 +91,6 @@ impl Sleeve {
         ]);
         true
     }
-}
-
-fn cross(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    a.x * b.y - a.y * b.x
 }
 
 #[cfg(test)]
