@@ -19,6 +19,7 @@ pub fn step(name: &str) -> Step {
         "starts-and-finishes" => hoopwright_starts_and_finishes::step(),
         "ties-and-trims" => hoopwright_ties_and_trims::step(),
         "transform" => hoopwright_transform::step(),
+        "tuck-under" => hoopwright_tuck_under::step(),
         other => panic!("the stock step {other} has no native twin here"),
     }
 }

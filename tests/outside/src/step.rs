@@ -81,6 +81,7 @@ pub fn steps() -> Vec<Step> {
         hoopwright_starts_and_finishes::step(),
         hoopwright_ties_and_trims::step(),
         hoopwright_transform::step(),
+        hoopwright_tuck_under::step(),
     ]
 }
 

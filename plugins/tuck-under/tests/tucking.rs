@@ -1,0 +1,213 @@
+//! Areas after tucking that can be worked out by hand, and what must never change: what shows.
+
+use hoopwright_sdk::geometry::area::{difference, intersection, union};
+use hoopwright_sdk::geometry::clean;
+use hoopwright_sdk::geometry::geo::{Area, LineString, MultiPolygon, polygon};
+use hoopwright_sdk::geometry::offset::grow;
+use hoopwright_sdk::prelude::*;
+use hoopwright_sdk::{Severity, messages};
+use hoopwright_tuck_under::{TuckUnder, tuck_under};
+use proptest::prelude::*;
+
+fn oblong(x: f64, y: f64, wide: f64, high: f64) -> MultiPolygon<f64> {
+    polygon![(x: x, y: y), (x: x + wide, y: y), (x: x + wide, y: y + high), (x: x, y: y + high)]
+        .into()
+}
+
+fn region(id: &str, area: &MultiPolygon<f64>) -> Object {
+    Object::of_region(id, area)
+}
+
+fn tucked_with(objects: Vec<Object>, settings: &TuckUnder) -> Vec<Object> {
+    let all: Vec<usize> = (0..objects.len()).collect();
+    let design = Design::on_page(100., 100., objects);
+    tuck_under(design, &all, settings)
+        .expect("it works")
+        .objects
+}
+
+fn tucked(objects: Vec<Object>) -> Vec<Object> {
+    tucked_with(objects, &TuckUnder::default())
+}
+
+fn area(object: &Object) -> MultiPolygon<f64> {
+    object.shape.area(0.0)
+}
+
+fn near(value: f64, expected: f64) {
+    assert!((value - expected).abs() < 1e-3, "{value} is not {expected}");
+}
+
+/// Two halves of a flag: the one sewn first gains underlap times the length of the seam.
+#[test]
+fn the_first_of_two_goes_on_beneath_the_second() {
+    let flag = vec![
+        region("left", &oblong(0., 0., 10., 8.)),
+        region("right", &oblong(10., 0., 12., 8.)),
+    ];
+    let sewn = tucked(flag.clone());
+    near(area(&sewn[0]).unsigned_area(), 80.0 + 0.5 * 8.0);
+    assert_eq!(sewn[1], flag[1]);
+    let other_way = tucked(flag.into_iter().rev().collect());
+    near(area(&other_way[0]).unsigned_area(), 96.0 + 0.5 * 8.0);
+}
+
+/// Each edge pulls in by 0.2 mm (common practice for firm woven cloth): without an underlap, 0.4 mm of
+/// cloth shows along the seam.
+#[test]
+fn no_cloth_shows_where_both_edges_pull_in() {
+    let flag = vec![
+        region("left", &oblong(0., 0., 10., 8.)),
+        region("right", &oblong(10., 0., 12., 8.)),
+    ];
+    let seam = oblong(9.7, 0.5, 0.6, 7.0);
+    let bare = |objects: &[Object]| {
+        let sewn = objects.iter().map(|object| grow(&area(object), -0.2));
+        let cover = sewn.reduce(|a, b| union(&a, &b)).expect("two");
+        difference(&seam, &cover).unsigned_area()
+    };
+    near(bare(&flag), 0.4 * 7.0);
+    near(bare(&tucked(flag)), 0.0);
+}
+
+#[test]
+fn a_narrow_gap_is_closed_and_a_wide_one_is_drawn_on_purpose() {
+    let beside = |gap: f64| {
+        tucked(vec![
+            region("left", &oblong(0., 0., 10., 8.)),
+            region("right", &oblong(10. + gap, 0., 12., 8.)),
+        ])
+    };
+    let closed = area(&beside(0.03)[0]);
+    assert_eq!(closed.0.len(), 1);
+    // At either end of the gap a corner's rounding, within the gap's square, comes to it.
+    let gained = closed.unsigned_area() - 80.0 - 0.5 * 8.0;
+    assert!(
+        (0.0..=2.0 * 0.05 * 0.05 + 1e-3).contains(&gained),
+        "{gained}"
+    );
+    assert_eq!(area(&beside(0.1)[0]).unsigned_area(), 80.0);
+}
+
+#[test]
+fn neighbours_at_a_corner_stay_as_they_are() {
+    let chequers = vec![
+        region("one", &oblong(0., 0., 10., 10.)),
+        region("two", &oblong(10., 10., 10., 10.)),
+    ];
+    assert_eq!(tucked(chequers.clone()), chequers);
+}
+
+/// A disc that was cut out of a square without an underlap: the square gains the ring within the disc,
+/// pi (5² - 4.5²).
+#[test]
+fn a_hole_shrinks_beneath_what_fills_it() {
+    let disc = {
+        let ring: LineString<f64> = (0..720)
+            .map(|i| {
+                let turn = f64::from(i).to_radians() / 2.0;
+                (10. + 5. * turn.cos(), 10. + 5. * turn.sin())
+            })
+            .collect();
+        MultiPolygon::from(hoopwright_sdk::geometry::geo::Polygon::new(
+            ring,
+            Vec::new(),
+        ))
+    };
+    let ground = difference(&oblong(0., 0., 20., 20.), &disc);
+    let sewn = tucked(vec![region("ground", &ground), region("disc", &disc)]);
+    let gained = area(&sewn[0]).unsigned_area() - ground.unsigned_area();
+    let ring = std::f64::consts::PI * (25.0 - 4.5 * 4.5);
+    assert!(
+        (gained - ring).abs() < 0.01 * ring,
+        "{gained} is not {ring}"
+    );
+}
+
+#[test]
+fn only_what_hides_has_others_beneath_it() {
+    let seam = LineString::from(vec![(10.4, -2.), (10.4, 10.)]);
+    let with = |line_width: f64| {
+        let objects = vec![
+            region("left", &oblong(0., 0., 10., 8.)),
+            Object::of_line("line", &seam, line_width),
+        ];
+        area(&tucked(objects)[0]).unsigned_area() > 80.5
+    };
+    assert!(!with(0.8), "a line finer than 1 mm hides nothing");
+    assert!(with(1.2));
+}
+
+#[test]
+fn tags_and_the_selection_leave_objects_out() {
+    let mut flag = vec![
+        region("left", &oblong(0., 0., 10., 8.)),
+        region("right", &oblong(10., 0., 12., 8.)),
+    ];
+    let design = Design::on_page(100., 100., flag.clone());
+    let after = tuck_under(design.clone(), &[1], &TuckUnder::default()).expect("it works");
+    assert_eq!(after, design);
+    for sheer in [0, 1] {
+        flag[sheer].tags = vec!["sheer".to_owned()];
+        let settings = TuckUnder {
+            leave_out: vec!["sheer".to_owned()],
+            ..TuckUnder::default()
+        };
+        assert_eq!(tucked_with(flag.clone(), &settings), flag);
+        flag[sheer].tags.clear();
+    }
+}
+
+#[test]
+fn what_has_stitches_stays_with_a_warning() {
+    let mut list = StitchList::new();
+    for row in 0..40 {
+        let y = f64::from(row) * 0.2;
+        list.needle(StitchRole::Cover, Coord { x: 0., y });
+        list.needle(StitchRole::Cover, Coord { x: 10., y });
+    }
+    let mut left = region("left", &oblong(0., 0., 10., 8.));
+    left.stitches = list.into_blocks();
+    let flag = vec![left, region("right", &oblong(10., 0., 12., 8.))];
+    messages::take();
+    assert_eq!(tucked(flag.clone()), flag);
+    let warned = messages::take();
+    assert!(warned.iter().any(|it| it.severity == Severity::Warning));
+}
+
+proptest! {
+    /// Whatever lies beside whatever: nothing is lost, and nothing shows that did not, but within a gap.
+    #[test]
+    fn what_shows_stays(
+        cells in proptest::collection::vec((0..5_u8, 0..5_u8, 1..4_u8, 1..4_u8, 0..3_u8), 2..9),
+        underlap in 0.1..2.0_f64,
+    ) {
+        let objects: Vec<Object> = cells
+            .iter()
+            .enumerate()
+            .map(|(number, &(x, y, wide, high, gap))| {
+                let gap = f64::from(gap) * 0.02;
+                let cell = oblong(
+                    5. * f64::from(x) + gap,
+                    5. * f64::from(y),
+                    5. * f64::from(wide) - gap,
+                    5. * f64::from(high),
+                );
+                region(&format!("cell-{number}"), &cell)
+            })
+            .collect();
+        let settings = TuckUnder { underlap, ..TuckUnder::default() };
+        let after = tucked_with(objects.clone(), &settings);
+        for (place, (before, now)) in objects.iter().zip(&after).enumerate() {
+            let (before, now) = (area(before), area(now));
+            prop_assert!(difference(&before, &now).unsigned_area() < 1e-3);
+            let later = objects[place + 1..].iter().map(area);
+            let later = clean(&later.flatten().collect());
+            let shows = difference(&difference(&now, &before), &later);
+            let crack = grow(&later, settings.gap + 0.01);
+            prop_assert!(difference(&shows, &crack).unsigned_area() < 1e-3);
+            prop_assert!(difference(&now, &grow(&before, underlap + 0.02)).unsigned_area() < 1e-3);
+            prop_assert!(intersection(&shows, &grow(&before, -0.01)).unsigned_area() < 1e-3);
+        }
+    }
+}
