@@ -4,7 +4,7 @@ use crate::files::{hoopwright, root, scratch, sew};
 use crate::guests;
 use hoopwright::artwork;
 use hoopwright::design::{Design, Object};
-use hoopwright::diagnostics::{Diagnostic, Failed};
+use hoopwright::diagnostics::{Diagnostic, Failed, Severity};
 use hoopwright::pipeline::{self, Checked, Outcome, Size, StepCache, Watch};
 use hoopwright::plugins::{Place, Plugins, Sources};
 use hoopwright::sandbox::{Limits, Sandbox};
@@ -289,6 +289,8 @@ fn a_part_without_objects_is_noted_once() {
         .collect();
     assert_eq!(notes.len(), 1, "{notes:?}");
     assert_eq!(notes[0].step.as_deref(), Some("1 (outer)"));
+    // "lefd" is nearly "left": most likely mistyped, and so more than a note.
+    assert_eq!(notes[0].severity, Severity::Warning);
     assert!(
         notes[0].help.as_deref().unwrap().contains("\"left\""),
         "{notes:?}"

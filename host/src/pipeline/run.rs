@@ -145,7 +145,7 @@ impl Reached {
     }
 
     /// The places of the objects that the next step may act on: those that its own selection takes,
-    /// among what belongs to the part that it stands in. Notes where there are none.
+    /// among what belongs to the part that it stands in. Tells where there are none.
     fn select(&mut self, ready: &Ready, checked: &Checked, measures: &mut Measures) -> Vec<usize> {
         let (design, groups) = (&self.design, &checked.groups);
         let empty = self.confines.go_to(ready.within, groups, design, measures);
@@ -168,10 +168,15 @@ impl Reached {
 
 fn nothing_selected(what: &str, label: &str, on: &Selection, design: &Design) -> Diagnostic {
     let words = format!("the {what}'s selection takes no object");
-    let note = Diagnostic::note("nothing-selected", words).in_step(label);
-    match on.stranger(design) {
-        Some(hint) => note.help(hint),
-        None => note,
+    let stranger = on.stranger(design);
+    let severity = match &stranger {
+        Some(stranger) if stranger.is_a_slip => Severity::Warning,
+        _ => Severity::Note,
+    };
+    let told = Diagnostic::new(severity, "nothing-selected", words).in_step(label);
+    match stranger {
+        Some(stranger) => told.help(stranger.hint),
+        None => told,
     }
 }
 

@@ -3,7 +3,10 @@
 use super::measures::Measures;
 use crate::design::{Design, Object, Shape};
 use crate::diagnostics::Diagnostic;
-use crate::json::{Document, nearest::did_you_mean};
+use crate::json::{
+    Document,
+    nearest::{did_you_mean, nearest},
+};
 use crate::rack::{Colour, Rack};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -162,8 +165,8 @@ impl Selection {
                 .is_none_or(|one| !one.takes(object, design, measures))
     }
 
-    /// A hint about why nothing was taken: a tag, name or thread that no object has.
-    pub(super) fn stranger(&self, design: &Design) -> Option<String> {
+    /// Why nothing was taken, where that is a tag, name or thread that no object has.
+    pub(super) fn stranger(&self, design: &Design) -> Option<Stranger> {
         let tags = |design: &Design| -> BTreeSet<String> {
             design
                 .objects
@@ -174,8 +177,12 @@ impl Selection {
         let hint = |what: &str, wanted: &Option<String>, known: BTreeSet<String>| {
             let wanted = wanted.as_deref()?;
             (!known.iter().any(|one| matches(wanted, one))).then(|| {
-                let near = did_you_mean(wanted, known.iter().map(String::as_str));
-                format!("No object has the {what} \"{wanted}\". {near}")
+                let known = || known.iter().map(String::as_str);
+                let near = did_you_mean(wanted, known());
+                Stranger {
+                    hint: format!("No object has the {what} \"{wanted}\". {near}"),
+                    is_a_slip: nearest(wanted, known()).is_some(),
+                }
             })
         };
         let names = |design: &Design| {
@@ -200,6 +207,15 @@ impl Selection {
                 parts.filter_map(|one| one.stranger(design)).next()
             })
     }
+}
+
+/// A tag, name or thread that no object has.
+pub(super) struct Stranger {
+    /// What it is, and what it may have meant.
+    pub hint: String,
+    /// Whether it is nearly one that there is: mistyped, most likely. A routine for many artworks names
+    /// tags that some of them do not have.
+    pub is_a_slip: bool,
 }
 
 /// What in a selection can be seen to be wrong before anything runs, and no schema tells: colours
