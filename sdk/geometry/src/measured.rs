@@ -33,11 +33,11 @@ impl Measured {
         self.lengths.last().copied().unwrap_or(0.0)
     }
 
-    /// The place `at` mm along it; its ends where `at` lies beyond.
-    ///
-    /// # Panics
-    /// When it has no corners.
+    /// The place `at` mm along it; its ends where `at` lies beyond. Of a line without corners, the origin.
     pub fn place(&self, at: f64) -> Coord<f64> {
+        if self.corners.is_empty() {
+            return Coord::zero();
+        }
         place(&self.corners, &self.lengths, at)
     }
 
@@ -50,9 +50,6 @@ impl Measured {
 
     /// The line from one place along it to another that lies no less far along, both included; from and to
     /// its ends where they lie beyond.
-    ///
-    /// # Panics
-    /// When it has no corners.
     pub fn part(&self, from: f64, to: f64) -> Vec<Coord<f64>> {
         let (from, to) = (from.max(0.0), to.min(self.length()));
         let between = &self.corners[self.between(from, to)];
@@ -122,5 +119,11 @@ mod tests {
         assert_eq!(line.part(4.0, 7.0), [at(4., 0.), at(4., 3.)]);
         assert_eq!(line.part(-1.0, 99.0), line.corners());
         assert_eq!(line.part(2.0, 2.0), [at(2., 0.); 2]);
+    }
+
+    #[test]
+    fn a_line_without_corners_has_no_length() {
+        let nothing = Measured::new(Vec::new());
+        assert_eq!((nothing.length(), nothing.place(3.0)), (0.0, at(0., 0.)));
     }
 }
