@@ -45,7 +45,7 @@ pub fn cap(edge: &[Coord<f64>], outward: Coord<f64>) -> Cap {
     if let Some((first, last)) = straight_end(edge, outward) {
         let mut even = Rails::default();
         let left: Vec<Coord<f64>> = edge[last..].iter().rev().copied().collect();
-        even.advance(&left, &edge[..=first]);
+        even.advance(left, edge[..=first].to_vec());
         return Cap {
             swing: Vec::new(),
             rungs: even.into_rungs(),
@@ -70,10 +70,10 @@ pub fn cap(edge: &[Coord<f64>], outward: Coord<f64>) -> Cap {
         .collect();
     let (right_lobe, left_lobe) = (behind(&right_line), behind(&left_line));
     let mut swing = Rails::default();
-    swing.advance(&[opposite], &places(&right_line[..=right_lobe]));
+    swing.advance(vec![opposite], places(&right_line[..=right_lobe]));
     swing.advance(
-        &places(&left_line[..=left_lobe]),
-        &[right_line[right_lobe].1],
+        places(&left_line[..=left_lobe]),
+        vec![right_line[right_lobe].1],
     );
     let right = Side::new(right_line[right_lobe..].iter().copied());
     let left = Side::new(left_line[left_lobe..].iter().copied());

@@ -1,7 +1,7 @@
 //! A satin column: an area seen as a ladder of facing edge places.
 
 use crate::pull::Pull;
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{cross, distance, way_length};
 use hoopwright_sdk::prelude::*;
 
 /// A column whose ends lie nearer to each other than this share of its length comes back to its
@@ -109,11 +109,7 @@ impl Column {
 
     /// The length of its middle line in mm.
     pub fn length(&self) -> f64 {
-        let spine = self.spine();
-        spine
-            .windows(2)
-            .map(|pair| distance(pair[0], pair[1]))
-            .sum()
+        way_length(&self.spine())
     }
 
     /// Whether it goes to the right as seen, or upwards where it rises more than it goes sideways;
@@ -127,11 +123,7 @@ impl Column {
         if self.closed || distance(first, last) < COMES_BACK * self.length() {
             // With y down, what turns clockwise as seen encloses a positive area.
             let next = spine.iter().cycle().skip(1);
-            let twice_area: f64 = spine
-                .iter()
-                .zip(next)
-                .map(|(a, b)| a.x * b.y - a.y * b.x)
-                .sum();
+            let twice_area: f64 = spine.iter().zip(next).map(|(&a, &b)| cross(a, b)).sum();
             return twice_area >= 0.0;
         }
         if way.x.abs() >= way.y.abs() {

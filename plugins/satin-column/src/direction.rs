@@ -6,8 +6,8 @@
 //! has no ends: there the turn changes evenly from the last mark on to the first.
 
 use crate::column::{Column, Rung};
-use hoopwright_sdk::geometry::measure::distance;
-use hoopwright_sdk::geometry::resample::{cumulative, place};
+use hoopwright_sdk::geometry::measure::{cross, distance, to_edge};
+use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::prelude::*;
 
 /// A mark belongs to a column where it lies this near to one of its rungs, in mm.
@@ -54,45 +54,39 @@ pub fn turn(column: &mut Column, marks: &[Mark]) -> Vec<bool> {
     used
 }
 
-/// The two edges of a ladder, with the length up to each rung. As in [`crate::relax`], u is how
+/// The two edges of a ladder, measured. As in [`crate::relax`], u is how
 /// far both have come together, and the lead how far the left one is ahead.
 struct Rails {
-    left: Vec<Coord<f64>>,
-    right: Vec<Coord<f64>>,
-    left_lengths: Vec<f64>,
-    right_lengths: Vec<f64>,
+    left: Measured,
+    right: Measured,
     closed: bool,
 }
 
 impl Rails {
     fn of(rungs: &[Rung], closed: bool) -> Self {
-        let left: Vec<Coord<f64>> = rungs.iter().map(|rung| rung.left).collect();
-        let right: Vec<Coord<f64>> = rungs.iter().map(|rung| rung.right).collect();
         Self {
-            left_lengths: cumulative(&left),
-            right_lengths: cumulative(&right),
-            left,
-            right,
+            left: Measured::new(rungs.iter().map(|rung| rung.left).collect()),
+            right: Measured::new(rungs.iter().map(|rung| rung.right).collect()),
             closed,
         }
     }
 
     /// How long both rails are together.
     fn total(&self) -> f64 {
-        self.both(self.left.len() - 1)
+        self.left.length() + self.right.length()
     }
 
     fn both(&self, rung: usize) -> f64 {
-        self.left_lengths[rung] + self.right_lengths[rung]
+        self.left.lengths()[rung] + self.right.lengths()[rung]
     }
 
     fn lead(&self, rung: usize) -> f64 {
-        self.left_lengths[rung] - self.right_lengths[rung]
+        self.left.lengths()[rung] - self.right.lengths()[rung]
     }
 
     /// Where a mark lies along the column, and by how much it changes the lead there.
     fn turn_at(&self, rungs: &[Rung], mark: Mark) -> Option<(f64, f64)> {
-        let away = |rung: &Rung| from_rung(mark.middle, rung);
+        let away = |rung: &Rung| to_edge(mark.middle, [rung.left, rung.right]);
         let (nearest, rung) = rungs
             .iter()
             .enumerate()
@@ -101,8 +95,8 @@ impl Rails {
             return None;
         }
         let reach = 3.0 * rung.width();
-        let left = self.meeting(&self.left, &self.left_lengths, mark, nearest, reach)?;
-        let right = self.meeting(&self.right, &self.right_lengths, mark, nearest, reach)?;
+        let left = self.meeting(&self.left, mark, nearest, reach)?;
+        let right = self.meeting(&self.right, mark, nearest, reach)?;
         let (mut at, mut lead) = (
             self.both(nearest) + left + right,
             self.lead(nearest) + left - right,
@@ -112,7 +106,7 @@ impl Rails {
         if self.closed && !(0.0..=total).contains(&at) {
             let turns = (at / total).floor();
             at -= turns * total;
-            lead -= turns * self.lead(self.left.len() - 1);
+            lead -= turns * (self.left.length() - self.right.length());
         }
         let next = (0..rungs.len())
             .find(|&i| self.both(i) >= at)
@@ -129,21 +123,12 @@ impl Rails {
     }
 
     /// How far along a rail from a rung the line through a mark meets it, as near as it does.
-    fn meeting(
-        &self,
-        rail: &[Coord<f64>],
-        lengths: &[f64],
-        mark: Mark,
-        rung: usize,
-        reach: f64,
-    ) -> Option<f64> {
-        let side = |p: Coord<f64>| {
-            mark.along.x * (p.y - mark.middle.y) - mark.along.y * (p.x - mark.middle.x)
-        };
-        let total = lengths[lengths.len() - 1];
+    fn meeting(&self, rail: &Measured, mark: Mark, rung: usize, reach: f64) -> Option<f64> {
+        let side = |p: Coord<f64>| cross(mark.along, p - mark.middle);
+        let (lengths, total) = (rail.lengths(), rail.length());
         let mut best: Option<f64> = None;
-        for i in 1..rail.len() {
-            let (a, b) = (side(rail[i - 1]), side(rail[i]));
+        for (i, pair) in (1..).zip(rail.corners().windows(2)) {
+            let (a, b) = (side(pair[0]), side(pair[1]));
             if (a <= 0.0) == (b <= 0.0) {
                 continue;
             }
@@ -175,16 +160,13 @@ impl Rails {
                 [(both + lead) / 2.0, (both - lead) / 2.0]
             })
             .collect();
-        let ends = [self.left_lengths[last], self.right_lengths[last]];
+        let ends = [self.left.length(), self.right.length()];
         let rises = [0, 1].map(|side| {
             let wanted: Vec<f64> = wanted.iter().map(|pair| pair[side]).collect();
             never_back(&wanted, ends[side], self.closed)
         });
         for (i, rung) in rungs.iter_mut().enumerate() {
-            let turned = Rung::new(
-                place(&self.left, &self.left_lengths, rises[0][i]),
-                place(&self.right, &self.right_lengths, rises[1][i]),
-            );
+            let turned = Rung::new(self.left.place(rises[0][i]), self.right.place(rises[1][i]));
             (rung.left, rung.right) = (turned.left, turned.right);
             if rung.whole {
                 rung.middle = turned.middle;
@@ -240,18 +222,6 @@ fn between(turns: &[(f64, f64)], at: f64) -> f64 {
         (_, Some(only)) | (Some(only), None) => only.1,
         (None, None) => 0.0,
     }
-}
-
-fn from_rung(p: Coord<f64>, rung: &Rung) -> f64 {
-    let d = rung.right - rung.left;
-    let square = d.x * d.x + d.y * d.y;
-    let q = p - rung.left;
-    let share = if square > 0.0 {
-        ((q.x * d.x + q.y * d.y) / square).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    distance(p, rung.left + d * share)
 }
 
 #[cfg(test)]

@@ -11,6 +11,7 @@ use crate::cap::cap;
 use crate::column::{Rung, forward};
 use crate::corner::Corner;
 use crate::rails::RUNG_STEP;
+use crate::ray::first_met;
 use crate::zigzag::Side;
 use hoopwright_sdk::geometry::measure::{distance, to_edge};
 use hoopwright_sdk::geometry::resample::cumulative;
@@ -73,7 +74,11 @@ impl Fan {
             farthest(&outer)
         } else {
             let runs_on = if self.before_is_longer { into } else { out_of };
-            first_met(&outer, inner, runs_on).unwrap_or_else(|| farthest(&outer))
+            let met = first_met(&outer, inner, runs_on);
+            met.map_or_else(
+                || farthest(&outer),
+                |met| (met.piece + 1, inner + runs_on * met.ahead),
+            )
         };
         let (next, tip) = tip;
         let before_tip = outer[..next].iter().copied().chain([tip]);
@@ -170,28 +175,6 @@ fn farthest(line: &[Coord<f64>]) -> (usize, Coord<f64>) {
     corners
         .max_by(|a, b| away(a.1).total_cmp(&away(b.1)))
         .map_or((0, line[0]), |(i, corner)| (i, corner))
-}
-
-/// Where a ray first meets a line, with the number of the corner after it.
-fn first_met(
-    line: &[Coord<f64>],
-    from: Coord<f64>,
-    direction: Coord<f64>,
-) -> Option<(usize, Coord<f64>)> {
-    let mut best: Option<(f64, usize)> = None;
-    for (i, pair) in line.windows(2).enumerate() {
-        let (edge, to) = (pair[1] - pair[0], pair[0] - from);
-        let turn = direction.x * edge.y - direction.y * edge.x;
-        if turn == 0.0 {
-            continue;
-        }
-        let ahead = (to.x * edge.y - to.y * edge.x) / turn;
-        let share = (to.x * direction.y - to.y * direction.x) / turn;
-        if ahead > 0.0 && (0.0..=1.0).contains(&share) && best.is_none_or(|best| ahead < best.0) {
-            best = Some((ahead, i + 1));
-        }
-    }
-    best.map(|(ahead, next)| (next, from + direction * ahead))
 }
 
 /// The sharp corners of a ladder, in order.

@@ -6,9 +6,10 @@
 
 use crate::column::{Column, Rung};
 use crate::fan::meet;
-use crate::fence::{Fence, Part};
+use crate::fence::{Part, parts_inside};
 use crate::strand::Strand;
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
+use hoopwright_sdk::geometry::measure::{distance, to_edge};
 use hoopwright_sdk::prelude::*;
 
 /// Rungs may leave the region by this much, in mm: unevenness of a drawn edge is no bay.
@@ -21,12 +22,12 @@ const APART: f64 = 0.3;
 const LEAST_PART: f64 = 0.1;
 
 /// The fence for the columns of a region.
-pub fn fence_around(area: &geo::MultiPolygon<f64>) -> Fence {
-    Fence::new(&geometry::offset::grow(area, LEEWAY))
+pub fn fence_around(area: &geo::MultiPolygon<f64>) -> EdgeGrid {
+    EdgeGrid::new(&geometry::offset::grow(area, LEEWAY))
 }
 
 /// The same column, cut to what lies inside; nothing where none of it does.
-pub fn keep_inside(strand: Strand, fence: &Fence) -> Option<Strand> {
+pub fn keep_inside(strand: Strand, fence: &EdgeGrid) -> Option<Strand> {
     let mut ladder = Ladder::of(&strand.column, fence);
     let start = ladder.best_start()?;
     if strand.column.closed {
@@ -37,7 +38,7 @@ pub fn keep_inside(strand: Strand, fence: &Fence) -> Option<Strand> {
     }
 }
 
-fn keep_open(strand: Strand, mut ladder: Ladder, start: usize, fence: &Fence) -> Option<Strand> {
+fn keep_open(strand: Strand, mut ladder: Ladder, start: usize, fence: &EdgeGrid) -> Option<Strand> {
     let end = ladder.go_on(start, (start..ladder.steps.len()).collect());
     let first = ladder.go_on(start, (0..=start).rev().collect());
     let ends = [
@@ -56,7 +57,7 @@ fn keep_open(strand: Strand, mut ladder: Ladder, start: usize, fence: &Fence) ->
     })
 }
 
-fn keep_closed(strand: Strand, mut ladder: Ladder, fence: &Fence) -> Option<Strand> {
+fn keep_closed(strand: Strand, mut ladder: Ladder, fence: &EdgeGrid) -> Option<Strand> {
     let last = ladder.steps.len() - 1;
     let end = ladder.go_on(0, (0..=last).collect());
     let closed = end == last;
@@ -103,12 +104,12 @@ struct Ladder {
 }
 
 impl Ladder {
-    fn of(column: &Column, fence: &Fence) -> Self {
+    fn of(column: &Column, fence: &EdgeGrid) -> Self {
         let mut steps = Vec::new();
         let mut parts = Vec::new();
         for (section, rungs) in column.sections.iter().enumerate() {
             for &rung in rungs {
-                parts.push(fence.parts_inside(rung.left, rung.right));
+                parts.push(parts_inside(fence, rung.left, rung.right));
                 steps.push(Step {
                     section,
                     number: steps.len(),
@@ -191,7 +192,7 @@ impl Ladder {
     }
 }
 
-fn column_of(steps: &[Step], like: &Column, closed: bool, fence: &Fence) -> Option<Column> {
+fn column_of(steps: &[Step], like: &Column, closed: bool, fence: &EdgeGrid) -> Option<Column> {
     let mut sections: Vec<Vec<Rung>> = Vec::new();
     let mut last: Option<&Step> = None;
     for step in steps {
@@ -217,8 +218,7 @@ fn beside(one: Rung, other: Rung) -> f64 {
     let across = one.right - one.left;
     let length = one.width();
     if length < 1e-6 {
-        let nearest = nearest_fraction([other.left, other.right], one.left);
-        return -distance(one.left, other.left + (other.right - other.left) * nearest);
+        return -to_edge(one.left, [other.left, other.right]);
     }
     let along =
         |p: Coord<f64>| ((p.x - one.left.x) * across.x + (p.y - one.left.y) * across.y) / length;
@@ -228,10 +228,10 @@ fn beside(one: Rung, other: Rung) -> f64 {
 
 /// Whether the width changes at a stroke, as at the mouth of a bay. Crossings are spaced anew there,
 /// or a slanting one would lead over the bay.
-fn is_leap(from: &Step, to: &Step, fence: &Fence) -> bool {
+fn is_leap(from: &Step, to: &Step, fence: &EdgeGrid) -> bool {
     let (one, other) = (from.cut(), to.cut());
     let slants = [(one.left, other.right), (one.right, other.left)];
-    let inside = |(a, b): (Coord<f64>, Coord<f64>)| fence.parts_inside(a, b)[..] == [Part::ALL];
+    let inside = |(a, b): (Coord<f64>, Coord<f64>)| parts_inside(fence, a, b)[..] == [Part::ALL];
     (one.width() - other.width()).abs() > LEAP && !slants.into_iter().all(inside)
 }
 

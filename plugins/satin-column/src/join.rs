@@ -4,7 +4,7 @@
 use crate::column::Rung;
 use crate::strand::Strand;
 use geo::{BoundingRect, Rect};
-use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measure::{between_edges, distance};
 use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::prelude::*;
 use rstar::primitives::{GeomWithData, Rectangle};
@@ -110,7 +110,7 @@ fn shortest(
     for &(i, one) in &ones {
         for &(j, other) in &others {
             // Of rungs that touch, those whose middles are nearest are the shortest way.
-            let gap = gap(one, other);
+            let gap = between_edges([one.left, one.right], [other.left, other.right]);
             if gap <= TOUCHING {
                 let length = distance(one.middle, other.middle) + gap;
                 if best.as_ref().is_none_or(|best| length < best.length) {
@@ -135,24 +135,4 @@ fn near(a: Rect<f64>, b: Rect<f64>) -> bool {
         && b.min().x <= a.max().x + TOUCHING
         && a.min().y <= b.max().y + TOUCHING
         && b.min().y <= a.max().y + TOUCHING
-}
-
-/// How far two rungs are apart; nothing where they cross.
-fn gap(one: Rung, other: Rung) -> f64 {
-    let side = |rung: Rung, p: Coord<f64>| {
-        let across = rung.right - rung.left;
-        across.x * (p.y - rung.left.y) - across.y * (p.x - rung.left.x) > 0.0
-    };
-    let parted = |rung: Rung, other: Rung| side(rung, other.left) != side(rung, other.right);
-    if parted(one, other) && parted(other, one) {
-        return 0.0;
-    }
-    let from = |rung: Rung, p: Coord<f64>| {
-        let along = nearest_fraction([rung.left, rung.right], p);
-        distance(p, rung.left + (rung.right - rung.left) * along)
-    };
-    from(one, other.left)
-        .min(from(one, other.right))
-        .min(from(other, one.left))
-        .min(from(other, one.right))
 }

@@ -29,6 +29,7 @@ mod order;
 mod part;
 mod pull;
 mod rails;
+mod ray;
 mod relax;
 mod round;
 mod route;

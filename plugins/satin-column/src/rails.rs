@@ -1,7 +1,7 @@
 //! Rungs between two rails: matched pieces of the two edges of a column.
 
 use crate::column::Rung;
-use hoopwright_sdk::geometry::resample::{cumulative, place};
+use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::prelude::*;
 
 /// The distance between rungs in mm: finer than any density.
@@ -24,19 +24,19 @@ impl Rails {
 
     /// Goes on from the last rung, along `left` on one side while along `right` on the other.
     /// Both lines start at the last rung.
-    pub fn advance(&mut self, left: &[Coord<f64>], right: &[Coord<f64>]) {
+    pub fn advance(&mut self, left: Vec<Coord<f64>>, right: Vec<Coord<f64>>) {
         let (Some(&left_end), Some(&right_end)) = (left.last(), right.last()) else {
             return;
         };
-        let (left_lengths, right_lengths) = (cumulative(left), cumulative(right));
-        let left_length = left_lengths[left.len() - 1];
-        let right_length = right_lengths[right.len() - 1];
-        let steps = (left_length.max(right_length) / RUNG_STEP).ceil().min(1e5);
+        let (left, right) = (Measured::new(left), Measured::new(right));
+        let steps = (left.length().max(right.length()) / RUNG_STEP)
+            .ceil()
+            .min(1e5);
         for step in 1..steps as usize {
             let share = step as f64 / steps;
             self.rung(
-                place(left, &left_lengths, share * left_length),
-                place(right, &right_lengths, share * right_length),
+                left.place(share * left.length()),
+                right.place(share * right.length()),
             );
         }
         self.rung(left_end, right_end);

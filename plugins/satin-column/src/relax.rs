@@ -4,8 +4,7 @@
 
 use crate::column::Rung;
 use crate::rails::RUNG_STEP;
-use hoopwright_sdk::geometry::resample::{cumulative, place};
-use hoopwright_sdk::prelude::*;
+use hoopwright_sdk::geometry::measured::Measured;
 
 /// The neighbourhood reaches this far to both sides, as a share of the width, along both edges
 /// together.
@@ -18,18 +17,17 @@ const REACH: f64 = 1.6;
 /// property, so no two of the new rungs cross, however wide the window is. On straight parts and
 /// on arcs d is linear in u, and the rungs stay as they are.
 pub fn relax(rungs: &[Rung], closed: bool, width: f64) -> Vec<Rung> {
-    let left: Vec<Coord<f64>> = rungs.iter().map(|rung| rung.left).collect();
-    let right: Vec<Coord<f64>> = rungs.iter().map(|rung| rung.right).collect();
-    let (left_lengths, right_lengths) = (cumulative(&left), cumulative(&right));
-    let (Some(&left_total), Some(&right_total)) = (left_lengths.last(), right_lengths.last())
-    else {
+    if rungs.is_empty() {
         return Vec::new();
-    };
+    }
+    let left = Measured::new(rungs.iter().map(|rung| rung.left).collect());
+    let right = Measured::new(rungs.iter().map(|rung| rung.right).collect());
+    let (left_total, right_total) = (left.length(), right.length());
     let total = left_total + right_total;
     let steps = (total / (2.0 * RUNG_STEP)).ceil().clamp(2.0, 2e5);
     let count = steps as usize;
     let step = total / steps;
-    let lead = evenly(&left_lengths, &right_lengths, count, step);
+    let lead = evenly(left.lengths(), right.lengths(), count, step);
     let drift = left_total - right_total;
     // sums[i] is the sum of the leads before i.
     let mut sums = vec![0.0];
@@ -62,16 +60,8 @@ pub fn relax(rungs: &[Rung], closed: bool, width: f64) -> Vec<Rung> {
             };
             let both = step * i as f64;
             Rung::new(
-                place(
-                    &left,
-                    &left_lengths,
-                    around((both + mean) / 2.0, left_total, closed),
-                ),
-                place(
-                    &right,
-                    &right_lengths,
-                    around((both - mean) / 2.0, right_total, closed),
-                ),
+                left.place(around((both + mean) / 2.0, left_total, closed)),
+                right.place(around((both - mean) / 2.0, right_total, closed)),
             )
         })
         .collect()
@@ -111,6 +101,7 @@ fn evenly(left: &[f64], right: &[f64], count: usize, step: f64) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use hoopwright_sdk::prelude::*;
 
     fn c(x: f64, y: f64) -> Coord<f64> {
         Coord { x, y }

@@ -2,6 +2,7 @@
 
 use crate::cap::cap;
 use crate::column::{Column, Rung};
+use crate::ray::first_met;
 use hoopwright_sdk::geometry::measure::longest_axis;
 use hoopwright_sdk::geometry::medial_axis::{EdgeRing, MedialAxis, Node};
 use hoopwright_sdk::prelude::*;
@@ -42,21 +43,11 @@ fn distance_to(ring: &EdgeRing, place: Coord<f64>) -> f64 {
 
 /// How far along the ring a ray first meets it.
 fn first_hit(ring: &EdgeRing, from: Coord<f64>, direction: Coord<f64>) -> Option<f64> {
-    let mut best: Option<(f64, f64)> = None;
-    let mut along = 0.0;
-    for pair in ring.corners().windows(2) {
-        let edge = pair[1] - pair[0];
-        let length = edge.x.hypot(edge.y);
-        let turn = direction.x * edge.y - direction.y * edge.x;
-        if turn != 0.0 {
-            let to = pair[0] - from;
-            let ahead = (to.x * edge.y - to.y * edge.x) / turn;
-            let share = (to.x * direction.y - to.y * direction.x) / turn;
-            if ahead > 0.0 && (0.0..=1.0).contains(&share) && best.is_none_or(|b| ahead < b.0) {
-                best = Some((ahead, along + share * length));
-            }
-        }
-        along += length;
-    }
-    best.map(|hit| hit.1)
+    let met = first_met(ring.corners(), from, direction)?;
+    let mut lengths = ring.corners().windows(2).map(|ends| {
+        let edge = ends[1] - ends[0];
+        edge.x.hypot(edge.y)
+    });
+    let before: f64 = lengths.by_ref().take(met.piece).sum();
+    Some(before + met.share * lengths.next()?)
 }

@@ -203,7 +203,7 @@ fn assemble(axis: &MedialAxis, forks: &[Fork], links: &Links, chain: &Chain) -> 
         for pair in places.windows(2) {
             let left = left_edge(&axis.rings, &pair[0], &pair[1]);
             let right = right_edge(&axis.rings, &pair[0], &pair[1]);
-            rails.advance(&left, &right);
+            rails.advance(left, right);
         }
         if stops {
             let end = match ends[1] {
@@ -220,7 +220,7 @@ fn assemble(axis: &MedialAxis, forks: &[Fork], links: &Links, chain: &Chain) -> 
                 .get(&arrival)
                 .and_then(|next| links.at.get(next))?;
             let (left, right) = across(axis, &forks[fork], from, exit.1, end);
-            rails.advance(&left, &right);
+            rails.advance(left, right);
             through.push((fork, (before + rails.len()) / 2));
         }
     }

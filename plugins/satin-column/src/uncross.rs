@@ -1,7 +1,7 @@
 //! Bends tighter than half the width: rungs that would cross meet in one place instead.
 
 use crate::column::Rung;
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{self, cross, distance};
 use hoopwright_sdk::prelude::*;
 
 /// Draws the inner ends of rungs together wherever a bend is so tight that they cross. Gives
@@ -52,13 +52,11 @@ fn gather(rungs: &mut [Rung], first: usize) -> usize {
 
 /// Where two rungs cross, and whether that is on the left half of the first.
 fn crossing(a: &Rung, b: &Rung) -> Option<(Coord<f64>, bool)> {
-    let (u, v, w) = (a.right - a.left, b.right - b.left, b.left - a.left);
-    let turn = u.x * v.y - u.y * v.x;
-    if turn.abs() < 1e-12 {
+    let (u, v) = (a.right - a.left, b.right - b.left);
+    if cross(u, v).abs() < 1e-12 {
         return None;
     }
-    let share = (w.x * v.y - w.y * v.x) / turn;
-    let other = (w.x * u.y - w.y * u.x) / turn;
+    let [share, other] = measure::crossing((a.left, u), (b.left, v))?;
     let inside = |share: f64| share > 1e-6 && share < 1.0 - 1e-6;
     (inside(share) && inside(other)).then(|| (a.left + u * share, share < 0.5))
 }
