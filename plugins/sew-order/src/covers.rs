@@ -4,8 +4,9 @@
 //! are all sewn later and hide thread. `ties-and-trims` finds the way itself.
 
 use crate::gaps::{Gaps, tree_of, within};
-use crate::outline::{Outline, rects_apart};
+use crate::outline::Outline;
 use hoopwright_sdk::geometry::geo::Rect;
+use hoopwright_sdk::geometry::measure::between_rects;
 use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::hiding::TOUCH;
 use hoopwright_sdk::prelude::*;
@@ -57,8 +58,9 @@ impl Covers {
                     // What was found once from the other side need not be measured again.
                     let known = (other < place && hide[place])
                         .then(|| touching[other].binary_search(&place).is_ok());
-                    let touches =
-                        || covers[other].is_some_and(|cover| cover.reaches(outline, TOUCH));
+                    let touches = || {
+                        covers[other].is_some_and(|cover| cover.edges.meets(&outline.edges, TOUCH))
+                    };
                     if other != place && known.unwrap_or_else(touches) {
                         mine.push(other);
                     }
@@ -71,7 +73,8 @@ impl Covers {
             Some(end) => {
                 let mut near = within(&tree, &Rect::new(end, end), TOUCH);
                 near.retain(|&other| {
-                    other != place && covers[other].is_some_and(|cover| cover.gap_to(end) <= TOUCH)
+                    other != place
+                        && covers[other].is_some_and(|cover| cover.edges.reaches(end, TOUCH))
                 });
                 near
             }
@@ -122,7 +125,7 @@ impl Covers {
         let (finish, start) = (sites[from].finish(), sites[to].start());
         let near = |cover: usize| {
             self.bounds[cover].as_ref().is_some_and(|bounds| {
-                rects_apart(bounds, &finish) + rects_apart(bounds, &start) <= reach
+                between_rects(bounds, &finish) + between_rects(bounds, &start) <= reach
             })
         };
         scratch.begin(self.touching.len());

@@ -1,7 +1,7 @@
 //! The area that an object covers on the cloth.
 
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
-use hoopwright_sdk::geometry::geo::{Area, BoundingRect, MultiPolygon, Polygon, Rect};
+use hoopwright_sdk::geometry::geo::{Area, BoundingRect, MultiPolygon, Rect};
 use hoopwright_sdk::geometry::{area, measure};
 use hoopwright_sdk::prelude::*;
 use std::cell::OnceCell;
@@ -49,19 +49,10 @@ impl Footprint {
             return false;
         }
         let common = area::intersection(&self.area, &other.area);
-        let broad = common.iter().filter(|part| mean_width(part) > HAIR);
+        let broad = common
+            .iter()
+            .filter(|part| measure::mean_width(part) > HAIR);
         common.unsigned_area() > fifth || broad.map(Area::unsigned_area).sum::<f64>() > tolerance
-    }
-}
-
-/// The width of the rectangle that has the same area and about the same perimeter.
-fn mean_width(part: &Polygon<f64>) -> f64 {
-    let rings = std::iter::once(part.exterior()).chain(part.interiors());
-    let perimeter: f64 = rings.map(measure::length).sum();
-    if perimeter > 0.0 {
-        2.0 * part.unsigned_area() / perimeter
-    } else {
-        0.0
     }
 }
 

@@ -1,9 +1,9 @@
 //! How far the thread must go from each object to the next.
 
 use crate::ends::Ends;
-use crate::outline::{Outline, rects_apart};
+use crate::outline::Outline;
 use hoopwright_sdk::geometry::geo::Rect;
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{between_rects, distance};
 use hoopwright_sdk::hiding::TOUCH;
 use hoopwright_sdk::prelude::*;
 use rstar::RTree;
@@ -56,10 +56,10 @@ impl Site {
         ) {
             (Some(finish), Some(start), ..) => distance(finish, start),
             (Some(place), None, _, Some(outline)) | (None, Some(place), Some(outline), _) => {
-                outline.gap_to(place)
+                outline.edges.gap_to(place)
             }
-            (None, None, Some(from), Some(to)) => from.gap(to, guess),
-            _ => rects_apart(&self.finish(), &next.start()),
+            (None, None, Some(from), Some(to)) => from.edges.gap(&to.edges, guess),
+            _ => between_rects(&self.finish(), &next.start()),
         }
     }
 }
@@ -100,7 +100,7 @@ impl Gaps {
                 let next = &sites[to];
                 let tells = to != from
                     && threads[from] == threads[to]
-                    && rects_apart(&rect, &next.start()) <= reach;
+                    && between_rects(&rect, &next.start()) <= reach;
                 if tells {
                     // The way back is as long where all ends are free.
                     let known = (to < from && site.ends.are_free() && next.ends.are_free())
@@ -127,7 +127,7 @@ impl Gaps {
 
     /// No more than the gap, as quickly as can be told.
     pub fn at_least(&self, from: usize, to: usize) -> f64 {
-        rects_apart(&self.finishes[from], &self.starts[to])
+        between_rects(&self.finishes[from], &self.starts[to])
     }
 
     /// The objects of the same thread whose gap was measured.

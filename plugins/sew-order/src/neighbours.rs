@@ -2,9 +2,9 @@
 
 use crate::cost::Costs;
 use crate::gaps::{Bounded, tree_of};
-use crate::outline::rects_apart;
 use crate::phases::Phase;
 use hoopwright_sdk::geometry::geo::Rect;
+use hoopwright_sdk::geometry::measure::between_rects;
 use rstar::RTree;
 use std::collections::BTreeMap;
 
@@ -60,7 +60,7 @@ fn nearest(tree: &RTree<Bounded>, rect: &Rect<f64>, but: usize, count: usize) ->
         .take(4 * count)
         .map(|b| {
             let corners = Rect::new(b.geom().lower(), b.geom().upper());
-            (rects_apart(rect, &corners), b.data)
+            (between_rects(rect, &corners), b.data)
         })
         .collect();
     beside.sort_by(|a, b| a.0.total_cmp(&b.0));
