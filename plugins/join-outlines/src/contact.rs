@@ -1,6 +1,7 @@
 //! Where lines cross or lie on one another.
 
 use crate::line::{Line, nearest_on};
+use geometry::measure::{cross, crossing};
 use hoopwright_sdk::prelude::*;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
@@ -104,12 +105,8 @@ impl<'a> Pieces<'a> {
 fn meet(first: [Coord<f64>; 2], second: [Coord<f64>; 2]) -> Option<(f64, f64, bool)> {
     let (r, q) = (first[1] - first[0], second[1] - second[0]);
     let (long_r, long_q) = (length(r), length(q));
-    let cross = r.x * q.y - r.y * q.x;
-    let brushes = cross.abs() <= PARALLEL * long_r * long_q;
-    if cross != 0.0 {
-        let between = second[0] - first[0];
-        let t = (between.x * q.y - between.y * q.x) / cross;
-        let u = (between.x * r.y - between.y * r.x) / cross;
+    let brushes = cross(r, q).abs() <= PARALLEL * long_r * long_q;
+    if let Some([t, u]) = crossing((first[0], r), (second[0], q)) {
         let (slack_t, slack_u) = (CONTACT / long_r, CONTACT / long_q);
         if (-slack_t..=1.0 + slack_t).contains(&t) && (-slack_u..=1.0 + slack_u).contains(&u) {
             return Some((t.clamp(0.0, 1.0), u.clamp(0.0, 1.0), brushes));

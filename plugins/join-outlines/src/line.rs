@@ -1,7 +1,7 @@
 //! A line of the artwork, measured along its length.
 
 use geometry::measure::{distance, nearest_fraction};
-use geometry::resample::{cumulative, place};
+use geometry::measured::Measured;
 use hoopwright_sdk::prelude::*;
 
 /// A line under this long has no inside to join anything to, in mm.
@@ -11,7 +11,7 @@ const SHORTEST: f64 = 0.02;
 /// as it is.
 const FARTHEST: f64 = 1e6;
 
-/// A line with the length up to each of its corners. No corner repeats the one before it; the
+/// A line, measured. No corner repeats the one before it; the
 /// last corner of a closed line is its first again.
 #[derive(Clone, Debug)]
 pub struct Line {
@@ -21,8 +21,7 @@ pub struct Line {
     pub path: usize,
     /// Whether it comes round.
     pub closed: bool,
-    corners: Vec<Coord<f64>>,
-    lengths: Vec<f64>,
+    measured: Measured,
 }
 
 impl Line {
@@ -40,42 +39,41 @@ impl Line {
         if !corners.iter().all(on_the_map) {
             return None;
         }
-        let lengths = cumulative(&corners);
-        let long = lengths.last().is_some_and(|&length| length >= SHORTEST);
         // An open path that ends exactly where it begins is a ring, however it was written.
         let closed = corners.len() > 3 && corners.first() == corners.last();
-        long.then_some(Self {
+        let measured = Measured::new(corners);
+        (measured.length() >= SHORTEST).then_some(Self {
             object,
             path,
             closed,
-            corners,
-            lengths,
+            measured,
         })
     }
 
     /// Its corners.
     pub fn corners(&self) -> &[Coord<f64>] {
-        &self.corners
+        self.measured.corners()
     }
 
     /// Its length in mm.
     pub fn length(&self) -> f64 {
-        self.lengths[self.lengths.len() - 1]
+        self.measured.length()
     }
 
     /// The number of its straight pieces.
     pub fn pieces(&self) -> usize {
-        self.corners.len() - 1
+        self.corners().len() - 1
     }
 
     /// The ends of a straight piece.
     pub fn piece(&self, i: usize) -> [Coord<f64>; 2] {
-        [self.corners[i], self.corners[i + 1]]
+        [self.corners()[i], self.corners()[i + 1]]
     }
 
     /// How far along the line a place on a straight piece lies, from 0 to 1 along the piece.
     pub fn along(&self, piece: usize, fraction: f64) -> f64 {
-        let [from, to] = [self.lengths[piece], self.lengths[piece + 1]];
+        let lengths = self.measured.lengths();
+        let [from, to] = [lengths[piece], lengths[piece + 1]];
         if fraction >= 1.0 {
             to
         } else {
@@ -85,7 +83,7 @@ impl Line {
 
     /// The place so many mm along the line.
     pub fn place(&self, at: f64) -> Coord<f64> {
-        place(&self.corners, &self.lengths, at)
+        self.measured.place(at)
     }
 
     /// The same place, counted from 0 up to the length where the line comes round.
@@ -110,22 +108,13 @@ impl Line {
     /// The line from one place to another that lies farther along; on a closed line, past the
     /// first corner where it does not.
     pub fn part(&self, from: f64, to: f64) -> Vec<Coord<f64>> {
-        let corners = |from: f64, to: f64| {
-            let first = self.lengths.partition_point(|&length| length <= from);
-            let end = self
-                .lengths
-                .partition_point(|&length| length < to)
-                .max(first);
-            self.corners[first..end].iter().copied()
-        };
-        let mut part = vec![self.place(from)];
+        let mut part;
         if from < to || !self.closed {
-            part.extend(corners(from, to));
+            part = self.measured.part(from, to);
         } else {
-            part.extend(corners(from, f64::INFINITY));
-            part.extend(corners(-1.0, to));
+            part = self.measured.part(from, self.length());
+            part.extend(self.measured.part(0.0, to));
         }
-        part.push(self.place(to));
         part.dedup();
         part
     }

@@ -4,8 +4,8 @@ use crate::contact::{CONTACT, Pieces, Spot};
 use crate::ends::tie_ends;
 use crate::inspection::{self, Need};
 use crate::joints::Joints;
-use crate::line::{Line, nearest_on};
-use geometry::measure::distance;
+use crate::line::Line;
+use geometry::measure::{distance, to_edge, way_length};
 use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::prelude::*;
 use std::collections::BTreeMap;
@@ -59,8 +59,7 @@ impl Edge {
 
     /// Its length in mm.
     pub fn length(&self) -> f64 {
-        let steps = self.course.windows(2);
-        steps.map(|pair| distance(pair[0], pair[1])).sum()
+        way_length(&self.course)
     }
 }
 
@@ -262,7 +261,7 @@ fn lie_together(a: &Edge, b: &Edge) -> bool {
 fn lies_on(a: &Edge, b: &Edge) -> bool {
     a.course.iter().all(|&corner| {
         let mut pieces = b.course.windows(2);
-        pieces.any(|pair| nearest_on([pair[0], pair[1]], corner).1 <= SAME)
+        pieces.any(|pair| to_edge(corner, [pair[0], pair[1]]) <= SAME)
     })
 }
 

@@ -1,8 +1,9 @@
 //! The painted order: what lies over what, by the objects' places in the design.
 
-use crate::cover::{Cover, Hiding};
+use crate::cover::{Hiding, length_inside};
 use crate::line::Line;
 use geo::{BoundingRect, MultiPolygon, Rect};
+use geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::bounds::{Bounds as ObjectBounds, MeasuredBy};
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::{THREAD_WIDTH, hiding};
@@ -30,7 +31,7 @@ struct Covering<'a> {
     /// What it hides; nothing for thin lines and stitches placed by hand, which lie over what comes
     /// before them all the same.
     hides: Option<MultiPolygon<f64>>,
-    alone: OnceCell<Cover>,
+    alone: OnceCell<EdgeGrid>,
 }
 
 impl Covering<'_> {
@@ -131,7 +132,7 @@ impl<'a> Painted<'a> {
         let of_another = |covering: &Covering| covering.drawn.thread != thread;
         self.near(line.object, bounds(corners), of_another)
             .into_iter()
-            .find(|&i| self.alone(i).length_inside(corners) > TUCKED_IN)
+            .find(|&i| length_inside(self.alone(i), corners) > TUCKED_IN)
             .map(|i| self.covers[i].object)
     }
 
@@ -140,11 +141,11 @@ impl<'a> Painted<'a> {
         self.alone(i).contains(place)
     }
 
-    fn alone(&self, i: usize) -> &Cover {
+    fn alone(&self, i: usize) -> &EdgeGrid {
         let covering = &self.covers[i];
         covering.alone.get_or_init(|| match &covering.hides {
-            Some(area) => Cover::new(area),
-            None => Cover::new(&covering.drawn.footprint()),
+            Some(area) => EdgeGrid::new(area),
+            None => EdgeGrid::new(&covering.drawn.footprint()),
         })
     }
 
