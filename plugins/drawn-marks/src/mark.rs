@@ -4,7 +4,7 @@ use crate::DrawnMarks;
 use hoopwright_sdk::DirectionMark;
 use hoopwright_sdk::geometry::geo::{BoundingRect, LineString};
 use hoopwright_sdk::geometry::measure::{distance, length};
-use hoopwright_sdk::geometry::resample::{cumulative, place};
+use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::prelude::*;
 
 /// Pieces shorter than this say nothing about a direction, in mm.
@@ -121,9 +121,8 @@ fn lines_of(object: &Object) -> Vec<LineString<f64>> {
 
 /// The place half way along a line.
 pub fn middle(line: &LineString<f64>) -> Coord<f64> {
-    let lengths = cumulative(&line.0);
-    let half = lengths.last().copied().unwrap_or(0.0) / 2.0;
-    place(&line.0, &lengths, half)
+    let line = Measured::new(line.0.clone());
+    line.place(line.length() / 2.0)
 }
 
 /// Each piece of a line as a direction mark.

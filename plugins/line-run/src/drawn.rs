@@ -131,10 +131,7 @@ impl Drawn {
 
     /// Its length in mm.
     pub fn length(&self) -> f64 {
-        self.corners
-            .windows(2)
-            .map(|pair| geometry::measure::distance(pair[0], pair[1]))
-            .sum()
+        geometry::measure::way_length(&self.corners)
     }
 
     /// The line as the geometry library's type.

@@ -3,7 +3,7 @@
 
 use crate::chain::TOUCH;
 use crate::drawn::Drawn;
-use geometry::measure::distance;
+use geometry::measure::{distance, nearest_fraction};
 use hoopwright_sdk::prelude::*;
 
 /// What a gap costs beside its length, in mm: it wants a jump, mostly a trim.
@@ -158,7 +158,7 @@ impl<'a> Planner<'a> {
         let drawn = &self.lines[line];
         let (first, last) = (drawn.corners[0], drawn.corners[drawn.corners.len() - 1]);
         if drawn.closed {
-            let (edge, from) = nearest_on(&drawn.corners, here);
+            let (edge, from) = nearest_edge(&drawn.corners, here);
             return Leg {
                 line,
                 reversed: false,
@@ -280,18 +280,15 @@ fn from_box(p: Coord<f64>, [least, greatest]: [Coord<f64>; 2]) -> f64 {
 }
 
 /// The edge of a line that comes nearest to `p`, and where. Of equals the first.
-fn nearest_on(corners: &[Coord<f64>], p: Coord<f64>) -> (usize, Coord<f64>) {
+fn nearest_edge(corners: &[Coord<f64>], p: Coord<f64>) -> (usize, Coord<f64>) {
     let mut nearest = (f64::INFINITY, 0, corners[0]);
     for (edge, pair) in corners.windows(2).enumerate() {
-        let (a, way) = (pair[0], pair[1] - pair[0]);
-        let square = way.x * way.x + way.y * way.y;
-        let along = ((p.x - a.x) * way.x + (p.y - a.y) * way.y) / square;
-        let place = if along <= 0.0 || square == 0.0 {
-            a
-        } else if along >= 1.0 {
+        let along = nearest_fraction([pair[0], pair[1]], p);
+        // A corner itself, not what arithmetic makes of it: it must not come twice.
+        let place = if along >= 1.0 {
             pair[1]
         } else {
-            a + way * along
+            pair[0] + (pair[1] - pair[0]) * along
         };
         let apart = distance(p, place);
         if apart < nearest.0 {

@@ -1,7 +1,7 @@
 //! A drawn line whose two ends can be given new places.
 
-use hoopwright_sdk::geometry::measure::distance;
-use hoopwright_sdk::geometry::resample::{cumulative, place};
+use hoopwright_sdk::geometry::measure::{distance, way_length};
+use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::prelude::*;
 
 /// Places closer together than this are one place, in mm.
@@ -66,7 +66,7 @@ impl Path {
         if line.closed || !finite || drawn.len() < 2 {
             return None;
         }
-        let length = cumulative(&drawn).last().copied().unwrap_or_default();
+        let length = way_length(&drawn);
         Some(Self {
             object,
             number,
@@ -143,7 +143,7 @@ impl Path {
                 if side == Side::Start {
                     self.now.reverse();
                 }
-                self.now = ended(&self.now, end);
+                self.now = ended(std::mem::take(&mut self.now), end);
                 if side == Side::Start {
                     self.now.reverse();
                 }
@@ -180,16 +180,16 @@ fn other(side: Side) -> Side {
 }
 
 /// The line with its last corner moved.
-fn ended(corners: &[Coord<f64>], end: NewEnd) -> Vec<Coord<f64>> {
-    let along = cumulative(corners);
-    let length = along.last().copied().unwrap_or_default();
+fn ended(corners: Vec<Coord<f64>>, end: NewEnd) -> Vec<Coord<f64>> {
+    let line = Measured::new(corners);
+    let (corners, along, length) = (line.corners(), line.lengths(), line.length());
     let mut done: Vec<Coord<f64>> = match end {
         NewEnd::Straight(_) => corners.to_vec(),
         NewEnd::Cut(back, _) => {
             let stays = |at: &f64| *at < length - back - SAME_PLACE;
             let count = along.iter().take_while(|at| stays(at)).count().max(1);
             let mut kept: Vec<Coord<f64>> = corners.iter().take(count).copied().collect();
-            kept.push(place(corners, &along, length - back));
+            kept.push(line.place(length - back));
             kept
         }
         NewEnd::Bent(to) => {
@@ -198,7 +198,7 @@ fn ended(corners: &[Coord<f64>], end: NewEnd) -> Vec<Coord<f64>> {
             let over = (FADE * far).min(length / 2.0);
             corners
                 .iter()
-                .zip(&along)
+                .zip(along)
                 .map(|(&corner, at)| {
                     let share = if over > 0.0 {
                         (1.0 - (length - at) / over).max(0.0)

@@ -7,8 +7,8 @@ use crate::target::{Owner, Piece, Targets, corners, nearest, of_paths};
 use crate::{Reaches, SnapEnds};
 use hoopwright_sdk::geometry::geo::Line;
 use hoopwright_sdk::geometry::geo::line_intersection::{LineIntersection, line_intersection};
-use hoopwright_sdk::geometry::measure::distance;
-use hoopwright_sdk::geometry::resample::cumulative;
+use hoopwright_sdk::geometry::measure::{self, distance};
+use hoopwright_sdk::geometry::measured::cumulative;
 use hoopwright_sdk::prelude::*;
 use std::collections::BTreeSet;
 
@@ -142,7 +142,7 @@ fn to(place: Coord<f64>, end: End, paths: &[Path]) -> NewEnd {
     let path = &paths[end.path];
     let way = place - path.end(end.side);
     let direction = path.direction(end.side);
-    let aside = way.x * direction.y - way.y * direction.x;
+    let aside = measure::cross(way, direction);
     let ahead = way.x * direction.x + way.y * direction.y;
     if aside.abs() < STRAIGHT && ahead > -path.straight_length(end.side) / 2.0 {
         NewEnd::Straight(place)
@@ -163,13 +163,10 @@ fn crossing(a: End, b: End, paths: &[Path], reach: f64) -> Option<Coord<f64>> {
         )
     };
     let ((at, way, back), (other, other_way, other_back)) = (of(a), of(b));
-    let sine = way.x * other_way.y - way.y * other_way.x;
-    if sine.abs() < SIDE_BY_SIDE {
+    if measure::cross(way, other_way).abs() < SIDE_BY_SIDE {
         return None;
     }
-    let between = other - at;
-    let ahead = (between.x * other_way.y - between.y * other_way.x) / sine;
-    let other_ahead = (between.x * way.y - between.y * way.x) / sine;
+    let [ahead, other_ahead] = measure::crossing((at, way), (other, other_way))?;
     let reached = (-back..=reach).contains(&ahead) && (-other_back..=reach).contains(&other_ahead);
     reached.then(|| at + way * ahead)
 }

@@ -1,9 +1,9 @@
 //! Where the sewing of an object can begin and end.
 
 use hoopwright_sdk::geometry::geo::LineString;
-use hoopwright_sdk::geometry::measure::{self, distance, nearest_on};
+use hoopwright_sdk::geometry::measure::{self, crossing, distance, nearest_on};
+use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::geometry::medial_axis::{MedialAxis, Node, Pruning, medial_axis};
-use hoopwright_sdk::geometry::resample;
 use hoopwright_sdk::prelude::*;
 
 /// Outlines are looked at in steps of about this length, in mm.
@@ -184,14 +184,7 @@ fn back_along(axis: &MedialAxis, node: &Node) -> Option<Coord<f64>> {
 
 /// How far along `way`, as a share of it, it meets `edge`.
 fn first_meeting(way: [Coord<f64>; 2], edge: [Coord<f64>; 2]) -> Option<f64> {
-    let cross = |a: Coord<f64>, b: Coord<f64>| a.x * b.y - a.y * b.x;
-    let (along, side, between) = (way[1] - way[0], edge[1] - edge[0], edge[0] - way[0]);
-    let turn = cross(along, side);
-    if turn == 0.0 {
-        return None;
-    }
-    let on_way = cross(between, side) / turn;
-    let on_edge = cross(between, along) / turn;
+    let [on_way, on_edge] = crossing((way[0], way[1] - way[0]), (edge[0], edge[1] - edge[0]))?;
     let meets = (0.0..=1.0).contains(&on_way) && (0.0..=1.0).contains(&on_edge);
     meets.then_some(on_way)
 }
@@ -219,12 +212,12 @@ fn places(lines: &[LineString<f64>]) -> Vec<Coord<f64>> {
     let step = STEP.max(whole / MOST_PLACES as f64);
     let mut places = Vec::new();
     for line in lines {
-        let lengths = resample::cumulative(&line.0);
-        let length = lengths.last().copied().unwrap_or(0.0);
-        let steps = (length / step).ceil().clamp(1.0, MOST_PLACES as f64) as usize;
+        let measured = Measured::new(line.0.clone());
+        let steps = (measured.length() / step)
+            .ceil()
+            .clamp(1.0, MOST_PLACES as f64) as usize;
         for i in 0..steps {
-            let at = length * i as f64 / steps as f64;
-            places.push(resample::place(&line.0, &lengths, at));
+            places.push(measured.place(measured.length() * i as f64 / steps as f64));
         }
         if !line.is_closed() {
             places.extend(line.0.last().copied());

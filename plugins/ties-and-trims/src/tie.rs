@@ -2,8 +2,9 @@
 //!
 //! 3 to 5 small stitches (H. Hart Momsen); each 0.5 to 1.0 mm (common practice, no source).
 
-use hoopwright_sdk::geometry::measure::distance;
-use hoopwright_sdk::geometry::resample::{cumulative, place};
+use hoopwright_sdk::THREAD_WIDTH;
+use hoopwright_sdk::geometry::measure::{distance, to_edge};
+use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::prelude::*;
 
 /// The shortest stitch of a tie, and from one object to the next, in mm (common practice: 0.3 to 0.5).
@@ -12,8 +13,8 @@ pub(crate) const SHORTEST: f64 = 0.3;
 /// The longest stitch of a tie, in mm.
 pub(crate) const LONGEST: f64 = 1.2;
 
-/// How far a tie stitch may lie beside the sewn line, in mm: half the width of a 40 wt thread.
-const BESIDE: f64 = 0.2;
+/// How far a tie stitch may lie beside the sewn line, in mm.
+const BESIDE: f64 = THREAD_WIDTH / 2.0;
 
 /// The places of a tie at the first place of `line`, which is what is sewn from there on, or what
 /// was sewn up to there, backwards. The needle is already at that place, and the last stitch of
@@ -21,15 +22,14 @@ const BESIDE: f64 = 0.2;
 ///
 /// A line under 0.3 mm is overshot up to 0.3 mm, less than a thread's own width.
 pub(crate) fn tie(line: &[Coord<f64>], stitches: u32, length: f64) -> Option<Vec<Coord<f64>>> {
-    let line = beginning(line)?;
-    let lengths = cumulative(&line);
-    let total = *lengths.last()?;
-    let on_line = |at: &f64| place(&line, &lengths, *at);
+    let line = Measured::new(beginning(line)?);
+    let total = line.length();
+    let on_line = |at: &f64| line.place(*at);
     // The stitches go out and back at different lengths; the farthest goes this far out.
     let mut reach = (length * 1.36).min(LONGEST).min(total);
     while reach >= 2.0 * SHORTEST {
         let offsets = back_and_forth(stitches, reach);
-        if lies_on(&line, &lengths, &offsets) {
+        if lies_on(&line, &offsets) {
             return Some(offsets.iter().map(on_line).collect());
         }
         reach = if reach > 2.0 * SHORTEST {
@@ -41,11 +41,11 @@ pub(crate) fn tie(line: &[Coord<f64>], stitches: u32, length: f64) -> Option<Vec
     // Too short, or too bent, for all of them: once out and back.
     for out in [total.min(length), total.min(2.0 * SHORTEST), SHORTEST] {
         let offsets = [out, 0.0];
-        if out <= total && lies_on(&line, &lengths, &offsets) {
+        if out <= total && lies_on(&line, &offsets) {
             return Some(offsets.iter().map(on_line).collect());
         }
     }
-    let (start, next) = (*line.first()?, *line.get(1)?);
+    let (start, next) = (*line.corners().first()?, *line.corners().get(1)?);
     let direction = (next - start) / distance(start, next);
     Some(vec![start + direction * SHORTEST, start])
 }
@@ -84,32 +84,19 @@ fn back_and_forth(stitches: u32, reach: f64) -> Vec<f64> {
 
 /// Whether straight stitches from 0 through all `offsets` are as long as tie stitches may be and
 /// stay on the line.
-fn lies_on(line: &[Coord<f64>], lengths: &[f64], offsets: &[f64]) -> bool {
+fn lies_on(line: &Measured, offsets: &[f64]) -> bool {
     let mut from = 0.0;
     offsets.iter().all(|&to| {
-        let (a, b) = (place(line, lengths, from), place(line, lengths, to));
+        let (a, b) = (line.place(from), line.place(to));
         let (least, most) = (from.min(to), from.max(to));
         from = to;
         let long_enough = distance(a, b) >= SHORTEST - 1e-9;
         long_enough
             && distance(a, b) <= LONGEST + 1e-9
-            && line
+            && line.corners()[line.between(least, most)]
                 .iter()
-                .zip(lengths)
-                .filter(|&(_, &at)| at > least && at < most)
-                .all(|(&corner, _)| from_stitch(corner, a, b) <= BESIDE)
+                .all(|&corner| to_edge(corner, [a, b]) <= BESIDE)
     })
-}
-
-/// How far `place` lies from the stitch from `a` to `b`.
-fn from_stitch(place: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> f64 {
-    let way = b - a;
-    let square = way.x * way.x + way.y * way.y;
-    if square == 0.0 {
-        return distance(place, a);
-    }
-    let along = ((place - a).x * way.x + (place - a).y * way.y) / square;
-    distance(place, a + way * along.clamp(0.0, 1.0))
 }
 
 /// Whether `line` begins with a tie: at least three stitches no longer than tie stitches that
@@ -245,7 +232,7 @@ mod tests {
                 prop_assert!((SHORTEST - 1e-9..=LONGEST + 1e-9).contains(&step), "{step}");
                 let middle = (from + to) / 2.0;
                 let beside = run.windows(2)
-                    .map(|pair| from_stitch(middle, pair[0], pair[1]))
+                    .map(|pair| to_edge(middle, [pair[0], pair[1]]))
                     .fold(f64::INFINITY, f64::min);
                 prop_assert!(beside <= SHORTEST, "{beside} beside");
                 from = to;

@@ -1,6 +1,7 @@
 //! Needle points along a hidden way.
 
 use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::prelude::*;
 
 /// Stitches of travel are no shorter than this along the way, in mm: safe from 1 mm (Printwear, Dec
@@ -16,11 +17,13 @@ const SHORTEST: f64 = 1.0;
 /// far off, and come out from beneath what hides it.)
 pub(crate) fn travel_places(way: &[Coord<f64>], longest: f64) -> Vec<Coord<f64>> {
     let shortest = SHORTEST.min(longest / 2.0);
-    let along = Along::new(way);
+    let along = Measured::new(way.to_vec());
     let whole = along.length();
     let mut marks = vec![0.0];
     let mut last = 0.0;
-    for bend in along.bends() {
+    let corners = way.len();
+    let bends = along.lengths().get(1..corners.saturating_sub(1));
+    for &bend in bends.into_iter().flatten() {
         let mut mark = bend.max(last + shortest).min(whole - shortest);
         // Around a hairpin two places that lie apart along the way may nearly meet.
         while distance(along.place(last), along.place(mark)) < shortest / 2.0
@@ -43,49 +46,6 @@ pub(crate) fn travel_places(way: &[Coord<f64>], longest: f64) -> Vec<Coord<f64>>
     }
     places.pop();
     places
-}
-
-/// A way measured along itself.
-struct Along<'a> {
-    way: &'a [Coord<f64>],
-    /// How far along it each of its corners lies, in mm.
-    reached: Vec<f64>,
-}
-
-impl<'a> Along<'a> {
-    fn new(way: &'a [Coord<f64>]) -> Self {
-        let mut reached = Vec::with_capacity(way.len());
-        let mut length = 0.0;
-        for (i, place) in way.iter().enumerate() {
-            length += i.checked_sub(1).map_or(0.0, |i| distance(way[i], *place));
-            reached.push(length);
-        }
-        Self { way, reached }
-    }
-
-    fn length(&self) -> f64 {
-        self.reached.last().copied().unwrap_or(0.0)
-    }
-
-    /// How far along the way its bends lie, in mm.
-    fn bends(&self) -> impl Iterator<Item = f64> {
-        let corners = self.reached.len();
-        let bends = self.reached.get(1..corners.saturating_sub(1));
-        bends.into_iter().flatten().copied()
-    }
-
-    /// The place so many mm along the way.
-    fn place(&self, far: f64) -> Coord<f64> {
-        let next = self.reached.partition_point(|reached| *reached < far);
-        let Some(&to) = self.way.get(next) else {
-            return self.way.last().copied().unwrap_or_default();
-        };
-        let Some(before) = next.checked_sub(1) else {
-            return to;
-        };
-        let (from, leg) = (self.way[before], self.reached[next] - self.reached[before]);
-        from + (to - from) * ((far - self.reached[before]) / leg)
-    }
 }
 
 #[cfg(test)]
