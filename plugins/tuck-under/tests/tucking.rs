@@ -89,6 +89,21 @@ fn a_narrow_gap_is_closed_and_a_wide_one_is_drawn_on_purpose() {
     assert_eq!(area(&beside(0.1)[0]).unsigned_area(), 80.0);
 }
 
+/// What overlaps already goes on only as far as the underlap asks for in all.
+#[test]
+fn an_overlap_that_is_there_counts() {
+    let overlapping = |by: f64| {
+        let objects = vec![
+            region("left", &oblong(0., 0., 10. + by, 8.)),
+            region("right", &oblong(10., 0., 12., 8.)),
+        ];
+        area(&tucked(objects)[0]).unsigned_area() - 80.0
+    };
+    near(overlapping(0.2), 0.5 * 8.0);
+    near(overlapping(0.5), 0.5 * 8.0);
+    near(overlapping(0.9), 0.9 * 8.0);
+}
+
 #[test]
 fn neighbours_at_a_corner_stay_as_they_are() {
     let chequers = vec![
