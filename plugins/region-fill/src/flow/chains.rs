@@ -35,41 +35,35 @@ impl Run {
 
     /// Where it begins.
     pub fn begin(&self, lines: &Streamlines) -> Coord<f64> {
-        lines.lines[self.line].points[self.from]
+        lines.point(self.line, self.from)
     }
 
     /// Where it ends.
     pub fn end(&self, lines: &Streamlines) -> Coord<f64> {
-        lines.lines[self.line].points[self.to]
+        lines.point(self.line, self.to)
     }
 
     /// Its points in the order of sewing.
     pub fn points(&self, lines: &Streamlines) -> Vec<Coord<f64>> {
-        let points = &lines.lines[self.line].points;
-        if self.from <= self.to {
-            points[self.from..=self.to].to_vec()
-        } else {
-            points[self.to..=self.from].iter().rev().copied().collect()
-        }
+        lines.points(self.line, self.from, self.to)
     }
 
     /// Whether it ends on the region's edge.
     pub fn ends_at_edge(&self, lines: &Streamlines) -> bool {
         let line = &lines.lines[self.line];
-        (self.to == 0 && line.at_edge[0]) || (self.to + 1 == line.points.len() && line.at_edge[1])
+        (self.to == 0 && line.at_edge[0]) || (self.to + 1 == line.count() && line.at_edge[1])
     }
 
     /// A little before its end, and the direction it ends in.
     pub fn leaves(&self, lines: &Streamlines) -> (Coord<f64>, Coord<f64>) {
-        let points = &lines.lines[self.line].points;
         let back = if self.from <= self.to {
             self.to.saturating_sub(2).max(self.from)
         } else {
             (self.to + 2).min(self.from)
         };
-        let way = points[self.to] - points[back];
-        let length = distance(points[self.to], points[back]).max(1e-9);
-        (points[back], way / length)
+        let (before, end) = (lines.point(self.line, back), self.end(lines));
+        let length = distance(end, before).max(1e-9);
+        (before, (end - before) / length)
     }
 }
 

@@ -50,24 +50,16 @@ struct Path {
 impl Laying<'_> {
     /// Lays `runs` in order, from where `seam` ends.
     pub fn sew(&self, runs: &[Run], ways: &mut Ways, seam: &mut Seam) {
-        let mut paths: Vec<Path> = runs.iter().map(|&run| self.path(run)).collect();
-        for i in 1..paths.len() {
-            let (before, after) = paths.split_at_mut(i);
-            if let (Some(before), Some(after)) = (before.last_mut(), after.first_mut()) {
-                self.merge(before, after);
-            }
-        }
-        let wide = paths
-            .iter()
-            .any(|path| length(&path.points) >= 2.0 * self.style.shortest);
-        let mut before: Option<&Path> = None;
-        for path in &paths {
+        let long = 2.0 * self.style.shortest;
+        let wide = self.paths(runs).any(|path| length(&path.points) >= long);
+        let mut before: Option<Path> = None;
+        for path in self.paths(runs) {
             if !path.merged {
-                self.lead(before, path, ways, seam);
+                self.lead(before.as_ref(), &path, ways, seam);
                 seam.needle(path.points[0], self.style.role);
             }
             let end = path.points[path.points.len() - 1];
-            for at in self.needles(path) {
+            for at in self.needles(&path) {
                 seam.needle(at, self.style.role);
             }
             if wide && length(&path.points) < self.style.shortest {
@@ -78,6 +70,20 @@ impl Laying<'_> {
             ways.sew(&path.run.points(self.lines));
             before = Some(path);
         }
+    }
+
+    /// The runs as they are sewn, one at a time, since all their places at once fill the memory.
+    fn paths<'b>(&'b self, runs: &'b [Run]) -> impl Iterator<Item = Path> + 'b {
+        let mut runs = runs.iter();
+        let mut next = runs.next().map(|&run| self.path(run));
+        std::iter::from_fn(move || {
+            let mut path = next.take()?;
+            next = runs.next().map(|&run| self.path(run));
+            if let Some(after) = &mut next {
+                self.merge(&mut path, after);
+            }
+            Some(path)
+        })
     }
 
     /// A run with its ends moved out by the pull compensation where they lie on the edge.
@@ -168,7 +174,7 @@ impl Laying<'_> {
     }
 
     /// The way to the beginning of a path: a turn along the edge, or a travel.
-    fn lead(&self, before: Option<&Path>, path: &Path, ways: &Ways, seam: &mut Seam) {
+    fn lead(&self, before: Option<&Path>, path: &Path, ways: &mut Ways, seam: &mut Seam) {
         let Some(last) = seam.last() else {
             return;
         };

@@ -2,9 +2,13 @@
 //!
 //! [`field`] says which way the lines run, as [`blend`] spreads it from direction marks; [`streamlines`]
 //! lays them evenly ([`samples`] finds their neighbours, [`edges`] the region's edge); [`stringing`] makes
-//! [`chains`] of them, end to end; [`order`] says which chain comes next; [`lay`] sets the needle points,
-//! and [`ways`] finds travel under later cover.
+//! [`chains`] of them, end to end; [`beside`] finds which lie side by side, and [`order`] says which
+//! comes next; [`lay`] sets the needle points, and [`ways`] finds travel under later cover.
+//!
+//! A sheet as large as a hoop has some five million places along its lines. So each is kept once, among
+//! the [`samples`], a line is a stretch of them, and what is made of a line is made of one at a time.
 
+mod beside;
 mod blend;
 mod chains;
 mod edges;
@@ -25,7 +29,7 @@ use blend::Blend;
 use chains::Chains;
 use edges::Edges;
 use field::Field;
-use hoopwright_sdk::geometry::geo::{Area, Centroid, Contains, Coord, Polygon};
+use hoopwright_sdk::geometry::geo::{Area, BoundingRect, Centroid, Contains, Coord, Polygon};
 use hoopwright_sdk::geometry::measure::{distance, largest_circle};
 use lay::Laying;
 use streamlines::{MOST_SAMPLES, Streamlines};
@@ -70,13 +74,14 @@ pub fn sew(
     let (lines_field, edges) = field_of(polygon, recipe)?;
     let places = places(ground, recipe.pitch, middle(polygon, &lines_field));
     let pitch = recipe.pitch;
-    let lines = Streamlines::new(polygon, &lines_field, &edges, pitch, *style, &places)
+    let lines = Streamlines::new(polygon, &lines_field, &edges, pitch, *style, places)
         .ok_or(Straight::Large)?;
     let first = finish.or(start).or_else(|| far_end(&lines));
     let first = first.ok_or(Straight::Small)?;
     let chains = Chains::new(&lines, &edges, first, finish.is_some());
+    let bounds = polygon.bounding_rect().ok_or(Straight::Small)?;
     let runs = order::order(&lines, &chains, start, finish);
-    let mut ways = Ways::new(&lines, &edges);
+    let mut ways = Ways::new(bounds, &lines, &edges);
     let laying = Laying {
         edges: &edges,
         ground,
@@ -90,7 +95,6 @@ pub fn sew(
 
 /// The field to follow, or why there is none.
 fn field_of(polygon: &Polygon<f64>, recipe: &Recipe) -> Result<(Field, Edges), Straight> {
-    use hoopwright_sdk::geometry::geo::BoundingRect;
     if recipe.follow == Follow::Marks && recipe.marks.is_empty() {
         return Err(Straight::Unmarked);
     }
@@ -157,10 +161,9 @@ fn places(ground: &Ground, pitch: f64, first: Coord<f64>) -> Vec<Coord<f64>> {
 
 /// An end far from the middle, to begin at where it does not matter.
 fn far_end(lines: &Streamlines) -> Option<Coord<f64>> {
-    let ends = lines.lines.iter().flat_map(|line| {
-        let points = &line.points;
-        points.first().into_iter().chain(points.last())
-    });
-    ends.copied()
-        .min_by(|a, b| (a.x + a.y).total_cmp(&(b.x + b.y)))
+    let lengths = lines.lines.iter().map(streamlines::Line::count);
+    let ends = lengths
+        .enumerate()
+        .flat_map(|(line, count)| [0, count - 1].map(|place| lines.point(line, place)));
+    ends.min_by(|a, b| (a.x + a.y).total_cmp(&(b.x + b.y)))
 }

@@ -4,11 +4,12 @@
 //! next right beside it, like rows sewn back and forth. Then the chains are ordered such that what is
 //! still to be sewn always hangs together: travel from chain to chain can lie under later cover.
 
+use crate::flow::beside::beside;
 use crate::flow::chains::{Chain, Chains, Run};
 use crate::flow::streamlines::Streamlines;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::distance;
-use std::collections::{BTreeSet, VecDeque};
+use std::collections::VecDeque;
 
 /// The runs of all chains, in the order of sewing, from near `start` to near `finish`.
 pub fn order(
@@ -23,7 +24,7 @@ pub fn order(
     }
     // The first chain begins at the finish, if there is one.
     let root = if finish.is_some() { 0 } else { count - 1 };
-    let mut tree = Tree::grow(root, &neighbours(lines, chains), count);
+    let mut tree = Tree::grow(root, &beside(lines, chains), count);
     tree.measure_exits(lines, chains);
     let mut here = start;
     let mut runs: Vec<Run> = Vec::new();
@@ -37,35 +38,6 @@ pub fn order(
         here = runs.last().map(|run| run.end(lines));
     }
     runs
-}
-
-/// Which chains lie side by side.
-fn neighbours(lines: &Streamlines, chains: &Chains) -> Vec<Vec<usize>> {
-    let mut pairs = BTreeSet::new();
-    let reach = 4.4 * lines.samples.spacing;
-    for (line, points) in lines.lines.iter().map(|line| &line.points).enumerate() {
-        for (i, &at) in points.iter().enumerate().step_by(2) {
-            let Some(own) = chains.of(line, i) else {
-                continue;
-            };
-            lines.samples.around(at, reach, |sample| {
-                let other = sample.line as usize;
-                if other != line
-                    && distance(sample.at, at) <= reach
-                    && let Some(its) = chains.of(other, lines.index(sample))
-                    && its != own
-                {
-                    pairs.insert((own, its));
-                    pairs.insert((its, own));
-                }
-            });
-        }
-    }
-    let mut neighbours = vec![Vec::new(); chains.all.len()];
-    for (a, b) in pairs {
-        neighbours[a].push(b);
-    }
-    neighbours
 }
 
 /// A tree of chains, leaves first.

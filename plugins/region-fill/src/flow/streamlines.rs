@@ -7,7 +7,7 @@
 
 use crate::flow::edges::Edges;
 use crate::flow::field::Field;
-use crate::flow::samples::{Sample, Samples};
+use crate::flow::samples::{Samples, Stretch};
 use crate::straight::style::Style;
 use hoopwright_sdk::geometry::geo::{BoundingRect, Coord, Polygon};
 use hoopwright_sdk::geometry::measure::distance;
@@ -33,23 +33,39 @@ const SHORTEST_NEEDED: f64 = 0.2;
 /// Nearer to the edge than this, in mm, no line begins: rounding cannot tell on which side.
 const ON_EDGE: f64 = 1e-6;
 
-/// No more samples than this. Measured in the sandbox at three quarters of it, with up to 400 holes:
-/// under 33,000 of the usual 50,000 million units of work, and under 400 of the usual 512 MiB.
-pub const MOST_SAMPLES: usize = 1_500_000;
+/// No more samples than this. Measured in the sandbox at five sixths of it, on 300 x 300 mm: under 40,000
+/// of the usual 50,000 million units of work, and under 240 of the usual 512 MiB.
+pub const MOST_SAMPLES: usize = 6_000_000;
 
-/// A line of the cover.
+/// A line of the cover: places from end to end, half a pitch apart, but closer at the ends.
 #[derive(Clone, Debug)]
 pub struct Line {
-    /// From end to end, half a pitch apart, but closer at the ends.
-    pub points: Vec<Coord<f64>>,
-    /// The place, in `points`, that its samples are counted from.
-    pub seed: usize,
+    /// Where its places lie among the samples.
+    stretch: Stretch,
+    /// How many places it has behind its seed.
+    behind: usize,
     /// Its number, counted across the flow, which staggers its needle points.
     pub number: usize,
     /// How far along the flow the first point lies, in mm, counted alike in neighbouring lines.
     pub along: f64,
-    /// Whether the first and the last point lie on the region's edge.
+    /// Whether the first and the last place lie on the region's edge.
     pub at_edge: [bool; 2],
+}
+
+impl Line {
+    /// How many places it has, at least one.
+    pub fn count(&self) -> usize {
+        self.behind + 1 + self.stretch.ahead
+    }
+
+    /// The sample of a place.
+    fn sample(&self, place: usize) -> usize {
+        let Stretch { first, ahead, .. } = self.stretch;
+        match place.checked_sub(self.behind) {
+            Some(on) => first + on,
+            None => first + ahead + (self.behind - place),
+        }
+    }
 }
 
 /// Where a line begins.
@@ -83,7 +99,7 @@ impl<'a> Streamlines<'a> {
         edges: &'a Edges,
         pitch: f64,
         style: Style,
-        places: &[Coord<f64>],
+        mut places: Vec<Coord<f64>>,
     ) -> Option<Self> {
         let mut all = Self {
             field,
@@ -95,12 +111,13 @@ impl<'a> Streamlines<'a> {
         };
         let mut spread = 0;
         for shortest in [SHORTEST, SHORTEST_NEEDED] {
-            for &place in places {
+            // What is crowded once stays so.
+            places.retain(|&place| {
                 if all.samples.crowded(place, pitch * 0.95, None) {
-                    continue;
+                    return false;
                 }
                 let Some(dir) = field.at(place) else {
-                    continue;
+                    return false;
                 };
                 let seed = Seed {
                     at: place,
@@ -113,27 +130,43 @@ impl<'a> Streamlines<'a> {
                     all.spread(spread);
                     spread += 1;
                 }
-            }
+                true
+            });
         }
         // Where it has come to the most, part of the region is bare.
         (all.samples.count() < MOST_SAMPLES).then_some(all)
     }
 
-    /// The place of a sample in its line's points.
-    pub fn index(&self, sample: &Sample) -> usize {
-        let line = &self.lines[sample.line as usize];
-        let place = line.seed as i64 + i64::from(sample.place);
-        (place.max(0) as usize).min(line.points.len() - 1)
+    /// The place, in its line, of a sample that [`Samples::around`] found.
+    pub fn place(&self, line: usize, sample: usize) -> usize {
+        let line = &self.lines[line];
+        let place = line.behind as i64 + i64::from(line.stretch.place(sample));
+        place.max(0) as usize
+    }
+
+    /// A place of a line.
+    pub fn point(&self, line: usize, place: usize) -> Coord<f64> {
+        self.samples.at(self.lines[line].sample(place))
+    }
+
+    /// The places of a line from one to another, both included, whichever comes first along it.
+    pub fn points(&self, line: usize, from: usize, to: usize) -> Vec<Coord<f64>> {
+        let point = |place| self.point(line, place);
+        if from <= to {
+            (from..=to).map(point).collect()
+        } else {
+            (to..=from).rev().map(point).collect()
+        }
     }
 
     /// Lays lines beside a line, wherever there is room.
-    fn spread(&mut self, line: usize) {
-        let line = self.lines[line].clone();
+    fn spread(&mut self, spread: usize) {
+        let line = self.lines[spread].clone();
         let spacing = self.samples.spacing;
-        let count = line.points.len();
+        let count = line.count();
         // Rays from where they are nearest to the centre; others from the middle.
         let first = match self.field {
-            Field::Rays(centre) => nearest_point(&line.points, *centre),
+            Field::Rays(centre) => self.nearest_place(spread, *centre),
             Field::Blend(_) => count / 2,
         };
         let places = (first..count).step_by(2).chain((0..first).rev().step_by(2));
@@ -142,7 +175,7 @@ impl<'a> Streamlines<'a> {
             if (i == 0 && line.at_edge[0]) || (i + 1 == count && line.at_edge[1]) {
                 continue;
             }
-            let Some((at, dir)) = direction(&line.points, i) else {
+            let Some((at, dir)) = self.direction(spread, i) else {
                 continue;
             };
             let along = line.along + i as f64 * spacing;
@@ -197,9 +230,11 @@ impl<'a> Streamlines<'a> {
     fn room(&self, at: Coord<f64>, across: Coord<f64>) -> Option<(f64, Option<u32>)> {
         let pitch = self.pitch;
         let reach = 2.2 * pitch;
-        let gap = self.samples.gap(at, across, reach);
         let edge = self.edges.hit(at, at + across * reach);
         let edge = edge.map(|fraction| fraction * reach);
+        // With no edge about, a gap no wider than this has no room for another line.
+        let enough = if edge.is_none() { GAP * pitch } else { 0.0 };
+        let gap = self.samples.gap(at, across, reach, enough);
         match (gap, edge) {
             (Some((gap, line)), edge) if edge.is_none_or(|edge| gap < edge) => {
                 let wide = GAP + GAP_SPREAD * golden(self.lines.len());
@@ -223,47 +258,45 @@ impl<'a> Streamlines<'a> {
         let Some(dir) = self.field.along(seed.at, seed.dir) else {
             return;
         };
-        self.samples.push(Sample {
-            at: seed.at,
-            dir,
+        self.samples.push(seed.at, dir, number);
+        let mut stretch = Stretch {
             line: number,
-            place: 0,
-        });
-        let (forward, ends_at_edge) = self.trace(seed.at, dir, 1, number);
-        let (mut points, begins_at_edge) = self.trace(seed.at, dir * -1.0, -1, number);
-        let behind = points.len();
-        points.reverse();
-        points.push(seed.at);
-        points.extend(forward);
-        let length: f64 = points
-            .windows(2)
-            .map(|pair| distance(pair[0], pair[1]))
-            .sum();
-        if length < shortest {
-            self.samples.shrink(before);
-            return;
-        }
+            first: before,
+            ahead: usize::MAX,
+        };
+        let ends_at_edge = self.trace(seed.at, dir, 1, stretch);
+        stretch.ahead = self.samples.count() - before - 1;
+        let begins_at_edge = self.trace(seed.at, dir * -1.0, -1, stretch);
+        let behind = self.samples.count() - before - 1 - stretch.ahead;
         self.lines.push(Line {
-            points,
-            seed: behind,
+            stretch,
+            behind,
             number: seed.number,
             along: seed.along - behind as f64 * self.samples.spacing,
             at_edge: [begins_at_edge, ends_at_edge],
         });
+        if self.is_shorter(number as usize, shortest) {
+            self.lines.pop();
+            self.samples.shrink(before);
+        }
     }
 
-    /// The line from a place on, without it, and whether it ends on the edge. By the midpoint
-    /// method, whose error over a whole line is far below a thread's width.
-    fn trace(
-        &mut self,
-        from: Coord<f64>,
-        dir: Coord<f64>,
-        way: i32,
-        number: u32,
-    ) -> (Vec<Coord<f64>>, bool) {
+    /// Whether a line is shorter than so many mm.
+    fn is_shorter(&self, line: usize, than: f64) -> bool {
+        let count = self.lines[line].count();
+        // Most are seen to be longer without measuring.
+        if count as f64 * self.samples.spacing > than + 1.0 {
+            return false;
+        }
+        let steps = (1..count).map(|i| distance(self.point(line, i - 1), self.point(line, i)));
+        steps.sum::<f64>() < than
+    }
+
+    /// Adds the samples of a line from a place on, without it, and tells whether it ends on the edge. By
+    /// the midpoint method, whose error over a whole line is far below a thread's width.
+    fn trace(&mut self, from: Coord<f64>, dir: Coord<f64>, way: i32, own: Stretch) -> bool {
         let (mut at, mut dir) = (from, dir);
         let step = self.samples.spacing;
-        let mut points = Vec::new();
         let mut place = 0;
         while self.samples.count() < MOST_SAMPLES {
             let Some(middle) = self.field.along(at + dir * (step / 2.0), dir) else {
@@ -275,8 +308,8 @@ impl<'a> Streamlines<'a> {
             }
             let next = at + middle * step;
             if let Some(fraction) = self.edges.hit(at, next) {
-                points.push(at + (next - at) * fraction);
-                return (points, true);
+                self.samples.push_end(at + (next - at) * fraction, own.line);
+                return true;
             }
             place += way;
             // Through a gap that rounding has left in the edge: nothing farther out would stop it.
@@ -285,39 +318,32 @@ impl<'a> Streamlines<'a> {
             }
             if self
                 .samples
-                .crowded(next, self.pitch * NEAREST, Some((number, place)))
+                .crowded(next, self.pitch * NEAREST, Some((own, place)))
             {
                 break;
             }
-            points.push(next);
-            self.samples.push(Sample {
-                at: next,
-                dir: middle,
-                line: number,
-                place,
-            });
+            self.samples.push(next, middle, own.line);
             (at, dir) = (next, middle);
         }
-        (points, false)
+        false
     }
-}
 
-fn nearest_point(points: &[Coord<f64>], to: Coord<f64>) -> usize {
-    let away = |i: &usize| distance(points[*i], to);
-    (0..points.len())
-        .min_by(|a, b| away(a).total_cmp(&away(b)))
-        .unwrap_or(0)
-}
+    /// The place of a line that lies nearest to `to`.
+    fn nearest_place(&self, line: usize, to: Coord<f64>) -> usize {
+        let away = |place: &usize| distance(self.point(line, *place), to);
+        (0..self.lines[line].count())
+            .min_by(|a, b| away(a).total_cmp(&away(b)))
+            .unwrap_or(0)
+    }
 
-/// A place of a line and the line's direction there.
-fn direction(points: &[Coord<f64>], i: usize) -> Option<(Coord<f64>, Coord<f64>)> {
-    let (from, to) = (
-        points[i.saturating_sub(1)],
-        points[(i + 1).min(points.len() - 1)],
-    );
-    let along = to - from;
-    let length = (along.x * along.x + along.y * along.y).sqrt();
-    (length > 1e-9).then(|| (points[i], along / length))
+    /// A place of a line and the line's direction there.
+    fn direction(&self, line: usize, place: usize) -> Option<(Coord<f64>, Coord<f64>)> {
+        let last = self.lines[line].count() - 1;
+        let from = self.point(line, place.saturating_sub(1));
+        let along = self.point(line, (place + 1).min(last)) - from;
+        let length = (along.x * along.x + along.y * along.y).sqrt();
+        (length > 1e-9).then(|| (self.point(line, place), along / length))
+    }
 }
 
 /// Numbers that fill 0 to 1 evenly (multiples of the golden ratio).

@@ -39,7 +39,7 @@ impl<'a> Stringing<'a> {
             chains: Vec::new(),
         };
         for (line, its) in lines.lines.iter().enumerate() {
-            stringing.add(line, 0, its.points.len() - 1);
+            stringing.add(line, 0, its.count() - 1);
         }
         stringing
     }
@@ -54,7 +54,7 @@ impl<'a> Stringing<'a> {
         });
         self.of_line[line].push(piece);
         for place in [low, high] {
-            let at = self.lines.lines[line].points[place];
+            let at = self.lines.point(line, place);
             self.ends.entry(square(at)).or_default().push(piece);
         }
     }
@@ -150,14 +150,14 @@ impl<'a> Stringing<'a> {
         let (at, way) = run.reversed().leaves(self.lines);
         let reach = 1.9 * self.pitch();
         let mut sides = [false; 2];
-        self.lines.samples.around(at, reach, |sample| {
+        self.lines.samples.around(at, reach, |i, sample| {
             let apart = sample.at - at;
             let across = apart.x * way.y - apart.y * way.x;
             let side = usize::from(across > 0.0);
             if sample.line as usize == run.line || sides[side] || distance(sample.at, at) > reach {
                 return;
             }
-            let place = self.lines.index(sample);
+            let place = self.lines.place(sample.line as usize, i);
             sides[side] = self.of_line[sample.line as usize].iter().any(|&piece| {
                 let piece = self.pieces[piece];
                 piece.chain.is_none() && (piece.low..=piece.high).contains(&place)
@@ -174,9 +174,9 @@ impl<'a> Stringing<'a> {
         let reach = 3.6 * lines.samples.spacing;
         let least = (SHORTEST_PART / lines.samples.spacing) as usize;
         let mut best: Option<(f64, usize, usize)> = None;
-        lines.samples.around(end, reach, |sample| {
+        lines.samples.around(end, reach, |i, sample| {
             let line = sample.line as usize;
-            let place = lines.index(sample);
+            let place = lines.place(line, i);
             let away = distance(sample.at, end);
             if away > reach || best.is_some_and(|best| away >= best.0) {
                 return;
@@ -197,8 +197,7 @@ impl<'a> Stringing<'a> {
         let Piece {
             line, low, high, ..
         } = self.pieces[piece];
-        let points = &lines.lines[line].points;
-        let onward = points[place + 1] - points[place];
+        let onward = lines.point(line, place + 1) - lines.point(line, place);
         let back_is_low = onward.x * way.x + onward.y * way.y > 0.0;
         let run = if back_is_low {
             self.pieces[piece].high = place;

@@ -2,10 +2,10 @@
 
 use crate::flow::edges::Edges;
 use crate::flow::streamlines::Streamlines;
-use hoopwright_sdk::geometry::geo::Coord;
+use hoopwright_sdk::geometry::geo::{Coord, Rect};
 use hoopwright_sdk::geometry::measure::distance;
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BinaryHeap};
+use std::collections::BinaryHeap;
 
 /// The squares of the map are this wide, in mm, or as wide as lines lie apart.
 const SQUARE: f64 = 0.5;
@@ -16,13 +16,34 @@ const BARE: f64 = 8.0;
 /// Straight stretches of a way are looked for over so many squares.
 const SIGHT: usize = 40;
 
-/// A square that lines pass.
+/// No more squares than this, however large the region.
+const MOST_SQUARES: f64 = 1e6;
+
+/// The map goes on beyond the region by so many squares, and a way may begin so far away from it.
+const RIM: i64 = 2;
+
+/// No square.
+const NONE: u32 = u32::MAX;
+
+/// A square of the map.
 #[derive(Clone, Copy, Debug)]
 struct Square {
-    /// A place on one of them.
+    /// A place on one of the lines that pass it.
     at: Coord<f64>,
     /// How many places on lines here are still to be sewn.
     unsewn: u32,
+    /// Whether any line passes it.
+    passed: bool,
+}
+
+/// How a square was reached in a search.
+#[derive(Clone, Copy, Debug)]
+struct Reached {
+    cost: f64,
+    /// The square before it.
+    from: u32,
+    /// The search that reached it.
+    search: u32,
 }
 
 /// A map of the region in squares.
@@ -30,42 +51,86 @@ struct Square {
 pub struct Ways<'a> {
     edges: &'a Edges,
     size: f64,
-    squares: BTreeMap<(i64, i64), Square>,
+    /// The first row and column.
+    first: (i64, i64),
+    rows: usize,
+    columns: usize,
+    squares: Vec<Square>,
+    /// What the searches so far have reached.
+    reached: Vec<Reached>,
+    searches: u32,
 }
 
 impl<'a> Ways<'a> {
-    /// The map of a region in which all of `lines` are still to be sewn.
-    pub fn new(lines: &Streamlines, edges: &'a Edges) -> Self {
+    /// The map of a region within `bounds` in which all of `lines` are still to be sewn.
+    pub fn new(bounds: Rect<f64>, lines: &Streamlines, edges: &'a Edges) -> Self {
+        let size = SQUARE
+            .max(2.0 * lines.samples.spacing)
+            .max((bounds.width() * bounds.height() / MOST_SQUARES).sqrt());
+        let place = |v: f64| (v / size).floor() as i64;
+        // With a rim, because the thread may come from beyond the edge.
+        let first = (place(bounds.min().y) - RIM, place(bounds.min().x) - RIM);
+        let rows = (place(bounds.max().y) - first.0 + 1 + RIM) as usize;
+        let columns = (place(bounds.max().x) - first.1 + 1 + RIM) as usize;
+        let empty = Square {
+            at: bounds.min(),
+            unsewn: 0,
+            passed: false,
+        };
         let mut ways = Self {
             edges,
-            size: SQUARE.max(2.0 * lines.samples.spacing),
-            squares: BTreeMap::new(),
+            size,
+            first,
+            rows,
+            columns,
+            squares: vec![empty; rows * columns],
+            reached: Vec::new(),
+            searches: 0,
         };
-        for line in &lines.lines {
+        for (line, its) in lines.lines.iter().enumerate() {
             // The ends lie on the edge itself.
-            for &at in &line.points {
-                let key = ways.key(at);
-                let square = ways.squares.entry(key).or_insert(Square { at, unsewn: 0 });
+            for at in (0..its.count()).map(|place| lines.point(line, place)) {
+                let Some(square) = ways.square(at) else {
+                    continue;
+                };
+                let square = &mut ways.squares[square];
                 square.unsewn += 1;
                 // A place well inside the square is safer to pass.
-                if ways_off(at, ways.size) < ways_off(square.at, ways.size) {
+                if !square.passed || ways_off(at, size) < ways_off(square.at, size) {
                     square.at = at;
                 }
+                square.passed = true;
             }
         }
         ways
     }
 
-    fn key(&self, at: Coord<f64>) -> (i64, i64) {
+    /// The square of a place on the map.
+    fn square(&self, at: Coord<f64>) -> Option<usize> {
         let place = |v: f64| (v / self.size).floor() as i64;
-        (place(at.y), place(at.x))
+        let row = usize::try_from(place(at.y) - self.first.0).ok()?;
+        let column = usize::try_from(place(at.x) - self.first.1).ok()?;
+        (row < self.rows && column < self.columns).then_some(row * self.columns + column)
+    }
+
+    /// The squares that lines pass no more than `reach` rows and columns away from one.
+    fn around(&self, square: usize, reach: usize) -> impl Iterator<Item = usize> + use<'_, 'a> {
+        let (row, column) = (square / self.columns, square % self.columns);
+        let rows = row.saturating_sub(reach)..=(row + reach).min(self.rows - 1);
+        let columns = column.saturating_sub(reach)..=(column + reach).min(self.columns - 1);
+        rows.flat_map(move |row| {
+            columns
+                .clone()
+                .map(move |column| row * self.columns + column)
+        })
+        .filter(|&square| self.squares[square].passed)
     }
 
     /// Notes that lines are sewn along `points`.
     pub fn sew(&mut self, points: &[Coord<f64>]) {
         for &at in points {
-            let key = self.key(at);
-            if let Some(square) = self.squares.get_mut(&key) {
+            if let Some(square) = self.square(at) {
+                let square = &mut self.squares[square];
                 square.unsewn = square.unsewn.saturating_sub(1);
             }
         }
@@ -73,69 +138,99 @@ impl<'a> Ways<'a> {
 
     /// The places to pass between two places inside the region, or nothing where the map shows
     /// no way (E. Dijkstra, 1959).
-    pub fn way(&self, from: Coord<f64>, to: Coord<f64>) -> Option<Vec<Coord<f64>>> {
+    pub fn way(&mut self, from: Coord<f64>, to: Coord<f64>) -> Option<Vec<Coord<f64>>> {
         let (first, last) = (self.enter(from)?, self.enter(to)?);
-        let mut best: BTreeMap<(i64, i64), (f64, (i64, i64))> = BTreeMap::new();
-        best.insert(first, (0.0, first));
-        // A number that is not negative compares as its bits do.
-        let mut open = BinaryHeap::from([(Reverse(0u64), Reverse(0u64), Reverse(first))]);
-        while let Some((_, Reverse(bits), Reverse(key))) = open.pop() {
-            if key == last {
-                break;
-            }
-            let so_far = f64::from_bits(bits);
-            if best.get(&key).is_some_and(|best| best.0 < so_far) {
-                continue;
-            }
-            let here = self.squares.get(&key)?.at;
-            for next in around(key, 1) {
-                let Some(square) = self.squares.get(&next) else {
-                    continue;
-                };
-                if next == key {
-                    continue;
-                }
-                let weight = if square.unsewn > 0 { 1.0 } else { BARE };
-                let cost = so_far + distance(here, square.at) * weight;
-                if best.get(&next).is_some_and(|best| best.0 <= cost)
-                    || self.edges.hit(here, square.at).is_some()
-                {
-                    continue;
-                }
-                best.insert(next, (cost, key));
-                let hope = cost + distance(square.at, to);
-                open.push((
-                    Reverse(hope.to_bits()),
-                    Reverse(cost.to_bits()),
-                    Reverse(next),
-                ));
-            }
-        }
+        self.search(first, last, to);
         let mut places = vec![to];
-        let mut key = last;
+        let mut square = last;
         loop {
-            places.push(self.squares.get(&key)?.at);
-            if key == first {
+            places.push(self.squares[square].at);
+            if square == first {
                 break;
             }
-            key = best.get(&key)?.1;
+            square = self.reached(square)?.from as usize;
         }
         places.push(from);
         places.reverse();
         Some(self.straighten(&places))
     }
 
-    /// The square to enter the map by.
-    fn enter(&self, from: Coord<f64>) -> Option<(i64, i64)> {
-        let mut nearest: Option<((i64, i64), f64)> = None;
-        for key in around(self.key(from), 2) {
-            if let Some(square) = self.squares.get(&key) {
-                let away = distance(square.at, from);
-                if nearest.is_none_or(|nearest| away < nearest.1)
-                    && self.edges.hit(from, square.at).is_none()
-                {
-                    nearest = Some((key, away));
+    /// How the search under way has reached a square.
+    fn reached(&self, square: usize) -> Option<Reached> {
+        let reached = self.reached[square];
+        (reached.search == self.searches).then_some(reached)
+    }
+
+    /// Searches for the best way from one square to another, which holds the place `to`.
+    fn search(&mut self, first: usize, last: usize, to: Coord<f64>) {
+        if self.searches == 0 || self.searches == NONE {
+            let never = Reached {
+                cost: 0.0,
+                from: NONE,
+                search: 0,
+            };
+            self.reached = vec![never; self.squares.len()];
+            self.searches = 0;
+        }
+        self.searches += 1;
+        let search = self.searches;
+        self.reached[first] = Reached {
+            cost: 0.0,
+            from: first as u32,
+            search,
+        };
+        // A number that is not negative compares as its bits do.
+        let mut open = BinaryHeap::from([(Reverse(0u64), Reverse(0u64), Reverse(first as u32))]);
+        while let Some((_, Reverse(bits), Reverse(square))) = open.pop() {
+            let square = square as usize;
+            if square == last {
+                break;
+            }
+            let so_far = f64::from_bits(bits);
+            if self.reached(square).is_some_and(|best| best.cost < so_far) {
+                continue;
+            }
+            let here = self.squares[square].at;
+            let (row, column) = (square / self.columns, square % self.columns);
+            for row in row.saturating_sub(1)..=(row + 1).min(self.rows - 1) {
+                for column in column.saturating_sub(1)..=(column + 1).min(self.columns - 1) {
+                    let next = row * self.columns + column;
+                    let Square { at, unsewn, passed } = self.squares[next];
+                    if !passed || next == square {
+                        continue;
+                    }
+                    let weight = if unsewn > 0 { 1.0 } else { BARE };
+                    let cost = so_far + distance(here, at) * weight;
+                    if self.reached(next).is_some_and(|best| best.cost <= cost)
+                        || self.edges.hit(here, at).is_some()
+                    {
+                        continue;
+                    }
+                    self.reached[next] = Reached {
+                        cost,
+                        from: square as u32,
+                        search,
+                    };
+                    let hope = cost + distance(at, to);
+                    open.push((
+                        Reverse(hope.to_bits()),
+                        Reverse(cost.to_bits()),
+                        Reverse(next as u32),
+                    ));
                 }
+            }
+        }
+    }
+
+    /// The square to enter the map by.
+    fn enter(&self, from: Coord<f64>) -> Option<usize> {
+        let mut nearest: Option<(usize, f64)> = None;
+        for square in self.around(self.square(from)?, RIM as usize) {
+            let at = self.squares[square].at;
+            let away = distance(at, from);
+            if nearest.is_none_or(|nearest| away < nearest.1) && self.edges.hit(from, at).is_none()
+            {
+                nearest = Some((square, away));
             }
         }
         nearest.map(|nearest| nearest.0)
@@ -163,8 +258,8 @@ impl<'a> Ways<'a> {
         let steps = (distance(a, b) / (self.size * 0.5)).ceil().max(1.0) as usize;
         (1..steps).all(|i| {
             let at = a + (b - a) * (i as f64 / steps as f64);
-            let square = self.squares.get(&self.key(at));
-            square.is_some_and(|square| square.unsewn > 0)
+            let square = self.square(at);
+            square.is_some_and(|square| self.squares[square].unsewn > 0)
         })
     }
 }
@@ -173,9 +268,4 @@ impl<'a> Ways<'a> {
 fn ways_off(at: Coord<f64>, size: f64) -> f64 {
     let off = |v: f64| (v / size - (v / size).floor() - 0.5).abs();
     off(at.x).max(off(at.y))
-}
-
-fn around((row, column): (i64, i64), reach: i64) -> impl Iterator<Item = (i64, i64)> {
-    (row - reach..=row + reach)
-        .flat_map(move |row| (column - reach..=column + reach).map(move |column| (row, column)))
 }

@@ -5,6 +5,7 @@
 
 mod flow;
 mod flow_inside;
+mod flow_large;
 mod measures;
 mod odd_shapes;
 mod one_thread;
