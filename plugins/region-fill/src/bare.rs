@@ -44,8 +44,9 @@ pub fn mend(points: &mut Vec<NeedlePoint>, ground: &Ground, longest: f64, allow:
     if !ground.rows.all_sewn() || pitch > OPEN {
         return;
     }
+    let mut hidden = Hidden::by(points, ground);
     for _ in 0..ROUNDS {
-        let patches = patches(points, ground);
+        let patches = patches(&hidden, ground);
         let mut spikes = spikes(&patches, points, ground, longest, allow);
         if spikes.is_empty() {
             break;
@@ -62,8 +63,10 @@ pub fn mend(points: &mut Vec<NeedlePoint>, ground: &Ground, longest: f64, allow:
                     place_matters: true,
                 };
                 points.extend([cover(at), cover(point.at)]);
+                hidden.add([point.at, at], ground);
             }
         }
+        hidden.settle();
     }
 }
 
@@ -76,18 +79,17 @@ struct Piece {
 }
 
 /// The bare patches that are worth a stitch, as pieces of neighbouring scan lines.
-fn patches(points: &[NeedlePoint], ground: &Ground) -> Vec<Vec<Piece>> {
+fn patches(hidden: &Hidden, ground: &Ground) -> Vec<Vec<Piece>> {
     let rows = &ground.rows;
-    let hidden = hidden(points, ground);
     let mut patches: Vec<Vec<Piece>> = Vec::new();
     // The patches that the row before is part of.
     let mut open: Vec<usize> = Vec::new();
     let mut size = 0.0;
-    for (row, hidden) in hidden.iter().enumerate() {
+    for (row, hidden) in hidden.0.iter().enumerate() {
         let mut now = Vec::new();
         for span in &rows.spans()[rows.in_row(row)] {
             size += (span.right - span.left) * rows.pitch();
-            for (left, right) in gaps(hidden, span.left, span.right) {
+            for (left, right) in gaps(&hidden.bands, span.left, span.right) {
                 let piece = Piece { row, left, right };
                 let meets = |&&patch: &&usize| {
                     let last: &Vec<Piece> = &patches[patch];
@@ -137,17 +139,37 @@ fn gaps(hidden: &[(f64, f64)], left: f64, right: f64) -> Vec<(f64, f64)> {
     gaps
 }
 
-/// For each scan line, where the stitches of the cover hide it: apart, and from left to right.
-fn hidden(points: &[NeedlePoint], ground: &Ground) -> Vec<Vec<(f64, f64)>> {
-    let rows = &ground.rows;
-    let reach = HIDES * rows.sewn_pitch();
-    let mut hidden = vec![Vec::new(); rows.count()];
-    let row_at = |y: f64| ((y - rows.y(0)) / rows.pitch()).max(0.0);
-    for pair in points.windows(2) {
-        if pair[1].role != StitchRole::Cover {
-            continue;
+/// For each scan line, where the stitches of the cover hide it.
+struct Hidden(Vec<Bands>);
+
+/// Where one scan line is hidden.
+#[derive(Clone, Debug, Default)]
+struct Bands {
+    /// From left to right, and apart once they are settled.
+    bands: Vec<(f64, f64)>,
+    /// Whether some have come since.
+    unsettled: bool,
+}
+
+impl Hidden {
+    /// What the cover among `points` hides.
+    fn by(points: &[NeedlePoint], ground: &Ground) -> Self {
+        let mut hidden = Self(vec![Bands::default(); ground.rows.count()]);
+        for pair in points.windows(2) {
+            if pair[1].role == StitchRole::Cover {
+                hidden.add([pair[0].at, pair[1].at], ground);
+            }
         }
-        let ends = [pair[0], pair[1]].map(|point| ground.frame.enter(point.at));
+        hidden.settle();
+        hidden
+    }
+
+    /// Adds what a stitch hides.
+    fn add(&mut self, stitch: [Coord<f64>; 2], ground: &Ground) {
+        let rows = &ground.rows;
+        let reach = HIDES * rows.sewn_pitch();
+        let row_at = |y: f64| ((y - rows.y(0)) / rows.pitch()).max(0.0);
+        let ends = stitch.map(|at| ground.frame.enter(at));
         let (top, bottom) = if ends[0].y < ends[1].y {
             (ends[0].y, ends[1].y)
         } else {
@@ -155,21 +177,29 @@ fn hidden(points: &[NeedlePoint], ground: &Ground) -> Vec<Vec<(f64, f64)>> {
         };
         let first = row_at(top - reach).ceil() as usize;
         let last = (row_at(bottom + reach).floor() as usize).min(rows.count() - 1);
-        for (row, bands) in hidden.iter_mut().enumerate().take(last + 1).skip(first) {
-            bands.extend(band(ends, rows.y(row), reach));
+        for (row, hidden) in self.0.iter_mut().enumerate().take(last + 1).skip(first) {
+            if let Some(band) = band(ends, rows.y(row), reach) {
+                hidden.bands.push(band);
+                hidden.unsettled = true;
+            }
         }
     }
-    for bands in &mut hidden {
-        bands.sort_by(|a: &(f64, f64), b| a.0.total_cmp(&b.0));
-        bands.dedup_by(|next, band| {
-            let meets = next.0 <= band.1;
-            if meets && next.1 > band.1 {
-                band.1 = next.1;
-            }
-            meets
-        });
+
+    /// Puts the bands in order, and joins those that meet.
+    fn settle(&mut self) {
+        for hidden in self.0.iter_mut().filter(|hidden| hidden.unsettled) {
+            hidden.unsettled = false;
+            let bands = &mut hidden.bands;
+            bands.sort_by(|a: &(f64, f64), b| a.0.total_cmp(&b.0));
+            bands.dedup_by(|next, band| {
+                let meets = next.0 <= band.1;
+                if meets && next.1 > band.1 {
+                    band.1 = next.1;
+                }
+                meets
+            });
+        }
     }
-    hidden
 }
 
 /// The part of the line at `y` that lies no farther than `reach` from a stitch.
@@ -342,9 +372,9 @@ mod tests {
                 place_matters: true,
             }));
         }
-        assert!(!patches(&points, &ground).is_empty());
+        assert!(!patches(&Hidden::by(&points, &ground), &ground).is_empty());
         mend(&mut points, &ground, 4.0, &|_, _, _| true);
-        let left: f64 = patches(&points, &ground)
+        let left: f64 = patches(&Hidden::by(&points, &ground), &ground)
             .iter()
             .flatten()
             .map(|piece| (piece.right - piece.left) * 0.2)

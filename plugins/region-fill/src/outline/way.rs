@@ -4,6 +4,7 @@ use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::{distance, to_edge};
 use hoopwright_sdk::geometry::resample::{cumulative, place as place_along};
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// The line is followed to within this, in mm.
 const TOLERANCE: f64 = 0.08;
@@ -24,27 +25,60 @@ const ABOUT: f64 = 0.3;
 pub struct Way<'a> {
     corners: &'a [Coord<f64>],
     lengths: Vec<f64>,
+    /// How many corners lie before each whole mm: a place is looked for between two of these, and not
+    /// along all of a line of some hundred metres.
+    before: Vec<u32>,
 }
 
 impl<'a> Way<'a> {
     /// The way along a line of at least one place.
     pub fn new(corners: &'a [Coord<f64>]) -> Self {
+        let lengths = cumulative(corners);
+        let mut before = vec![0];
+        for (corner, &length) in lengths.iter().enumerate() {
+            while before.len() as f64 <= length {
+                before.push(corner as u32);
+            }
+        }
         Self {
             corners,
-            lengths: cumulative(corners),
+            lengths,
+            before,
         }
+    }
+
+    /// Corners such that all before these lie less far along the line than `at`, and all after these
+    /// farther.
+    fn about(&self, at: f64) -> Range<usize> {
+        // A cast makes nothing of what lies before the first.
+        let mm = at as usize;
+        let before = |mm: usize| {
+            self.before
+                .get(mm)
+                .map_or(self.corners.len(), |&corner| corner as usize)
+        };
+        before(mm)..before(mm + 1)
+    }
+
+    /// How many corners lie less far along the line than `at`, or also those there.
+    fn up_to(&self, at: f64, there: bool) -> usize {
+        let about = self.about(at);
+        let lengths = &self.lengths[about.clone()];
+        about.start + lengths.partition_point(|&length| length < at || (there && length == at))
     }
 
     /// The place `at` mm along the line.
     pub fn place(&self, at: f64) -> Coord<f64> {
-        place_along(self.corners, &self.lengths, at)
+        let about = self.about(at);
+        // With the corners to either side.
+        let about = about.start.saturating_sub(1)..(about.end + 1).min(self.corners.len());
+        place_along(&self.corners[about.clone()], &self.lengths[about], at)
     }
 
     /// How far the line between two places strays from the straight stitch.
     pub fn sag(&self, from: f64, to: f64) -> f64 {
         let (a, b) = (self.place(from), self.place(to));
-        let first = self.lengths.partition_point(|&length| length <= from);
-        let end = self.lengths.partition_point(|&length| length < to);
+        let (first, end) = (self.up_to(from, true), self.up_to(to, false));
         let away = |&p: &Coord<f64>| to_edge(p, [a, b]);
         self.corners[first..end.max(first)]
             .iter()
@@ -108,5 +142,42 @@ impl<'a> Way<'a> {
             }
         }
         fixed.into_values().collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As found along the whole line.
+    #[test]
+    fn a_place_is_found_where_the_line_has_it() {
+        let steps = [0.0, 0.3, 0.7, 1.0, 0.0, 2.5, 0.25, 0.25, 7.0, 0.1];
+        let mut x = 0.0;
+        let corners: Vec<Coord<f64>> = steps
+            .iter()
+            .map(|step| {
+                x += step;
+                Coord { x, y: 1.0 }
+            })
+            .collect();
+        let way = Way::new(&corners);
+        for i in -10..150 {
+            let at = f64::from(i) * 0.1;
+            assert_eq!(
+                way.place(at),
+                place_along(&corners, &way.lengths, at),
+                "{at}"
+            );
+            let lengths = || way.lengths.iter();
+            assert_eq!(
+                way.up_to(at, false),
+                lengths().filter(|&&it| it < at).count()
+            );
+            assert_eq!(
+                way.up_to(at, true),
+                lengths().filter(|&&it| it <= at).count()
+            );
+        }
     }
 }
