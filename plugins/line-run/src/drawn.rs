@@ -86,6 +86,27 @@ fn edges(object: &Object, area: &MultiPolygon<f64>, inset: f64) -> Result<Vec<Dr
             }
             messages::report(finding);
         }
+        let holes_in = |polygons: &MultiPolygon<f64>| {
+            let each = polygons.iter().map(|polygon| polygon.interiors().len());
+            each.sum::<usize>()
+        };
+        let closed = polygon.interiors().len().saturating_sub(holes_in(&inner));
+        // Inward, holes that grow together have one edge left to sew.
+        if closed > 0 && inset < 0.0 {
+            let which = if closed == 1 {
+                "the edge of a hole"
+            } else {
+                "the edges of holes"
+            };
+            messages::report(
+                Finding::warning(format!(
+                    "{which} narrower than {} mm closes at an inset of {inset} mm and is not sewn",
+                    -2.0 * inset
+                ))
+                .about(&object.id)
+                .help("Use an inset nearer to 0 for it."),
+            );
+        }
         for part in inner {
             let (outer, holes) = part.into_inner();
             rings.extend(std::iter::once(outer).chain(holes));

@@ -183,6 +183,30 @@ fn a_region_is_sewn_along_its_edges_with_an_inset() {
     assert!((sewn(&object) - expected).abs() < 1.0, "{}", sewn(&object));
 }
 
+/// An edge drawn outward by 6 mm closes a hole of 10 mm.
+#[test]
+fn a_hole_that_an_outward_edge_closes_is_reported() {
+    let box_of = |x: f64, side: f64| {
+        let corners = [(x, x), (x + side, x), (x + side, x + side), (x, x + side)];
+        LineString::from(corners.to_vec())
+    };
+    let frame = geo::Polygon::new(box_of(0.0, 40.0), vec![box_of(15.0, 10.0)]);
+    let outward = |inset: f64| {
+        let settings = LineRun {
+            inset,
+            ..LineRun::default()
+        };
+        run(Object::of_region("frame", &frame.clone().into()), &settings).1
+    };
+    assert!(outward(-4.0).is_empty());
+    let findings = outward(-6.0);
+    assert_eq!(findings.len(), 1, "{findings:?}");
+    assert!(
+        findings[0].message.contains("narrower than 12 mm"),
+        "{findings:?}"
+    );
+}
+
 #[test]
 fn a_region_too_narrow_for_its_inset_is_reported() {
     let area: MultiPolygon<f64> =

@@ -75,9 +75,19 @@ fn backgrounds(
     }
     let chosen = (0..objects.len()).filter(|&place| selected[place]);
     if !settings.background_tag.is_empty() {
-        return chosen
+        let tagged: Vec<usize> = chosen
             .filter(|&place| has_tag(&objects[place], &settings.background_tag))
             .collect();
+        if tagged.is_empty() {
+            messages::report(
+                Finding::warning(format!(
+                    "No selected object has the tag \"{}\", so there is no background to sew first.",
+                    settings.background_tag
+                ))
+                .help("Leave `background-tag` empty for the largest region, or give the background that tag."),
+            );
+        }
+        return tagged;
     }
     let size = |place: &usize| footprints[*place].as_ref().map_or(0.0, |f| f.size);
     chosen

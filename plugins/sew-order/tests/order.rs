@@ -4,6 +4,7 @@
 mod designs;
 
 use designs::{box_at, design, ids, line_at};
+use hoopwright_sdk::messages;
 use hoopwright_sdk::prelude::*;
 use hoopwright_sew_order::{
     Background, CapsOrder, MoveSelected, Outlines, SewOrder, description, plan, sew_order,
@@ -136,7 +137,18 @@ fn the_background_comes_first_by_size_or_by_tag() {
         background_tag: "ground".to_owned(),
         ..settings
     };
-    assert_eq!(ids(&all(before, &tagged)), ["small", "a", "large"]);
+    assert_eq!(ids(&all(before.clone(), &tagged)), ["small", "a", "large"]);
+    let mistyped = SewOrder {
+        background_tag: "grund".to_owned(),
+        ..tagged
+    };
+    messages::take();
+    all(before, &mistyped);
+    let told = messages::take();
+    assert!(
+        told.iter().any(|it| it.message.contains("\"grund\"")),
+        "{told:?}"
+    );
 }
 
 #[test]
