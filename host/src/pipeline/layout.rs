@@ -3,7 +3,7 @@
 use super::check::{Checked, Ready, check_step};
 use super::fill::{Filled, Given, Written};
 use super::part::Takes;
-use super::part_files::{self, the_file};
+use super::part_files::{self, DEEPEST, the_file};
 use super::schema;
 use super::selection::{self, Selection};
 use crate::diagnostics::{Diagnostic, MOST_TOLD};
@@ -16,9 +16,6 @@ use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-/// How many parts may stand in each other.
-const DEEPEST: usize = 16;
 
 /// How many steps and parts a pipeline may have, those within parts included.
 const MOST_ENTRIES: usize = 10_000;

@@ -29,7 +29,7 @@ pub use check::{Checked, Ready, check, check_part, is_part};
 pub use file::{Entry, Include, Pipeline, Size, Step};
 pub use layout::Group;
 pub use open::{LARGEST_MIB, Opened, open, open_part, open_pinned, plugins_of};
-pub use part_files::named_files;
+pub use part_files::{Named, each_named, named_files};
 pub use run::{Outcome, Watch, run};
 pub use selection::Selection;
 pub use step_cache::{StepCache, Tally};

@@ -1,14 +1,17 @@
-//! Where the files of parts lie.
+//! Where the files of parts lie, and which files a pipeline names.
 
 use crate::artwork::read_text;
 use crate::diagnostics::Diagnostic;
-use crate::json::MARK;
+use crate::json::Document;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// The largest part read, in MiB.
 const LARGEST_MIB: u64 = 16;
+
+/// How many parts may stand in each other.
+pub(super) const DEEPEST: usize = 16;
 
 /// The path of the part that `file` includes under a name: it is taken from the folder of `file`.
 pub(super) fn path(file: &Path, name: &str) -> PathBuf {
@@ -30,47 +33,82 @@ pub(super) fn read(path: &Path) -> Result<String, Diagnostic> {
     })
 }
 
+/// A file as another names it.
+pub struct Named<'a> {
+    /// The file that names it.
+    pub by: &'a Document,
+    /// Where in that file its name stands, as a JSON Pointer.
+    pub pointer: String,
+    /// Its name, as it is written there.
+    pub name: &'a str,
+    /// Where it lies.
+    pub path: PathBuf,
+    /// Whether it is a part, which names files itself.
+    pub is_part: bool,
+}
+
+/// Goes through the names of files in a pipeline, its rack, its machine's profile and its parts, and through
+/// those in the parts that `visit` gives: it is told each name, and decides which part is looked into.
+pub fn each_named(pipeline: &Document, visit: &mut dyn FnMut(&Named<'_>) -> Option<Document>) {
+    go_through(pipeline, DEEPEST, visit);
+}
+
+/// So many more parts may stand within each other.
+fn go_through(
+    file: &Document,
+    deeper: usize,
+    visit: &mut dyn FnMut(&Named<'_>) -> Option<Document>,
+) {
+    for named in named_in(file) {
+        let part = visit(&named);
+        if let (Some(part), Some(deeper)) = (part, deeper.checked_sub(1)) {
+            go_through(&part, deeper, visit);
+        }
+    }
+}
+
+/// The files that one file names.
+fn named_in(by: &Document) -> impl Iterator<Item = Named<'_>> {
+    let named = |pointer: String, is_part: bool| {
+        let name = by.value.pointer(&pointer)?.as_str()?;
+        Some(Named {
+            by,
+            pointer,
+            name,
+            path: path(&by.file, name),
+            is_part,
+        })
+    };
+    let steps = by.value.get("steps").and_then(Value::as_array);
+    let parts = (0..steps.map_or(0, Vec::len)).map(|i| (format!("/steps/{i}/part"), true));
+    let own = ["/rack", "/machine"].map(|pointer| (pointer.to_owned(), false));
+    own.into_iter()
+        .chain(parts)
+        .filter_map(move |(pointer, is_part)| named(pointer, is_part))
+}
+
 /// All files that a pipeline reads besides itself, as far as they can be found: its rack, its machine's
 /// profile, its parts and theirs. Nothing where the pipeline is not JSON.
 pub fn named_files(pipeline: &Path, text: &[u8]) -> Option<BTreeSet<PathBuf>> {
-    let value = value_of(text)?;
+    let text = std::str::from_utf8(text).ok()?;
+    let pipeline = Document::parse(pipeline, text.to_owned()).ok()?;
     let mut files = BTreeSet::new();
-    for name in ["rack", "machine"] {
-        let name = value.get(name).and_then(Value::as_str);
-        files.extend(name.map(|name| path(pipeline, name)));
-    }
-    let mut open = included(pipeline, &value);
     let mut known = BTreeSet::new();
-    while let Some(part) = open.pop() {
-        if !known.insert(the_file(&part)) {
-            continue;
+    each_named(&pipeline, &mut |named| {
+        files.insert(named.path.clone());
+        if !named.is_part || !known.insert(the_file(&named.path)) {
+            return None;
         }
-        files.insert(part.clone());
-        let text = read(&part).unwrap_or_default();
-        let value = value_of(text.as_bytes()).unwrap_or(Value::Null);
-        open.extend(included(&part, &value));
-    }
+        let text = read(&named.path).ok()?;
+        Document::parse(&named.path, text).ok()
+    });
     Some(files)
-}
-
-/// What the text of a file means, where it is JSON.
-fn value_of(text: &[u8]) -> Option<Value> {
-    let text = text.strip_prefix(MARK.as_bytes()).unwrap_or(text);
-    serde_json::from_slice(text).ok()
-}
-
-/// The parts that a file includes.
-fn included(file: &Path, value: &Value) -> Vec<PathBuf> {
-    let steps = value.get("steps").and_then(Value::as_array);
-    let names = steps.into_iter().flatten();
-    names
-        .filter_map(|entry| Some(path(file, entry.get("part")?.as_str()?)))
-        .collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::json::MARK;
 
     #[test]
     fn all_files_of_a_pipeline_are_named_and_circles_end() {

@@ -5,8 +5,8 @@ use super::limits::FILE_MIB;
 use crate::artwork::read_bytes;
 use crate::diagnostics::Diagnostic;
 use crate::json::Document;
-use serde_json::Value;
-use std::collections::BTreeSet;
+use crate::pipeline::{Named, each_named};
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// How a file is reached from the pipeline's folder: so many folders up, then these names down.
@@ -25,87 +25,55 @@ pub(super) struct Read {
 /// The files that a pipeline names, and those that its parts name: its rack, its machine's profile,
 /// the parts themselves; each once. Beside them everything that keeps one from being packed.
 pub(super) fn files_of(pipeline: &Document) -> (Vec<Read>, Vec<Diagnostic>) {
-    let mut search = Search::default();
-    search.look_into(
-        pipeline,
-        &Way {
-            up: 0,
-            down: Vec::new(),
-        },
-    );
+    let own = Way {
+        up: 0,
+        down: Vec::new(),
+    };
+    let mut search = Search {
+        folders: BTreeMap::from([(pipeline.file.clone(), own)]),
+        ..Search::default()
+    };
+    each_named(pipeline, &mut |named| {
+        search.take(named).unwrap_or_else(|problem| {
+            let range = named.by.value_range(&named.pointer);
+            search.problems.push(named.by.point(problem, range));
+            None
+        })
+    });
     (search.files, search.problems)
 }
 
 #[derive(Default)]
 struct Search {
     known: BTreeSet<Way>,
+    /// The ways to the folders of the pipeline and of parts, by the files that lie in them.
+    folders: BTreeMap<PathBuf, Way>,
     files: Vec<Read>,
     problems: Vec<Diagnostic>,
 }
 
 impl Search {
-    /// Takes what the file `document` names, whose folder is reached by `folder`.
-    fn look_into(&mut self, document: &Document, folder: &Way) {
-        for named in named(&document.value) {
-            let range = document.value_range(&named.pointer);
-            let found = Way::parse(named.path).and_then(|way| {
-                let way = folder.then(&way);
-                if !self.known.insert(way.clone()) {
-                    return Ok(());
-                }
-                way.check_names(named.path)?;
-                let path = folder_of(&document.file).join(named.path);
-                let bytes = read_bytes(&path, FILE_MIB)?;
-                if named.is_part {
-                    self.look_into_part(&path, &bytes, &way);
-                }
-                self.files.push(Read { way, bytes });
-                Ok(())
-            });
-            if let Err(problem) = found {
-                self.problems.push(document.point(problem, range));
-            }
+    /// Takes a file, unless it was taken before. A part is given back, to be looked into; what is wrong with
+    /// one was told when the pipeline was checked.
+    fn take(&mut self, named: &Named<'_>) -> Result<Option<Document>, Diagnostic> {
+        let way = Way::parse(named.name)?;
+        let way = match self.folders.get(&named.by.file) {
+            Some(folder) => folder.then(&way),
+            None => way,
+        };
+        if !self.known.insert(way.clone()) {
+            return Ok(None);
         }
+        way.check_names(named.name)?;
+        let bytes = read_bytes(&named.path, FILE_MIB)?;
+        let part = named.is_part.then(|| {
+            self.folders.insert(named.path.clone(), way.folder());
+            let text = String::from_utf8_lossy(&bytes).into_owned();
+            Document::parse(&named.path, text).ok()
+        });
+        self.files.push(Read { way, bytes });
+        Ok(part.flatten())
     }
-
-    /// What is wrong with a part was told when the pipeline was checked.
-    fn look_into_part(&mut self, path: &Path, bytes: &[u8], way: &Way) {
-        let text = String::from_utf8_lossy(bytes).into_owned();
-        if let Ok(part) = Document::parse(path, text) {
-            self.look_into(&part, &way.folder());
-        }
-    }
-}
-
-/// A file's name as it is written in another.
-struct Named<'a> {
-    pointer: String,
-    path: &'a str,
-    is_part: bool,
-}
-
-fn named(value: &Value) -> Vec<Named<'_>> {
-    let own = ["rack", "machine"].into_iter().filter_map(|key| {
-        Some(Named {
-            pointer: format!("/{key}"),
-            path: value.get(key)?.as_str()?,
-            is_part: false,
-        })
-    });
-    let steps = value.get("steps").and_then(Value::as_array);
-    let parts = steps.into_iter().flatten().enumerate();
-    let parts = parts.filter_map(|(i, entry)| {
-        Some(Named {
-            pointer: format!("/steps/{i}/part"),
-            path: entry.get("part")?.as_str()?,
-            is_part: true,
-        })
-    });
-    own.chain(parts).collect()
-}
-
-fn folder_of(file: &Path) -> PathBuf {
-    file.parent().unwrap_or(Path::new("")).to_owned()
 }
 
 impl Way {
