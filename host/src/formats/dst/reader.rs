@@ -314,8 +314,11 @@ fn objects(runs: Vec<SewnRun>) -> (Vec<Thread>, Vec<Object>) {
             let mut object = Object::new(&format!("run-{number}"), Shape::Manual);
             object.name = format!("Run {number}");
             object.thread = u32::try_from(threads.len()).unwrap_or(u32::MAX);
-            object.stitches = std::mem::take(&mut idle).into_blocks();
-            object.stitches.extend(blocks);
+            // A run may be a large part of the program's memory: it is moved, and what was idle before it is
+            // put before it only where there is something.
+            let before = std::mem::take(&mut idle).into_blocks();
+            object.stitches = blocks;
+            object.stitches.splice(..0, before);
             threads.push(placeholder(number));
             objects.push(object);
             last_halt = run.halt;
