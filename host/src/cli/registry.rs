@@ -11,14 +11,13 @@ use hoopwright::json::nearest::did_you_mean;
 use hoopwright::pipeline::LARGEST_MIB;
 use hoopwright::plugins::Origin;
 use hoopwright::registry::layout::Artifact;
-use hoopwright::registry::pull::Pulled;
+use hoopwright::registry::pull::{Pin, Pulled};
 use hoopwright::registry::store::Store;
 use hoopwright::registry::{
     Connection, Credentials, Digest, Encryption, Patience, Reference, pull, push,
 };
 use hoopwright::sandbox::{Limits, Plugin};
 use hoopwright::sharing::Lock;
-use hoopwright::sharing::lock::Source;
 use serde_json::{Value, json};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -51,7 +50,7 @@ pub struct Push {
 
 const PULL_HELP: &str = "A run never asks the network: it takes what was pulled from the store in your data folder. A step
 is tried out before it is kept. A tag that means something else than before is told. Where a lock
-file stands beside a pipeline, what is pulled must be what it pins.";
+file stands beside a pipeline, what it pins is pulled, whatever the tag means now.";
 
 /// Options of `pull`.
 #[derive(Debug, Args)]
@@ -186,8 +185,8 @@ fn artifact(options: &Push) -> Result<Artifact, Stop> {
 /// Pulls steps, all that can be pulled, and tells what was wrong with the others.
 pub fn pull_steps(options: &Pull, teller: &mut Teller) -> Result<(), Stop> {
     let mut problems = Vec::new();
-    // Each once, with the component that a lock pins it to.
-    let mut wanted: BTreeMap<Reference, Option<Digest>> = BTreeMap::new();
+    // Each once, with what a lock pins it to.
+    let mut wanted: BTreeMap<Reference, Option<Pin>> = BTreeMap::new();
     for what in &options.what {
         let named = if Reference::is_meant(what) {
             let parsed = what.parse::<Reference>();
@@ -258,10 +257,11 @@ pub fn pull_steps(options: &Pull, teller: &mut Teller) -> Result<(), Stop> {
 }
 
 /// The registry's steps in a pipeline's list of plugins, with what its lock pins them to.
-fn named_by(pipeline: &Path) -> Result<Vec<(Reference, Option<Digest>)>, Vec<Diagnostic>> {
+fn named_by(pipeline: &Path) -> Result<Vec<(Reference, Option<Pin>)>, Vec<Diagnostic>> {
     let text = read_text(pipeline, LARGEST_MIB).map_err(|problem| vec![problem])?;
     let document = hoopwright::json::Document::parse(pipeline, text)?;
-    let locked = locked(pipeline).map_err(|problem| vec![problem])?;
+    let lock = Lock::read(pipeline).map_err(|problem| vec![problem])?;
+    let locked = lock.map(|lock| lock.pins()).unwrap_or_default();
     let mut references = Vec::new();
     let mut problems = Vec::new();
     let plugins = document.value.get("plugins").and_then(Value::as_array);
@@ -286,16 +286,6 @@ fn named_by(pipeline: &Path) -> Result<Vec<(Reference, Option<Digest>)>, Vec<Dia
     } else {
         Err(problems)
     }
-}
-
-/// What the lock file beside a pipeline pins steps of registries to, by reference.
-fn locked(pipeline: &Path) -> Result<BTreeMap<String, Digest>, Diagnostic> {
-    let steps = Lock::read(pipeline)?.map_or_else(Vec::new, |lock| lock.steps);
-    let pinned = steps.into_iter().filter_map(|step| match step.source {
-        Source::Registry(reference) => Some((reference, Digest::from(step.sha256.0))),
-        _ => None,
-    });
-    Ok(pinned.collect())
 }
 
 fn moved(reference: &Reference, before: Digest, step: &Pulled) -> Diagnostic {

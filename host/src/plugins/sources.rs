@@ -5,7 +5,7 @@ use super::place::{Origin, Place};
 use super::{Plugins, reading};
 use crate::diagnostics::Diagnostic;
 use crate::json::Document;
-use crate::registry::Digest;
+use crate::registry::pull::Pin;
 use crate::sandbox::{Plugin, Sandbox};
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
@@ -25,8 +25,8 @@ pub struct Sources {
     loaded: Mutex<BTreeMap<Loaded, Arc<Plugin>>>,
 }
 
-/// The bytes that are wanted of references to a registry, whatever their tags mean.
-pub type Pins = BTreeMap<String, Digest>;
+/// What is wanted of references to a registry, whatever their tags mean.
+pub type Pins = BTreeMap<String, Pin>;
 
 /// A plugin's bytes, and where they came from.
 type Loaded = ([u8; 32], Origin);
@@ -67,7 +67,7 @@ impl Sources {
         let mut problems = Vec::new();
         let mut look = |layer, place: &Place| {
             let pinned = match place {
-                Place::Registry(reference) => pins.get(reference).copied(),
+                Place::Registry(reference) => pins.get(reference).map(|pin| pin.plugin),
                 Place::Path(_) => None,
             };
             let (read, unread) = reading::read(place, self.sandbox.limits().plugin_mib, pinned);

@@ -26,7 +26,17 @@ pub struct Pulled {
     pub was_here: bool,
 }
 
-/// Pulls a step, and keeps it if it is one; only the component `locked`, where one is.
+/// What a lock wants of a reference, whatever its tag has come to mean since.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Pin {
+    /// The component's digest.
+    pub plugin: Digest,
+    /// The digest of the manifest that it was pulled by; older locks do not tell it.
+    pub manifest: Option<Digest>,
+}
+
+/// Pulls a step, and keeps it if it is one. Where it is `pinned`, it is that component and no other, asked for
+/// by its manifest's digest: the tag may have moved.
 ///
 /// # Errors
 /// A registry that cannot be reached or refuses, bytes that are not those of the digest, bytes that
@@ -35,24 +45,32 @@ pub struct Pulled {
 pub fn pull(
     connection: &Connection<'_>,
     reference: &Reference,
-    locked: Option<Digest>,
+    pinned: Option<Pin>,
     store: &Store,
     sandbox: &Sandbox,
 ) -> Result<Pulled, Diagnostic> {
     let before = reported(connection, store.manifest(reference)).flatten();
-    let kept = reference
-        .digest()
+    let named = pinned.and_then(|pin| pin.manifest).or(reference.digest());
+    let kept = named
         .and_then(|digest| reported(connection, store.blob(digest, LARGEST_DOCUMENT)).flatten());
-    let manifest = match kept {
-        Some(bytes) => bytes,
-        None => manifest(connection, reference)?.ok_or_else(|| absent(connection, reference))?,
+    let sent = |reference: &Reference| manifest(connection, reference);
+    let manifest = match (kept, named) {
+        (Some(bytes), _) => Some(bytes),
+        // A registry may have done away with what no tag means any more; the tag may mean the same component.
+        (None, Some(digest)) => match sent(&reference.at(digest))? {
+            None if reference.digest().is_none() => sent(reference)?,
+            sent => sent,
+        },
+        (None, None) => sent(reference)?,
     };
+    let manifest = manifest.ok_or_else(|| absent(connection, reference))?;
     let not_a_step = |why: String| {
         Diagnostic::error("not-a-step", format!("{reference} is not a step: {why}"))
             .help("Nothing was kept. Pull a step that was pushed with hoopwright push.")
     };
     let largest = (sandbox.limits().plugin_mib as u64) << 20;
     let contents = layout::read_manifest(&manifest, largest).map_err(not_a_step)?;
+    let locked = pinned.map(|pin| pin.plugin);
     if let Some(locked) = locked.filter(|&locked| locked != contents.plugin.digest) {
         return Err(Diagnostic::error(
             "not-the-locked",
@@ -62,9 +80,9 @@ pub fn pull(
             ),
         )
         .help(
-            "Nothing was kept. Ask its maker what changed. --locked goes on with the locked step where it \
-             was pulled once on this computer. To take the new step, pull it by its reference, try it, \
-             and lock the pipeline again.",
+            "Nothing was kept. Ask its maker what changed. A run that is held to the lock goes on with the \
+             locked step where it was pulled once on this computer. To take the new step, pull it by its \
+             reference, try it, and lock the pipeline again.",
         ));
     }
     let mut partials = Vec::new();
@@ -92,17 +110,23 @@ pub fn pull(
         config,
         manifest,
     };
-    store.keep(reference, &artifact)?;
+    let manifest = Digest::of(&artifact.manifest);
+    let moved_from = before.filter(|&before| before != manifest);
+    // What was asked for by its digest tells nothing of what the tag means now, which was pulled since.
+    let by_digest = named == Some(manifest);
+    match moved_from {
+        Some(_) if by_digest => store.keep(&reference.at(manifest), &artifact)?,
+        _ => store.keep(reference, &artifact)?,
+    }
     for partial in partials {
         partial.remove();
     }
-    let manifest = Digest::of(&artifact.manifest);
     Ok(Pulled {
         name: loaded.name,
         version: loaded.version,
         manifest,
         plugin: contents.plugin.digest,
-        moved_from: before.filter(|&before| before != manifest),
+        moved_from: moved_from.filter(|_| !by_digest),
         was_here,
     })
 }

@@ -86,6 +86,24 @@ impl Reference {
         }
     }
 
+    /// The same, and this manifest that its tag meant.
+    #[must_use]
+    pub fn with(&self, digest: Digest) -> Self {
+        Self {
+            digest: Some(digest),
+            ..self.clone()
+        }
+    }
+
+    /// The same by its tag alone, where it has one.
+    pub fn without_digest(&self) -> Option<Self> {
+        self.tag.as_ref()?;
+        Some(Self {
+            digest: None,
+            ..self.clone()
+        })
+    }
+
     /// Whether the registry is on this computer.
     pub fn is_loopback(&self) -> bool {
         is_loopback(&self.registry)

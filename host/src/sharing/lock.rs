@@ -1,17 +1,19 @@
 //! Which plugins a pipeline was made with: the lock file beside it.
 
+pub use super::source::Source;
+
 use super::Fingerprint;
 use crate::artwork::read_text;
 use crate::diagnostics::Diagnostic;
 use crate::output::write_all;
 use crate::pipeline::Opened;
-use crate::plugins::{Layer, Origin, Pins, Plugins};
+use crate::plugins::{Pins, Plugins};
 use crate::registry::Digest;
+use crate::registry::pull::Pin;
 use crate::sandbox::Plugin;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
-use std::fmt;
 use std::path::{Path, PathBuf};
 
 /// The form of a lock file. Another number is another form, which is not read.
@@ -45,76 +47,6 @@ pub struct LockedStep {
     pub source: Source,
     /// SHA-256 of the plugin's bytes.
     pub sha256: Fingerprint,
-}
-
-/// Where a plugin was found.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Source {
-    /// Built into the program.
-    BuiltIn,
-    /// The user's own folder of steps, under this name.
-    UserFolder(String),
-    /// A file; its path is relative to the pipeline, with `/` between names.
-    File(String),
-    /// A pack; its path is relative to the pipeline, with `/` between names.
-    Pack(String),
-    /// A registry, by the reference that it was pulled with.
-    Registry(String),
-}
-
-impl Source {
-    fn of(plugin: &Plugin, layer: Option<Layer>, pipeline: &Path) -> Self {
-        let from_here = |path: &Path| relative(path, pipeline.parent().unwrap_or(Path::new("")));
-        match (&plugin.origin, layer) {
-            (Origin::Stock(_), _) => Self::BuiltIn,
-            (Origin::File(path), Some(Layer::User)) => {
-                let name = path.file_name().unwrap_or_default();
-                Self::UserFolder(name.to_string_lossy().into_owned())
-            }
-            (Origin::File(path), _) => Self::File(from_here(path)),
-            (Origin::Pack { pack, .. }, _) => Self::Pack(from_here(pack)),
-            (Origin::Registry(reference), _) => Self::Registry(reference.clone()),
-        }
-    }
-}
-
-/// The path of `file` as seen from `folder`, with `/` between names, so that it is the same wherever
-/// both lie.
-fn relative(file: &Path, folder: &Path) -> String {
-    let real = |path: &Path| {
-        let path = if path.as_os_str().is_empty() {
-            Path::new(".")
-        } else {
-            path
-        };
-        path.canonicalize().unwrap_or_else(|_| path.to_owned())
-    };
-    // The file's own name is kept, also where it is a link.
-    let file =
-        real(file.parent().unwrap_or(Path::new(""))).join(file.file_name().unwrap_or_default());
-    let folder = real(folder);
-    let same = file
-        .components()
-        .zip(folder.components())
-        .take_while(|(a, b)| a == b)
-        .count();
-    let up = folder.components().skip(same).map(|_| "..".to_owned());
-    let down = file.components().skip(same);
-    let down = down.map(|name| name.as_os_str().to_string_lossy().into_owned());
-    up.chain(down).collect::<Vec<_>>().join("/")
-}
-
-impl fmt::Display for Source {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::BuiltIn => write!(f, "built in"),
-            Self::UserFolder(name) => write!(f, "{name} in the user's folder of steps"),
-            Self::File(path) => write!(f, "{path}"),
-            Self::Pack(path) => write!(f, "the pack {path}"),
-            Self::Registry(reference) => write!(f, "{reference}"),
-        }
-    }
 }
 
 /// How a pipeline's plugins are held against its lock.
@@ -167,13 +99,23 @@ impl Lock {
         }
     }
 
-    /// The bytes that it wants of references to a registry.
+    /// What it wants of references to a registry, as a pipeline may write them: with the digest, or with the
+    /// tag alone.
     pub fn pins(&self) -> Pins {
-        let pin = |step: &LockedStep| match &step.source {
-            Source::Registry(reference) => Some((reference.clone(), Digest::from(step.sha256.0))),
-            _ => None,
-        };
-        self.steps.iter().filter_map(pin).collect()
+        let mut pins = Pins::new();
+        for step in &self.steps {
+            let Some((written, reference)) = step.source.reference() else {
+                continue;
+            };
+            let pin = Pin {
+                plugin: Digest::from(step.sha256.0),
+                manifest: reference.digest(),
+            };
+            let by_tag = reference.without_digest();
+            pins.extend(by_tag.map(|by_tag| (by_tag.bare(), pin)));
+            pins.insert(written.to_owned(), pin);
+        }
+        pins
     }
 
     /// Reads the lock of a pipeline, or finds that there is none.
@@ -372,4 +314,38 @@ fn accept(pipeline: &Path) -> String {
         "hoopwright lock {} locks what is there now.",
         pipeline.display()
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Locks of before tell a step of a registry by its tag alone; they are read as they were.
+    #[test]
+    fn a_step_of_a_registry_is_pinned_with_and_without_its_digest() {
+        let hex = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        let manifest = format!("sha256:{hex}");
+        let pins = |reference: &str| {
+            let text = format!(
+                r#"{{ "form": 1, "steps": [{{ "step": "own", "version": "1", "contract": "0.1.0",
+                "source": {{ "registry": "{reference}" }}, "sha256": "{hex}" }}] }}"#
+            );
+            let pins = Lock::parse(&text).expect("a lock").pins();
+            let told = pins.into_iter().map(|(name, pin)| {
+                assert_eq!(pin.plugin.hex(), hex);
+                (name, pin.manifest.map(|digest| digest.to_string()))
+            });
+            told.collect::<Vec<_>>()
+        };
+        let tag = "a.example/own:1".to_owned();
+        let both = format!("{tag}@{manifest}");
+        let digest = format!("a.example/own@{manifest}");
+        let known = Some(manifest.clone());
+        assert_eq!(pins(&tag), [(tag.clone(), None)]);
+        assert_eq!(
+            pins(&both),
+            [(tag, known.clone()), (both.clone(), known.clone())]
+        );
+        assert_eq!(pins(&digest), [(digest.clone(), known)]);
+    }
 }

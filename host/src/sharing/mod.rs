@@ -15,6 +15,7 @@ mod manifest;
 mod packing;
 mod path;
 mod signature;
+mod source;
 mod trust;
 mod unpacking;
 

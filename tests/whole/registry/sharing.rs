@@ -129,6 +129,47 @@ fn a_locked_pipeline_keeps_its_step_when_the_tag_moves() {
     assert_eq!(fs::read(mill.at("out/square.dst")).unwrap(), sewn);
 }
 
+/// The lock keeps the digest under which a step was pulled, and a registry gives what that names for ever (OCI
+/// distribution specification 1.1, "Pulling manifests"): a second computer gets the locked step when its tag has
+/// moved, and a lock of before, which tells no digest, still asks by the tag.
+#[test]
+#[ignore = "needs the server docker-registry; .ci/run installs it and runs this"]
+fn a_second_computer_pulls_the_locked_step_when_the_tag_has_moved() {
+    let registry = Server::start(&Guard::Open);
+    let reference = registry.reference("barn/step:latest");
+    let [barn, mill, yard] = [Shop::new(), Shop::new(), Shop::new()];
+    let own = barn.own_step();
+    let pushed = barn.done(&format!("push {own} {reference} --json"));
+    mill.done(&format!("pull {reference}"));
+    mill.routine("routine.json", &[&reference]);
+    mill.done("lock routine.json");
+    let locked = fs::read_to_string(mill.at("routine.lock.json")).unwrap();
+    let for_ever = format!("{reference}@{}", told(&pushed, "manifest"));
+    let for_ever = for_ever.trim_start_matches("oci:");
+    assert!(locked.contains(&format!("\"{for_ever}\"")), "{locked}");
+    let sewn = mill.sewn("routine.json");
+
+    barn.done(&format!("push align {reference}"));
+    yard.routine("routine.json", &[&reference]);
+    fs::write(yard.at("routine.lock.json"), &locked).unwrap();
+    let pulled = yard.done("pull routine.json --json");
+    for key in ["manifest", "sha256"] {
+        assert_eq!(told(&pulled, key), told(&pushed, key), "{key}");
+    }
+    yard.done("run routine.json square.svg --into out --hold-at never --locked");
+    assert_eq!(fs::read(yard.at("out/square.dst")).unwrap(), sewn);
+    assert_eq!(yard.sewn("routine.json"), sewn);
+
+    // What was pulled by the tag since stays what the tag means here, and the locked step comes beside it.
+    let moved = told(&yard.done(&format!("pull {reference} --json")), "manifest");
+    assert_ne!(moved, told(&pushed, "manifest"));
+    let again = yard.says("pull routine.json");
+    assert_eq!((again.code, &*again.err), (0, ""), "{}", again.out);
+    let now = yard.says(&format!("pull {reference} --json"));
+    assert_eq!(told(&now.out, "manifest"), moved);
+    assert_eq!(now.err, "");
+}
+
 /// A copy that was changed is never run; pulling again mends it.
 #[test]
 #[ignore = "needs the server docker-registry; .ci/run installs it and runs this"]
