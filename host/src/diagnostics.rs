@@ -1,6 +1,9 @@
 //! What went wrong, or is worth knowing, as plain data.
 
+mod choice;
 pub(crate) mod lossy;
+
+pub use choice::Choice;
 
 use serde::Serialize;
 use std::ops::Range;
@@ -54,6 +57,9 @@ pub struct Diagnostic {
     /// What to do about it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub help: Option<String>,
+    /// What the help's last words ask to choose otherwise.
+    #[serde(skip)]
+    pub choice: Option<Choice>,
 }
 
 impl Diagnostic {
@@ -86,6 +92,7 @@ impl Diagnostic {
             object: None,
             place: None,
             help: None,
+            choice: None,
         }
     }
 
@@ -125,6 +132,13 @@ impl Diagnostic {
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Self {
         self.help = Some(legible(help.into()));
+        self
+    }
+
+    /// Says what the help's last words ask to choose otherwise.
+    #[must_use]
+    pub fn choosing(mut self, choice: Choice) -> Self {
+        self.choice = Some(choice);
         self
     }
 }

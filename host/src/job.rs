@@ -91,7 +91,10 @@ pub fn sew(
     findings.extend(worksheet.warnings.iter().cloned());
     worksheet.warnings.extend(graver);
     let report = report::judge(&design, &written.route, machine, checked.pipeline.fabric());
-    let outline = |hoop| HoopOutline::new(hoop, written.route.origin);
+    let outline = |hoop| HoopOutline {
+        hoop,
+        centre: written.route.origin,
+    };
     let options = PreviewOptions {
         hoop: operator.hoop.map(outline),
         ..PreviewOptions::default()

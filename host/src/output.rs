@@ -10,10 +10,10 @@ mod moves;
 mod spared;
 mod waiting;
 
-pub use spared::{INTO, Spared, TO};
+pub use spared::{OTHER_FILE, OTHER_FOLDER, Spared};
 pub(crate) use waiting::{Waiting, clear};
 
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 use moves::{Door, Moves};
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
@@ -129,7 +129,8 @@ fn cannot(path: &Path, why: &str) -> Diagnostic {
         "cannot-write",
         format!("{} cannot be written: {why}", path.display()),
     )
-    .help("Nothing was changed. Name another folder with --into.")
+    .help("Nothing was changed. Name another folder.")
+    .choosing(Choice::Place)
 }
 
 /// A delivered file is for the whole shop, whoever writes it and with whatever habits.

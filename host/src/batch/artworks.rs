@@ -1,7 +1,7 @@
 //! Which artworks a batch has, and what each one's products are called.
 
 use crate::artwork::{self, Readers};
-use crate::diagnostics::{Diagnostic, Failed};
+use crate::diagnostics::{Choice, Diagnostic, Failed};
 use crate::job::Forms;
 use crate::output::folder_of;
 use std::collections::{BTreeMap, BTreeSet};
@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 /// One artwork of a batch.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Artwork {
+pub struct BatchArtwork {
     /// Its file.
     pub path: PathBuf,
     /// The first part of the names of its products.
@@ -23,7 +23,7 @@ pub struct Artwork {
 pub struct Gathered {
     /// The artworks, in the order in which they were given; those of a folder by name. Each is there
     /// once, however often it was given.
-    pub artworks: Vec<Artwork>,
+    pub artworks: Vec<BatchArtwork>,
     /// Files that were left out.
     pub notes: Vec<Diagnostic>,
 }
@@ -60,7 +60,8 @@ pub fn gather(given: &[PathBuf], into: &Path, forms: &Forms) -> Result<Gathered,
                         path.display()
                     ),
                 )
-                .help("Name another folder with --into; what is written would be the next run's artwork."),
+                .help("What is written would be the next run's artwork; name another folder.")
+                .choosing(Choice::Place),
             );
         } else if let Err(problem) = gathered.take_folder(path, readers) {
             problems.push(problem);
@@ -95,7 +96,7 @@ fn same_place(one: &Path, other: &Path) -> bool {
 impl Gathered {
     fn take(&mut self, path: PathBuf) {
         let name = artwork::name_of(&path);
-        self.artworks.push(Artwork {
+        self.artworks.push(BatchArtwork {
             path,
             name,
             trouble: None,

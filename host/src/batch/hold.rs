@@ -1,6 +1,6 @@
 //! One batch at a time in a folder.
 
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 use crate::output;
 use std::fs::{File, TryLockError};
 use std::path::Path;
@@ -28,7 +28,8 @@ impl Hold {
                     folder.display()
                 ),
             )
-            .help("Name another folder with --into.")
+            .help("Name another folder.")
+            .choosing(Choice::Place)
         };
         std::fs::create_dir_all(folder).map_err(cannot)?;
         let file = File::options()
@@ -44,7 +45,8 @@ impl Hold {
                     "folder-held",
                     format!("another batch is writing into {}", folder.display()),
                 )
-                .help("Wait until it has ended, or name another folder with --into."));
+                .help("Wait until it has ended, or name another folder.")
+                .choosing(Choice::Place));
             }
             Err(TryLockError::Error(error)) => Some(
                 Diagnostic::warning(

@@ -11,7 +11,7 @@ mod hold;
 mod record;
 mod run;
 
-pub use artworks::{Artwork, Gathered, gather, listed};
+pub use artworks::{BatchArtwork, Gathered, gather, listed};
 pub use finished::{Figures, Finished, Outcome, Totals};
 pub use record::Record;
 pub use run::{Batch, run};

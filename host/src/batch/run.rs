@@ -1,6 +1,6 @@
 //! A batch at work.
 
-use super::artworks::Artwork;
+use super::artworks::BatchArtwork;
 use super::finished::{Figures, Finished, Outcome, Totals};
 use super::hold::Hold;
 use super::record::{Entry, Record};
@@ -8,7 +8,7 @@ use crate::artwork::{LARGEST_MIB, read_bytes};
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::fingerprint::Fingerprint;
 use crate::job::{Attempt, Forms, HoldAt};
-use crate::output::{self, INTO, Spared};
+use crate::output::{self, OTHER_FOLDER, Spared};
 use crate::pipeline::{Checked, Watch};
 use crate::plugins::Plugins;
 use sha2::{Digest as _, Sha256};
@@ -30,7 +30,7 @@ pub struct Batch<'a> {
     /// What comes in and what goes out.
     pub forms: &'a Forms,
     /// The artworks.
-    pub artworks: &'a [Artwork],
+    pub artworks: &'a [BatchArtwork],
     /// The folder that products are written into; it is made where it is missing.
     pub into: &'a Path,
     /// Whether artworks are sewn again whose products are there already.
@@ -50,7 +50,7 @@ pub struct Batch<'a> {
 /// The folder cannot be written into, or another batch holds it. Nothing has been sewn then.
 pub fn run(
     batch: &Batch<'_>,
-    watch: &(dyn Fn(&Artwork) -> Arc<dyn Watch> + Sync),
+    watch: &(dyn Fn(&BatchArtwork) -> Arc<dyn Watch> + Sync),
     notice: &mut dyn FnMut(Diagnostic),
     finished: &mut dyn FnMut(&Finished),
 ) -> Result<Totals, Diagnostic> {
@@ -130,8 +130,9 @@ impl Batch<'_> {
 
     /// The artworks' own files, which no product may replace.
     fn artwork_files(&self) -> Spared {
-        let spare =
-            |spared: Spared, artwork: &Artwork| spared.and(&artwork.path, "artwork of this batch");
+        let spare = |spared: Spared, artwork: &BatchArtwork| {
+            spared.and(&artwork.path, "artwork of this batch")
+        };
         self.artworks.iter().fold(Spared::default(), spare)
     }
 }
@@ -143,7 +144,7 @@ struct Work<'a> {
     taken: Spared,
     next: AtomicUsize,
     known: &'a Record,
-    watch: &'a (dyn Fn(&Artwork) -> Arc<dyn Watch> + Sync),
+    watch: &'a (dyn Fn(&BatchArtwork) -> Arc<dyn Watch> + Sync),
 }
 
 impl Work<'_> {
@@ -185,14 +186,14 @@ impl Work<'_> {
 /// One artwork's turn.
 struct Turn<'a> {
     work: &'a Work<'a>,
-    artwork: &'a Artwork,
+    artwork: &'a BatchArtwork,
     known: Option<&'a Entry>,
 }
 
-type Taken = (Outcome, Option<Figures>, Vec<Diagnostic>, Option<Entry>);
+type Ended = (Outcome, Option<Figures>, Vec<Diagnostic>, Option<Entry>);
 
 impl Turn<'_> {
-    fn take(&self) -> Taken {
+    fn take(&self) -> Ended {
         let batch = self.work.batch;
         if let Some(trouble) = &self.artwork.trouble {
             return self.failed(vec![trouble.clone()]);
@@ -259,7 +260,7 @@ impl Turn<'_> {
 
     fn write(&self, files: Vec<(String, Vec<u8>)>, paths: &[PathBuf]) -> Result<(), Diagnostic> {
         let paths = paths.iter().map(|path| &**path);
-        self.work.taken.check(paths, INTO)?;
+        self.work.taken.check(paths, OTHER_FOLDER)?;
         let folder = self.work.batch.into;
         let files: Vec<(PathBuf, Vec<u8>)> = files
             .into_iter()
@@ -274,7 +275,7 @@ impl Turn<'_> {
     }
 
     /// Nothing was written. Products of an earlier run are no longer what the artwork says.
-    fn failed(&self, mut findings: Vec<Diagnostic>) -> Taken {
+    fn failed(&self, mut findings: Vec<Diagnostic>) -> Ended {
         let earlier = self.known.map(|entry| {
             let folder = self.work.batch.into;
             entry.paths(folder, &self.artwork.name)

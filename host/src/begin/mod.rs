@@ -7,7 +7,7 @@
 mod name;
 mod sdk;
 
-use crate::diagnostics::{Diagnostic, Failed};
+use crate::diagnostics::{Choice, Diagnostic, Failed};
 use crate::output::{self, Waiting};
 use crate::sandbox::Kind;
 use std::fs;
@@ -56,7 +56,8 @@ pub fn begin<'a>(
                 "already-there",
                 format!("{} exists already", folder.display()),
             )
-            .help("Nothing was changed. Choose another name, or another folder with --into."),
+            .help("Nothing was changed. Choose another name, or another folder.")
+            .choosing(Choice::Place),
         );
     }
     let checkout = sdk.map(sdk::of_checkout).transpose();
@@ -154,7 +155,8 @@ impl Beginning {
                 "cannot-write",
                 format!("{} cannot be written: {error}", self.folder.display()),
             )
-            .help("Nothing was changed. Name another folder with --into.")
+            .help("Nothing was changed. Name another folder.")
+            .choosing(Choice::Place)
         };
         let made = missing_folders(parent);
         let written = self.write_beside(parent);

@@ -28,6 +28,6 @@ pub fn of_checkout(path: &Path) -> Result<PathBuf, Diagnostic> {
             "no-sdk",
             format!("{} does not hold the crate hoopwright-sdk", path.display()),
         )
-        .help("Name a copy of Hoopwright's source, or leave --sdk out: the program has the SDK in it.")
+        .help("Name a copy of Hoopwright's source, or none: the program has the SDK in it.")
     })
 }

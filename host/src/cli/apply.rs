@@ -8,7 +8,7 @@ use super::watch::Bar;
 use clap::{Args, ValueHint};
 use hoopwright::artwork::read_text;
 use hoopwright::formats::design_json;
-use hoopwright::output::{Spared, TO, write_all};
+use hoopwright::output::{OTHER_FILE, Spared, write_all};
 use hoopwright::pipeline::{LARGEST_MIB, Watch, apply};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -52,7 +52,7 @@ pub fn apply_step(options: &Apply, arguments: &Arguments, teller: &mut Teller) -
         .fold(spared, |spared, file| {
             spared.and(file, "the settings that were given")
         })
-        .check([&*options.to], TO)
+        .check([&*options.to], OTHER_FILE)
         .map_err(Stop::Output)?;
     let text = read_text(&options.design, LARGEST_DESIGN_MIB)?;
     let design = design_json::read(&text, &options.design)?;

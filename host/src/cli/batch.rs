@@ -1,24 +1,78 @@
 //! Many artworks: one summary for people, or a line for each as it finishes for scripts.
 
-use super::arguments::{Arguments, Batch, Telling};
+use super::arguments::StepSource;
+use super::arguments::{Arguments, Telling};
 use super::commands::sources;
 use super::sharing;
+use super::sharing::LockOption;
 use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Tally;
 use super::{CANNOT_WRITE, WRONG_INPUT};
+use clap::{Args, ValueHint};
 use hoopwright::artwork::read_text;
-use hoopwright::batch::{self, Artwork, Finished, Outcome, Totals, gather};
+use hoopwright::batch::{self, BatchArtwork, Finished, Outcome, Totals, gather};
 use hoopwright::diagnostics::{Diagnostic, Severity, commands};
 use hoopwright::job::Forms;
+use hoopwright::job::HoldAt;
 use hoopwright::pipeline::{Opened, Watch};
 use serde::Serialize;
 use std::io::{Read as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// The longest list of artwork read, in MiB.
 const LONGEST_LIST_MIB: u64 = 64;
+
+const BATCH_HELP: &str = "Each artwork's products are written as soon as they are made. The file hoopwright.batch.json in the
+folder records what they were made of: artwork, pipeline, rack, plugins, limits and the program's
+version. Run the same command again, also after it was killed, and it does only what is new,
+changed, failed or gone.
+
+With --telling json standard output gets one JSON object a line: for each artwork as it finishes
+\"line\": \"artwork\", its \"index\" in the order given, \"artwork\", \"name\", \"outcome\" (sewn, unchanged,
+failed, not-written), figures, \"files\" and \"findings\"; and last \"line\": \"totals\".
+
+Exit codes:
+  0  every artwork is sewn, now or before
+  1  the pipeline or an option is wrong, and nothing was sewn; or some artwork is wrong, and all
+     others were sewn
+  2  the command line is wrong
+  3  products of some artwork cannot be written, and all others were; or the folder cannot be
+     written into, or another batch is writing into it";
+
+/// Options of `batch`.
+#[derive(Debug, Args)]
+#[command(after_help = BATCH_HELP)]
+pub struct Batch {
+    /// The pipeline file.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub pipeline: PathBuf,
+    /// The artwork: files, or folders whose .svg, .design.json and .dst files are taken by name.
+    #[arg(required_unless_present = "list", value_hint = ValueHint::AnyPath)]
+    pub artwork: Vec<PathBuf>,
+    /// A file that lists artwork, one path a line; `-` reads the list from standard input.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub list: Option<PathBuf>,
+    /// The folder to write into; it is made where it is missing.
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub into: PathBuf,
+    /// Sew everything anew, also what has not changed.
+    #[arg(long)]
+    pub anew: bool,
+    /// From which severity on findings hold an artwork's files back; it counts as failed.
+    #[arg(long, value_enum, default_value_t = HoldAt::Error)]
+    pub hold_at: HoldAt,
+    /// How many cores to use. [default: all]
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub cores: Option<u16>,
+    /// Whether plugins must be the locked ones.
+    #[command(flatten)]
+    pub lock: LockOption,
+    /// Where steps come from and what they may use.
+    #[command(flatten)]
+    pub steps: StepSource,
+}
 
 /// Sews all artworks, and tells what became of each.
 pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop> {
@@ -48,7 +102,7 @@ pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Resu
         hold_at: many.hold_at,
     };
     let tally = Tally::new(all.artworks.len(), arguments.notes);
-    let watch = |artwork: &Artwork| -> Arc<dyn Watch> { tally.watch(&artwork.name) };
+    let watch = |artwork: &BatchArtwork| -> Arc<dyn Watch> { tally.watch(&artwork.name) };
     let mut rows = Vec::new();
     let mut notices = Vec::new();
     let told = batch::run(
@@ -57,7 +111,7 @@ pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Resu
         &mut |notice| notices.push(notice),
         &mut |finished| {
             tally.one_more(|| match arguments.telling {
-                Telling::Json => json_line(finished, arguments.notes),
+                Telling::Json => json_line(finished, arguments.notes, teller),
                 Telling::People => teller.tell(&worth_telling(finished, arguments.notes)),
             });
             rows.push(Row::of(finished));
@@ -121,11 +175,11 @@ enum Line<'a> {
     Totals(&'a Totals),
 }
 
-fn json_line(finished: &Finished, notes: bool) {
+fn json_line(finished: &Finished, notes: bool, teller: &Teller) {
     let mut finished = finished.clone();
-    finished
-        .findings
-        .retain(|finding| notes || finding.severity > Severity::Note);
+    let findings = std::mem::take(&mut finished.findings).into_iter();
+    let findings = findings.filter(|finding| notes || finding.severity > Severity::Note);
+    finished.findings = findings.map(|told| teller.in_options(told)).collect();
     line(&Line::Artwork(&finished));
 }
 

@@ -13,7 +13,7 @@ use hoopwright::artwork::{Asked, name_of, read_text};
 use hoopwright::diagnostics::{Diagnostic, Failed, path_in_words};
 use hoopwright::job::{self, Forms};
 use hoopwright::json::Document;
-use hoopwright::output::{INTO, Spared, write_all};
+use hoopwright::output::{OTHER_FOLDER, Spared, write_all};
 use hoopwright::pipeline::{self, Opened, Watch};
 use hoopwright::plugins::{Pins, Plugins, Sources};
 use hoopwright::sandbox::{Limits, Sandbox};
@@ -22,9 +22,9 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
 
-/// Runs the command and tells what went wrong.
-pub fn dispatch(arguments: &Arguments) -> ExitCode {
-    let mut teller = Teller::new(arguments);
+/// Runs the command, which has this `name`, and tells what went wrong.
+pub fn dispatch(arguments: &Arguments, name: &str) -> ExitCode {
+    let mut teller = Teller::new(arguments, name);
     let done = match &arguments.command {
         Command::Run(run) => sew(run, arguments, &mut teller),
         Command::Batch(many) => batch::sew_all(many, arguments, &mut teller),
@@ -153,7 +153,7 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
         return Err(Stop::Held(held));
     }
     Spared::of_run(&run.artwork, &run.pipeline)
-        .check(files.iter().map(|(path, _)| &**path), INTO)
+        .check(files.iter().map(|(path, _)| &**path), OTHER_FOLDER)
         .and_then(|()| write_all(&files))
         .map_err(Stop::Output)?;
     println!("{}", products.sewn.worksheet.on_one_line());

@@ -2,13 +2,25 @@
 
 use super::stop::Stop;
 use super::tell::Teller;
+use clap::{Args, ValueHint};
 use hoopwright::artwork;
 use hoopwright::design::{Design, Shape, StitchKind};
 use hoopwright::diagnostics::on_one_line;
 use hoopwright::pipeline::Size;
 use hoopwright::rack::Colour;
 use serde_json::{Value, json};
-use std::path::Path;
+use std::path::{Path, PathBuf};
+
+/// Options of `inspect`.
+#[derive(Debug, Args)]
+pub struct Inspect {
+    /// The file: DST, design JSON, SVG or a pack.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// As JSON, for scripts.
+    #[arg(long)]
+    pub json: bool,
+}
 
 /// Tells what is in a machine file, a design or artwork.
 pub fn inspect(path: &Path, as_json: bool, teller: &mut Teller) -> Result<(), Stop> {

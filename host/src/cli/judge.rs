@@ -1,19 +1,58 @@
 //! The command `report`: judges a file that is there.
 
-use super::arguments::{FabricName, Report};
 use super::picture::PictureForm;
 use super::stop::Stop;
 use super::tell::Teller;
+use clap::{Args, ValueEnum, ValueHint};
 use hoopwright::artwork::{read_for, read_text};
 use hoopwright::formats::dst::Route;
 use hoopwright::formats::dst::machine::{self, Machine};
-use hoopwright::output::Spared;
+use hoopwright::job::HoldAt;
+use hoopwright::output::{OTHER_FILE, Spared};
 use hoopwright::pipeline::Size;
 use hoopwright::preview::PreviewOptions;
 use hoopwright::report::{self, Fabric};
+use std::path::PathBuf;
 
 /// The largest profile read, in MiB.
 const LARGEST_MIB: u64 = 4;
+
+/// Options of `report`.
+#[derive(Debug, Args)]
+pub struct Report {
+    /// The machine file (DST) or the sewn design (JSON).
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// The machine's profile; the usual settings and limits unless given.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub machine: Option<PathBuf>,
+    /// The fabric that is sewn on. [default: the profile's own, else woven]
+    #[arg(long, value_enum)]
+    pub fabric: Option<FabricName>,
+    /// As JSON, for scripts.
+    #[arg(long)]
+    pub json: bool,
+    /// Draw the findings too, by their numbers, on a picture of the stitches; the name ends in .png
+    /// or .svg.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub picture: Option<PathBuf>,
+    /// From which severity on findings end the command with exit code 4.
+    #[arg(long, value_enum, default_value_t = HoldAt::Error)]
+    pub hold_at: HoldAt,
+}
+
+/// The fabrics.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FabricName {
+    /// Twill, canvas, shirting.
+    Woven,
+    /// Piqué and other knits.
+    Pique,
+    /// Fleece.
+    Fleece,
+    /// Terry.
+    Terry,
+}
 
 /// Judges a machine file or a sewn design, prints the judgement, and stops where findings hold the
 /// file back.
@@ -22,10 +61,7 @@ pub fn judge(options: &Report, teller: &mut Teller) -> Result<(), Stop> {
     let form = form.transpose()?;
     Spared::default()
         .and(&options.file, "the file that is judged")
-        .check(
-            options.picture.as_deref(),
-            "Name another file with --picture.",
-        )
+        .check(options.picture.as_deref(), OTHER_FILE)
         .map_err(Stop::Output)?;
     let machine = match &options.machine {
         Some(path) => machine::read(path, read_text(path, LARGEST_MIB)?)?,

@@ -1,11 +1,29 @@
 //! The manual of the steps, written into a folder.
 
-use super::arguments::Manual;
+use super::arguments::StepSource;
 use super::commands::{listed, plugins};
 use super::stop::Stop;
+use clap::{Args, ValueHint};
 use hoopwright::diagnostics::path_in_words;
 use hoopwright::manual;
 use hoopwright::output::write_all;
+use std::path::PathBuf;
+
+/// Options of `manual`.
+#[derive(Debug, Args)]
+pub struct Manual {
+    /// The steps; all unless given.
+    pub steps: Vec<String>,
+    /// The folder to write into; it is made where it is missing.
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub into: PathBuf,
+    /// The pipeline that is to name them.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub pipeline: Option<PathBuf>,
+    /// Where steps come from and what they may use.
+    #[command(flatten)]
+    pub source: StepSource,
+}
 
 /// Writes a page for each step, and one that lists them.
 pub fn write(options: &Manual) -> Result<(), Stop> {

@@ -35,6 +35,7 @@ mod judge;
 mod limits;
 mod live;
 mod manual;
+mod options;
 mod picture;
 mod playback;
 mod registry;
@@ -45,7 +46,7 @@ mod tell;
 mod trial;
 mod watch;
 
-use clap::Parser as _;
+use clap::{CommandFactory as _, FromArgMatches as _};
 use std::process::ExitCode;
 
 /// Something that was given is wrong: artwork, pipeline, plugin or settings.
@@ -58,8 +59,10 @@ const HELD_BACK: u8 = 4;
 /// Runs the command that the arguments ask for.
 pub fn main() -> ExitCode {
     outlive_large_files();
-    let arguments = arguments::Arguments::parse();
-    commands::dispatch(&arguments)
+    let matches = arguments::Arguments::command().get_matches();
+    let arguments = arguments::Arguments::from_arg_matches(&matches);
+    let arguments = arguments.unwrap_or_else(|error| error.exit());
+    commands::dispatch(&arguments, matches.subcommand_name().unwrap_or_default())
 }
 
 /// A file that may grow no larger (`ulimit -f`) is then told like a full disk, where the system would

@@ -1,24 +1,61 @@
 //! A picture of stitches that are there already.
 
-use super::arguments::Picture;
 use super::stop::Stop;
 use super::tell::Teller;
+use clap::{Args, ValueHint};
 use hoopwright::artwork;
-use hoopwright::design::{Design, Object};
+use hoopwright::design::{Design, Object, THREAD_WIDTH};
 use hoopwright::diagnostics::Diagnostic;
-use hoopwright::formats::dst::{Machine, Route};
-use hoopwright::output::{Spared, TO, write_all};
+use hoopwright::formats::dst::{Hoop, Machine, Route};
+use hoopwright::output::{OTHER_FILE, Spared, write_all};
 use hoopwright::pipeline::Size;
 use hoopwright::preview::{self, HoopOutline, PreviewOptions};
 use hoopwright::rack::Colour;
-use std::path::Path;
+use std::path::{Path, PathBuf};
+
+/// Options of `picture`.
+#[derive(Debug, Args)]
+pub struct Picture {
+    /// The stitches: DST or design JSON.
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// The file to write; its name ends in .png or .svg.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub to: PathBuf,
+    /// The fabric's colour, as in CSS: "#1f2a44", navy. [default: undyed cotton, #f0ede5]
+    #[arg(long, value_name = "COLOUR", value_parser = colour)]
+    pub fabric: Option<Colour>,
+    /// Pixels in a mm of a PNG, 0.1 to 200; fewer where the picture would be over 16 million
+    /// pixels. [default: what is sewn becomes 1200 pixels long]
+    #[arg(long, value_name = "PX", value_parser = |text: &str| number(text, 0.1, 200.0))]
+    pub scale: Option<f64>,
+    /// How thick a 40 weight thread is drawn, in mm, 0.05 to 2; other weights go by their number.
+    #[arg(long, value_name = "MM", default_value_t = THREAD_WIDTH, value_parser = |text: &str| number(text, 0.05, 2.0))]
+    pub thread_width: f64,
+    /// Mark each needle point with a dot.
+    #[arg(long)]
+    pub needle_points: bool,
+    /// Mark sewn travel with lines and jumps with dashes.
+    #[arg(long)]
+    pub travel: bool,
+    /// Mark trims: a cross where the thread is cut, a ring where it starts again.
+    #[arg(long)]
+    pub trims: bool,
+    /// Draw the inside of a hoop of this width and height in mm around the machine's start, such
+    /// as 130x180.
+    #[arg(long, value_name = "MMxMM", value_parser = two_lengths)]
+    pub hoop: Option<[f64; 2]>,
+    /// Space to keep free inside the hoop, in mm, 0 to 50; drawn as dashes.
+    #[arg(long, value_name = "MM", default_value = "5", value_parser = |text: &str| number(text, 0.0, 50.0))]
+    pub hoop_margin: f64,
+}
 
 /// Draws the stitches of a machine file or a design.
 pub fn picture(picture: &Picture, teller: &mut Teller) -> Result<(), Stop> {
     let form = PictureForm::of(&picture.to)?;
     Spared::default()
         .and(&picture.file, "the file that is drawn")
-        .check([&*picture.to], TO)
+        .check([&*picture.to], OTHER_FILE)
         .map_err(Stop::Output)?;
     let (design, findings) = artwork::read(&picture.file, Size::default())?;
     teller.tell(&findings);
@@ -75,9 +112,11 @@ fn options(picture: &Picture, design: &Design) -> Result<PreviewOptions, Diagnos
             let page = design.page.middle();
             Some(HoopOutline {
                 centre: start.unwrap_or(page),
-                width,
-                height,
-                margin: picture.hoop_margin,
+                hoop: Hoop {
+                    width,
+                    height,
+                    margin: picture.hoop_margin,
+                },
             })
         }
         None => None,

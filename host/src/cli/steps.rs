@@ -44,13 +44,21 @@ pub fn list(plugins: &Plugins, as_json: bool) -> Result<(), Stop> {
         if let Some(layer) = plugins.layer(&plugin.name)
             && layer != Layer::BuiltIn
         {
-            println!("{:widest$}  {} from {}", "", plugin.origin, layer.words());
+            println!("{:widest$}  {} from {}", "", plugin.origin, words(layer));
         }
         for (layer, origin) in plugins.shadowed(&plugin.name) {
-            println!("{:widest$}  instead of {origin} from {}", "", layer.words());
+            println!("{:widest$}  instead of {origin} from {}", "", words(layer));
         }
     }
     Ok(())
+}
+
+/// A layer as the command line names it.
+fn words(layer: Layer) -> &'static str {
+    match layer {
+        Layer::Given => "--plugin",
+        other => other.words(),
+    }
 }
 
 fn kind_word(kind: Kind) -> &'static str {

@@ -1,6 +1,7 @@
 //! Diagnostics on standard error.
 
 use super::arguments::{Arguments, Telling};
+use super::options::Options;
 use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
 use hoopwright::diagnostics::{Diagnostic, Severity, commands, on_one_line, path_in_words};
 use std::collections::BTreeMap;
@@ -13,15 +14,17 @@ const SHOWN_MIB: u64 = 16;
 pub struct Teller {
     telling: Telling,
     notes: bool,
+    options: Options,
     texts: BTreeMap<PathBuf, Option<String>>,
 }
 
 impl Teller {
-    /// A teller for these arguments.
-    pub fn new(arguments: &Arguments) -> Self {
+    /// A teller for these arguments of a command.
+    pub fn new(arguments: &Arguments, command: &str) -> Self {
         Self {
             telling: arguments.telling,
             notes: arguments.notes,
+            options: Options::of(command),
             texts: BTreeMap::new(),
         }
     }
@@ -34,19 +37,25 @@ impl Teller {
                 untold += 1;
                 continue;
             }
+            let diagnostic = self.in_options(diagnostic.clone());
             match self.telling {
                 Telling::Json => {
                     // Plain strings and numbers always serialize.
-                    let line = serde_json::to_string(diagnostic).unwrap_or_default();
+                    let line = serde_json::to_string(&diagnostic).unwrap_or_default();
                     eprintln!("{line}");
                 }
-                Telling::People => eprintln!("{}", self.render(diagnostic)),
+                Telling::People => eprintln!("{}", self.render(&diagnostic)),
             }
         }
         if untold > 0 && self.telling == Telling::People {
             let notes = if untold == 1 { "note" } else { "notes" };
             eprintln!("{untold} {notes} not shown; --notes shows them");
         }
+    }
+
+    /// What is told, with the options of the command that is run.
+    pub fn in_options(&self, told: Diagnostic) -> Diagnostic {
+        self.options.named(told)
     }
 
     /// Reads files anew when they are shown next: they may have changed.

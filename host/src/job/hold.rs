@@ -1,6 +1,6 @@
 //! Findings that hold a file back.
 
-use crate::diagnostics::{Diagnostic, Severity};
+use crate::diagnostics::{Choice, Diagnostic, Severity};
 
 /// From which severity on findings hold a file back.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
@@ -39,9 +39,8 @@ impl HoldAt {
             (_, _) => format!("{holding} findings"),
         };
         let held = Diagnostic::error("held-back", format!("{what}, because of {findings}"));
-        Some(held.help(
-            "Correct what the findings name; limits of your own stand in the machine's profile, and \
-             --hold-at sets what holds a file back.",
-        ))
+        let help = "Correct what the findings name. Limits of your own stand in the machine's profile, and \
+                    from which severity on findings hold a file back can be chosen.";
+        Some(held.help(help).choosing(Choice::HoldAt))
     }
 }

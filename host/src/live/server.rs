@@ -3,7 +3,7 @@
 use super::answer::{Answer, Given, to};
 use super::board::Board;
 use super::gate::{Knock, pass};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 use std::io::{Cursor, ErrorKind, Write as _};
 use std::net::{Ipv4Addr, TcpListener};
 use std::sync::Arc;
@@ -25,7 +25,8 @@ impl Page {
     pub fn open(port: u16, board: &Arc<Board>) -> Result<Self, Diagnostic> {
         let cannot = |why: String| {
             Diagnostic::error("no-page", format!("the page cannot be opened: {why}"))
-                .help("Name another port with --port, or none, to take one that is free.")
+                .help("Name none, to take one that is free, or another port.")
+                .choosing(Choice::Port)
         };
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).map_err(|error| {
             cannot(match error.kind() {

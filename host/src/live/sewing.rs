@@ -7,7 +7,7 @@ use super::server::Page;
 use crate::artwork::name_of;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::job::{Attempt, Forms, HoldAt, Products};
-use crate::output::{self, INTO, Spared};
+use crate::output::{self, OTHER_FOLDER, Spared};
 use crate::pipeline::{self, Opened, StepCache, Watch};
 use crate::plugins::Sources;
 use crate::sharing::{self, Hold};
@@ -169,7 +169,7 @@ impl Live {
             .map(|(ending, bytes)| (folder.join(format!("{name}.{ending}")), bytes.clone()))
             .collect();
         Spared::of_run(&self.options.artwork, &self.options.pipeline)
-            .check(files.iter().map(|(path, _)| &**path), INTO)?;
+            .check(files.iter().map(|(path, _)| &**path), OTHER_FOLDER)?;
         output::write_all(&files)
     }
 }

@@ -1,7 +1,7 @@
 //! Files moved to their places, one run at a time in a folder, and back again where that fails.
 
 use super::cannot;
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 use std::fs::{self, File, TryLockError};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -35,7 +35,8 @@ impl Door {
                         "folder-held",
                         format!("another run is writing into {}", folder.display()),
                     )
-                    .help("Nothing was changed. Wait until it has ended, or name another folder with --into."));
+                    .help("Nothing was changed. Wait until it has ended, or name another folder.")
+                    .choosing(Choice::Place));
                 }
                 Err(TryLockError::Error(_)) => return Ok(Self(Some(file))),
             }

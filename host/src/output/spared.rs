@@ -1,16 +1,16 @@
 //! Files that are read and must not be replaced by what is made of them.
 
 use crate::artwork::read_bytes;
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 use crate::pipeline::{LARGEST_MIB, named_files};
 use crate::sharing::lock;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// What to do where products of a run would replace such a file.
-pub const INTO: &str = "Name another folder with --into.";
+pub const OTHER_FOLDER: &str = "Name another folder.";
 /// The same where one file is written.
-pub const TO: &str = "Name another file with --to.";
+pub const OTHER_FILE: &str = "Name another file.";
 
 /// Files that are read, by where they really are, and what each is.
 #[derive(Clone, Debug, Default)]
@@ -55,7 +55,8 @@ impl Spared {
                     "cannot-write",
                     format!("{} is {what}", file.display()),
                 )
-                .help(format!("Nothing was changed. {instead}")));
+                .help(format!("Nothing was changed. {instead}"))
+                .choosing(Choice::Place));
             }
         }
         Ok(())
@@ -75,7 +76,7 @@ mod tests {
         }
         std::fs::write(at("routine.json"), r#"{"rack": "rack.json"}"#).expect("written");
         let spared = Spared::of_run(&at("owl.dst"), &at("routine.json"));
-        let check = |name: &str| spared.check([&*at(name)], INTO);
+        let check = |name: &str| spared.check([&*at(name)], OTHER_FOLDER);
         for name in ["owl.dst", "../owl.dst", "./rack.json", "routine.json"] {
             std::fs::create_dir_all(at("x")).expect("made");
             let name = name.replace("../", "x/../");

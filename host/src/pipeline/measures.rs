@@ -10,27 +10,27 @@ const PRECISION: f64 = 0.01;
 /// Measures taken so far, by object.
 #[derive(Default)]
 pub(super) struct Measures {
-    taken: BTreeMap<String, Taken>,
+    taken: BTreeMap<String, OfObject>,
 }
 
-struct Taken {
+struct OfObject {
     shape: Shape,
     width: Option<Option<f64>>,
     area: Option<Option<f64>>,
 }
 
 impl Measures {
-    fn of(&mut self, object: &Object) -> &mut Taken {
+    fn of(&mut self, object: &Object) -> &mut OfObject {
         let taken = self
             .taken
             .entry(object.id.clone())
-            .or_insert_with(|| Taken {
+            .or_insert_with(|| OfObject {
                 shape: object.shape.clone(),
                 width: None,
                 area: None,
             });
         if taken.shape != object.shape {
-            *taken = Taken {
+            *taken = OfObject {
                 shape: object.shape.clone(),
                 width: None,
                 area: None,

@@ -23,7 +23,7 @@ pub struct Part {
     /// The settings that it takes, by name. Its steps use one with `{ "taken": "<name>" }` in the
     /// place of a value, in `settings` and in `on`.
     #[serde(default)]
-    pub takes: BTreeMap<String, Taken>,
+    pub takes: BTreeMap<String, PartSetting>,
     /// The steps, from first to last; parts may stand among them.
     pub steps: Vec<Entry>,
 }
@@ -31,7 +31,8 @@ pub struct Part {
 /// A setting that a part takes, in the words of JSON Schema.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
-pub struct Taken {
+#[schemars(rename = "Taken")]
+pub struct PartSetting {
     /// What its value is.
     #[serde(rename = "type")]
     pub kind: ValueKind,

@@ -16,7 +16,7 @@ pub enum Layer {
     Project,
     /// What the pipeline itself names in `plugins`.
     Pipeline,
-    /// What was given for this run alone, with `--plugin`.
+    /// What was given for this run alone.
     Given,
 }
 
@@ -28,7 +28,7 @@ impl Layer {
             Self::User => "your own folder",
             Self::Project => "the project's folder",
             Self::Pipeline => "the pipeline's list",
-            Self::Given => "--plugin",
+            Self::Given => "what was given",
         }
     }
 }

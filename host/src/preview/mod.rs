@@ -21,7 +21,7 @@ mod svg;
 pub use overlay::{Mark, Overlay};
 pub use surroundings::HoopOutline;
 
-use crate::design::Design;
+use crate::design::{Design, THREAD_WIDTH};
 use crate::diagnostics::Diagnostic;
 use canvas::Canvas;
 use capsule::Grid;
@@ -34,7 +34,7 @@ pub struct PreviewOptions {
     pub fabric: [u8; 3],
     /// Fabric around the stitches, in mm.
     pub margin: f64,
-    /// Thickness of a 40 weight thread, in mm. It covers about 0.4 mm (common practice).
+    /// Thickness of a 40 weight thread, in mm; [`THREAD_WIDTH`] unless given.
     pub thread_width: f64,
     /// Pixels in a mm of the PNG; what is sewn becomes about 1200 pixels long unless given. A
     /// picture is never larger than [`LONGEST_SIDE`] and [`MOST_PIXELS`].
@@ -59,7 +59,7 @@ impl Default for PreviewOptions {
         Self {
             fabric: [240, 237, 229],
             margin: 5.0,
-            thread_width: 0.4,
+            thread_width: THREAD_WIDTH,
             scale: None,
             needle_points: false,
             travel: false,

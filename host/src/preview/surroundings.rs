@@ -2,6 +2,7 @@
 
 use super::figure::{Figure, line};
 use super::{PreviewOptions, lettering};
+use crate::formats::dst::Hoop;
 use geo::{Coord, Rect};
 
 /// The inside of the hoop on the picture.
@@ -9,31 +10,14 @@ use geo::{Coord, Rect};
 pub struct HoopOutline {
     /// The hoop's centre, which is the machine's start, in mm of the design.
     pub centre: Coord<f64>,
-    /// Inside width, in mm.
-    pub width: f64,
-    /// Inside height, in mm.
-    pub height: f64,
-    /// Space to keep free along each side, in mm.
-    pub margin: f64,
+    /// The hoop.
+    pub hoop: Hoop,
 }
 
 impl HoopOutline {
-    /// The pipeline's hoop around the machine's start.
-    pub fn new(hoop: crate::worksheet::Hoop, centre: Coord<f64>) -> Self {
-        Self {
-            centre,
-            width: hoop.width,
-            height: hoop.height,
-            margin: hoop.margin,
-        }
-    }
-
     /// Less a margin on each side.
     fn inside(&self, margin: f64) -> Option<Rect<f64>> {
-        let half = Coord {
-            x: self.width / 2.0 - margin,
-            y: self.height / 2.0 - margin,
-        };
+        let half = Coord::from(self.hoop.room(margin));
         let drawable = half.x > 0.0 && half.y > 0.0 && (half.x + half.y).is_finite();
         drawable.then(|| Rect::new(self.centre - half, self.centre + half))
     }
@@ -87,8 +71,8 @@ pub fn hoop(options: &PreviewOptions, unit: f64) -> Vec<Figure> {
         figures.push(figure);
     };
     outline(0.0, unit * 0.3, None);
-    if hoop.margin > 0.0 {
-        outline(hoop.margin, unit * 0.15, Some([unit, unit]));
+    if hoop.hoop.margin > 0.0 {
+        outline(hoop.hoop.margin, unit * 0.15, Some([unit, unit]));
     }
     let arm = |x: f64, y: f64| Coord { x, y } * unit * 1.5;
     let cross = vec![

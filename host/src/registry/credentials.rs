@@ -1,6 +1,6 @@
 //! Who asks, where a registry wants to know.
 
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 use base64::Engine as _;
 use std::fmt;
 use std::path::Path;
@@ -27,10 +27,12 @@ impl Credentials {
     /// A password that is nowhere, empty or not text.
     pub fn of(user: &str, file: Option<&Path>) -> Result<Self, Diagnostic> {
         let wrong = |why: String| {
-            Diagnostic::error("no-password", why).help(format!(
-                "Put the password into the environment variable {PASSWORD_VARIABLE}, or into a file \
-                 that --password-file names."
-            ))
+            let help = format!(
+                "Put the password into the environment variable {PASSWORD_VARIABLE}, or into a file."
+            );
+            Diagnostic::error("no-password", why)
+                .help(help)
+                .choosing(Choice::PasswordFile)
         };
         if user.is_empty() || user.contains(':') {
             return Err(Diagnostic::error(

@@ -1,6 +1,6 @@
 //! Why a request failed, in words, and whether it is worth another try.
 
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 use std::io::ErrorKind;
 use std::time::{Duration, SystemTime};
 use ureq::http::{HeaderMap, StatusCode};
@@ -67,11 +67,11 @@ pub(super) fn of_status(host: &str, status: StatusCode, headers: &HeaderMap) -> 
 /// Whoever asks may not.
 pub(super) fn refused(host: &str, why: &str) -> Trouble {
     Diagnostic::error("registry-unauthorised", format!("{host} refuses: {why}"))
-        .help(format!(
-            "Give --user NAME, and the password in the environment variable {} or with \
-             --password-file. Some registries refuse names that do not exist in the same words.",
-            super::credentials::PASSWORD_VARIABLE
-        ))
+        .help(
+            "Some registries refuse names that do not exist in the same words. Ask as a user that it \
+             knows.",
+        )
+        .choosing(Choice::Credentials)
         .into()
 }
 
@@ -103,9 +103,10 @@ pub(super) fn of_error(host: &str, error: ureq::Error) -> Trouble {
         )),
         ureq::Error::Rustls(error) => unreachable(
             format!("{host} cannot be spoken to safely: {error}"),
-            "Its certificate must be one that this computer trusts. A registry without \
-             encryption needs --plain-http.",
+            "Its certificate must be one that this computer trusts; or the registry is spoken to without \
+             encryption.",
         )
+        .choosing(Choice::PlainHttp)
         .into(),
         ureq::Error::RequireHttpsOnly(_) => unencrypted(host).into(),
         ureq::Error::TooManyRedirects | ureq::Error::RedirectFailed => {
@@ -143,9 +144,10 @@ pub(super) fn of_io(host: &str, error: &std::io::Error) -> Trouble {
         // A TLS library reports what does not fit as invalid data.
         ErrorKind::InvalidData => diagnostic(
             format!("{host} cannot be spoken to safely: {error}"),
-            "Its certificate must be one that this computer trusts. A registry without \
-             encryption needs --plain-http.",
+            "Its certificate must be one that this computer trusts; or the registry is spoken to without \
+             encryption.",
         )
+        .choosing(Choice::PlainHttp)
         .into(),
         // The standard library has no kind for names that are not found; this is how it tells them.
         _ if error.to_string().starts_with("failed to lookup address")

@@ -1,7 +1,7 @@
 //! Squares of cloth that lie side by side are one place: they are told together.
 
 use super::cloth::Cell;
-use super::taken::Spot;
+use super::measurement::Spot;
 use std::collections::BTreeMap;
 
 /// Gives every spot the object of the worst spot among those that it hangs together with, side by

@@ -1,8 +1,8 @@
 //! Thread nests: ties where the thread is not cut.
 
 use super::measure::{Limits, Measure};
+use super::measurement::{Measurement, Spot};
 use super::needle_points::NeedlePoints;
-use super::taken::{Spot, Taken};
 use crate::design::StitchRole;
 use crate::formats::dst::route::{NeedlePoint, Way};
 use hoopwright_geometry::measure::distance;
@@ -13,9 +13,9 @@ const LOOSE: f64 = 5.0;
 
 /// How many groups of tie stitches a run of thread has beyond one at its beginning and one at its
 /// end. A run goes from one cut, halt or long loose thread to the next.
-pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
+pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Measurement {
     if !points.roles && !points.all.is_empty() {
-        return Taken::not(
+        return Measurement::not(
             Measure::ExtraTies,
             "no stitch tells what it is for, so that ties cannot be told from stitches",
         );
@@ -34,7 +34,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
         })
         .collect();
     let total = spots.iter().map(|spot| spot.value).sum();
-    let mut taken = Taken::worst(Measure::ExtraTies, limit, spots);
+    let mut taken = Measurement::worst(Measure::ExtraTies, limit, spots);
     taken.value = Some(total);
     taken
 }

@@ -1,7 +1,7 @@
 //! The measures held against their limits: what is told, in which order and under which number.
 
 use super::measure::Measure;
-use super::taken::{Spot, Taken};
+use super::measurement::{Measurement, Spot};
 use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::formats::dst::Machine;
@@ -83,7 +83,7 @@ pub fn schema() -> serde_json::Value {
 pub(super) fn report(
     design: &Design,
     machine: &Machine,
-    mut taken: Vec<Taken>,
+    mut taken: Vec<Measurement>,
     gaps: MultiPolygon<f64>,
 ) -> Report {
     let limits = &machine.limits;
@@ -122,7 +122,7 @@ pub(super) fn report(
     }
 }
 
-fn of_measure(taken: &Taken, machine: &Machine, design: &Design) -> Vec<Finding> {
+fn of_measure(taken: &Measurement, machine: &Machine, design: &Design) -> Vec<Finding> {
     let limit = machine.limits.of(taken.measure);
     let mut by_object: BTreeMap<Option<usize>, Vec<&Spot>> = BTreeMap::new();
     for spot in &taken.spots {

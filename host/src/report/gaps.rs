@@ -2,9 +2,9 @@
 
 use super::fabric::Fabric;
 use super::measure::{Limits, Measure};
+use super::measurement::{Measurement, Spot, is_over};
 use super::needle_points::NeedlePoints;
 use super::pulled_cover::{CELL, PulledCover};
-use super::taken::{Spot, Taken, is_over};
 use crate::design::{bounds, hiding};
 use geo::{Area, BoundingRect, Coord, LineString, MultiPolygon, Rect};
 use hoopwright_geometry::area::{FillRule, from_rings};
@@ -29,11 +29,11 @@ pub(super) fn take(
     points: &NeedlePoints<'_>,
     fabric: Fabric,
     limits: &Limits,
-) -> (Taken, MultiPolygon<f64>) {
+) -> (Measurement, MultiPolygon<f64>) {
     let none = MultiPolygon::new(Vec::new());
     if !points.shapes && !points.all.is_empty() {
         let why = "no object has a shape that its stitches could be held against";
-        return (Taken::not(Measure::Gaps, why), none);
+        return (Measurement::not(Measure::Gaps, why), none);
     }
     let limit = limits.of(Measure::Gaps);
     let objects = points.design.objects.iter().enumerate();
@@ -45,7 +45,7 @@ pub(super) fn take(
     let around = shapes.iter().filter_map(|(_, area)| area.bounding_rect());
     let corners = around.flat_map(|rect| [rect.min(), rect.max()]);
     let Some(around) = bounds(corners.chain(points.all.iter().map(|needle| needle.at))) else {
-        return (Taken::worst(Measure::Gaps, limit, []), none);
+        return (Measurement::worst(Measure::Gaps, limit, []), none);
     };
     let cover = PulledCover::of(points, around, fabric);
     let found: Vec<Gap> = shapes
@@ -57,7 +57,7 @@ pub(super) fn take(
         at: Some(gap.at),
         object: Some(gap.object),
     });
-    let taken = Taken::worst(Measure::Gaps, limit, spots.collect::<Vec<_>>());
+    let taken = Measurement::worst(Measure::Gaps, limit, spots.collect::<Vec<_>>());
     let gaps = found.into_iter().flat_map(|gap| gap.area.0).collect();
     (taken.remark(format!("on {} fabric", fabric.name())), gaps)
 }
@@ -167,7 +167,7 @@ mod tests {
         of(vec![object])
     }
 
-    fn taken(design: &Design, fabric: Fabric) -> (Taken, MultiPolygon<f64>) {
+    fn taken(design: &Design, fabric: Fabric) -> (Measurement, MultiPolygon<f64>) {
         let points = designs::points(design);
         take(&points, fabric, &Limits::default())
     }

@@ -1,39 +1,36 @@
 //! Room: whether the machine's field and its hoops hold the design.
 
 use super::measure::{Limits, Measure};
-use super::taken::Taken;
+use super::measurement::Measurement;
 use crate::formats::dst::record::UNITS_PER_MM;
-use crate::formats::dst::{Machine, Route};
+use crate::formats::dst::{Machine, MachineHoop, Route};
 
 /// How far the design reaches beyond the machine's field. The start point is taken to be the
 /// field's middle.
-pub(super) fn field(route: &Route, machine: &Machine, limits: &Limits) -> Taken {
+pub(super) fn field(route: &Route, machine: &Machine, limits: &Limits) -> Measurement {
     let Some(field) = machine.field else {
-        return Taken::not(Measure::Field, "the machine's profile tells no field");
+        return Measurement::not(Measure::Field, "the machine's profile tells no field");
     };
     let beyond = beyond(route, [field.width / 2.0, field.height / 2.0]);
-    Taken::whole(Measure::Field, limits.of(Measure::Field), beyond)
+    Measurement::whole(Measure::Field, limits.of(Measure::Field), beyond)
 }
 
 /// How far the design reaches into the margin of the hoop that it fits best. The start point is
 /// taken to be the hoop's middle.
-pub(super) fn hoop_margin(route: &Route, machine: &Machine, limits: &Limits) -> Taken {
+pub(super) fn hoop_margin(route: &Route, machine: &Machine, limits: &Limits) -> Measurement {
     let over = machine.hoops.iter().map(|hoop| {
-        let inside = |size: f64| size / 2.0 - hoop.margin;
-        (
-            beyond(route, [inside(hoop.width), inside(hoop.height)]),
-            hoop,
-        )
+        let room = hoop.hoop().room(hoop.margin);
+        (beyond(route, room), hoop)
     });
     // Of hoops that fit equally well the smallest: it holds the cloth best (common practice).
     let best = over.min_by(|a, b| {
-        let area = |hoop: &crate::formats::dst::MachineHoop| hoop.width * hoop.height;
+        let area = |hoop: &MachineHoop| hoop.width * hoop.height;
         a.0.total_cmp(&b.0).then(area(a.1).total_cmp(&area(b.1)))
     });
     let Some((beyond, hoop)) = best else {
-        return Taken::not(Measure::HoopMargin, "the machine's profile tells no hoops");
+        return Measurement::not(Measure::HoopMargin, "the machine's profile tells no hoops");
     };
-    Taken::whole(Measure::HoopMargin, limits.of(Measure::HoopMargin), beyond).remark(format!(
+    Measurement::whole(Measure::HoopMargin, limits.of(Measure::HoopMargin), beyond).remark(format!(
         "the smallest hoop that fits best is \"{}\", {} x {} mm with a margin of {} mm",
         hoop.name, hoop.width, hoop.height, hoop.margin
     ))
@@ -52,7 +49,7 @@ fn beyond(route: &Route, half: [f64; 2]) -> f64 {
 mod tests {
     use super::*;
     use crate::design::StitchRole;
-    use crate::formats::dst::{Field, MachineHoop};
+    use crate::formats::dst::Field;
     use crate::report::designs::{at, manual};
 
     /// Two threads, 60 x 40 mm around the start point.

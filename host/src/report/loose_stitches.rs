@@ -1,20 +1,20 @@
 //! Loops and snags: stitches and moves that are too long.
 
 use super::measure::{Limits, Measure};
+use super::measurement::{Measurement, Spot};
 use super::needle_points::NeedlePoints;
-use super::taken::{Spot, Taken};
 use crate::design::StitchRole;
 use crate::formats::dst::route::NeedlePoint;
 use hoopwright_geometry::measure::distance;
 
 /// The longest stitch that is meant to be seen. A satin lies free over its whole width; the
 /// stitches of a fill and a run are shorter by far, so that every cover stitch is asked.
-pub(super) fn loose(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
+pub(super) fn loose(points: &NeedlePoints<'_>, limits: &Limits) -> Measurement {
     let covers = points
         .stitches()
         .filter(|(_, to)| to.role == StitchRole::Cover)
         .map(|(from, to)| between(from, to, distance(from.at, to.at)));
-    Taken::worst(
+    Measurement::worst(
         Measure::LooseStitches,
         limits.of(Measure::LooseStitches),
         covers,
@@ -22,12 +22,12 @@ pub(super) fn loose(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
 }
 
 /// The longest move from needle point to needle point along an axis, which is what a record tells.
-pub(super) fn long_moves(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
+pub(super) fn long_moves(points: &NeedlePoints<'_>, limits: &Limits) -> Measurement {
     let moves = points.stitches().map(|(from, to)| {
         let step = to.at - from.at;
         between(from, to, step.x.abs().max(step.y.abs()))
     });
-    Taken::worst(Measure::LongMoves, limits.of(Measure::LongMoves), moves)
+    Measurement::worst(Measure::LongMoves, limits.of(Measure::LongMoves), moves)
 }
 
 /// A tenth of a micrometre is what adding and taking away coordinates costs; a stitch of 9 mm is
@@ -47,7 +47,7 @@ mod tests {
     use super::*;
     use crate::report::designs::{self, at, manual};
 
-    fn taken(x: f64, y: f64, role: StitchRole) -> [Taken; 2] {
+    fn taken(x: f64, y: f64, role: StitchRole) -> [Measurement; 2] {
         let design = manual(&[("a", 0)], |_, list| {
             list.needle(role, at(0.0, 0.0));
             list.needle(role, at(x, y));

@@ -1,6 +1,7 @@
 //! The table of what is measured: names, units, usual limits, and what to do about a finding.
 
 use crate::formats::dst::Machine;
+use crate::formats::dst::record::Reach;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -98,7 +99,7 @@ macro_rules! measures {
 // Stitches are safe from 1 mm: Printwear, December 2016, p. 30 (R); a hard floor of 0.3 to 0.5 mm
 // (CP). Heaps and needle points per area (P): one full layer at a density of 0.4 mm is 5 mm/mm2, and
 // 110 to 160 stitches per cm2 (D. Harris's seminar, 1990) (R). Satin 1 to 9 mm wide (Printwear)
-// (R). A move of 12.1 mm is all that a DST record tells (published layout). A travel is trimmed
+// (R). A move of `Reach::MOST_MM` is all that a record tells (published layout). A travel is trimmed
 // from 5 to 8 mm (R), from 2 to 3 mm if it shows (CP). 5 to 10 mm margin in the hoop (CP).
 measures! {
     /// Share of stitches under 1 mm, ties left out: thread breaks where there are many. Usually a
@@ -142,11 +143,11 @@ measures! {
         "join outlines, drop the smallest details, or sew short ways on instead of trimming";
     /// The longest stitch that is meant to be seen, in mm: from 9 mm on it hangs loose and snags.
     /// Usually a warning over 9 and an error over 12.1.
-    LooseStitches, loose_stitches, "loose-stitches", "mm", Some(9.0), Some(12.1),
+    LooseStitches, loose_stitches, "loose-stitches", "mm", Some(9.0), Some(Reach::MOST_MM),
         "split the satin, or fill the shape instead";
     /// The longest move from needle point to needle point along an axis, in mm. The file cannot
     /// tell more than 12.1, so that the writer splits it. Usually a warning over 12.1.
-    LongMoves, long_moves, "long-moves", "mm", Some(12.1), None,
+    LongMoves, long_moves, "long-moves", "mm", Some(Reach::MOST_MM), None,
         "give the stitches of this object a shorter length";
     /// The longest travel that is neither trimmed nor covered by what is sewn later, in mm.
     /// Usually a warning over 3 and an error over 30.

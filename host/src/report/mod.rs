@@ -17,6 +17,7 @@ mod hanging_together;
 mod hoop_fit;
 mod loose_stitches;
 mod measure;
+mod measurement;
 mod needle_points;
 mod outline_wait;
 mod penetrations;
@@ -25,7 +26,6 @@ mod repeated_hits;
 mod short_stitches;
 mod spare_needles;
 mod tails;
-mod taken;
 mod text;
 mod thread_heaps;
 mod trims;
@@ -37,9 +37,9 @@ pub use measure::{Limit, Limits, Measure};
 use crate::design::{Design, valid};
 use crate::formats::dst::{Machine, Route};
 use geo::MultiPolygon;
+use measurement::Measurement;
 use needle_points::NeedlePoints;
 use rayon::prelude::*;
-use taken::Taken;
 
 /// The most thread that is looked at, in mm: 20 km, about five million stitches.
 const MOST_THREAD: f64 = 20e6;
@@ -49,7 +49,7 @@ const MOST_THREAD: f64 = 20e6;
 /// The fabric decides how far stitches are pulled together.
 pub fn judge(design: &Design, route: &Route, machine: &Machine, fabric: Fabric) -> Report {
     if !valid::problems(design).is_empty() {
-        let not = |&measure: &Measure| Taken::not(measure, "the design is not sound");
+        let not = |&measure: &Measure| Measurement::not(measure, "the design is not sound");
         let taken = Measure::ALL.iter().map(not).collect();
         return findings::report(design, machine, taken, MultiPolygon::new(Vec::new()));
     }
@@ -57,21 +57,21 @@ pub fn judge(design: &Design, route: &Route, machine: &Machine, fabric: Fabric) 
     let limits = &machine.limits;
     let too_much = points.thread() > MOST_THREAD;
     // The measures that lay thread down on cloth take time for each mm of it.
-    let laid = |measure: Measure, take: fn(&NeedlePoints<'_>, &Limits) -> Taken| {
+    let laid = |measure: Measure, take: fn(&NeedlePoints<'_>, &Limits) -> Measurement| {
         if too_much {
-            Taken::not(measure, "there are more than 20 km of thread")
+            Measurement::not(measure, "there are more than 20 km of thread")
         } else {
             take(&points, limits)
         }
     };
-    type Work<'a> = Box<dyn Fn() -> (Vec<Taken>, MultiPolygon<f64>) + Sync + Send + 'a>;
+    type Work<'a> = Box<dyn Fn() -> (Vec<Measurement>, MultiPolygon<f64>) + Sync + Send + 'a>;
     let none = || MultiPolygon::new(Vec::new());
-    let one = |taken: Taken| (vec![taken], none());
+    let one = |taken: Measurement| (vec![taken], none());
     // The longest work first, so that it does not wait for a core.
     let work: Vec<Work<'_>> = vec![
         Box::new(|| {
             if too_much {
-                return one(Taken::not(
+                return one(Measurement::not(
                     Measure::Gaps,
                     "there are more than 20 km of thread",
                 ));
@@ -100,7 +100,8 @@ pub fn judge(design: &Design, route: &Route, machine: &Machine, fabric: Fabric) 
             (taken, none())
         }),
     ];
-    let done: Vec<(Vec<Taken>, MultiPolygon<f64>)> = work.par_iter().map(|work| work()).collect();
+    let done: Vec<(Vec<Measurement>, MultiPolygon<f64>)> =
+        work.par_iter().map(|work| work()).collect();
     let (taken, gaps): (Vec<_>, Vec<_>) = done.into_iter().unzip();
     let gaps = gaps.into_iter().flat_map(|gaps| gaps.0).collect();
     findings::report(design, machine, taken.into_iter().flatten().collect(), gaps)

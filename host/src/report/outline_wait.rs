@@ -1,8 +1,8 @@
 //! Lost registration: how much is sewn between a region and its outline.
 
 use super::measure::{Limits, Measure};
+use super::measurement::{Measurement, Spot};
 use super::needle_points::NeedlePoints;
-use super::taken::{Spot, Taken};
 use crate::design::{Polyline, Shape};
 use geo::Coord;
 use hoopwright_geometry::measure::distance;
@@ -20,10 +20,10 @@ const LEAST_SHARE: f64 = 0.1;
 
 /// The most stitches that are sewn between the end of a region and the beginning of a line along
 /// its edge: each moves the cloth a little.
-pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
+pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Measurement {
     if !points.shapes && !points.all.is_empty() {
         let why = "no object has a shape that would tell which lines are outlines";
-        return Taken::not(Measure::OutlineWait, why);
+        return Measurement::not(Measure::OutlineWait, why);
     }
     let sewn = sewn_from_to(points);
     let edges = Edges::of(points, &sewn);
@@ -56,7 +56,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
             }
         }
     }
-    Taken::worst(Measure::OutlineWait, limits.of(Measure::OutlineWait), spots)
+    Measurement::worst(Measure::OutlineWait, limits.of(Measure::OutlineWait), spots)
 }
 
 /// Of each sewn object the places of its first and last needle point.

@@ -3,8 +3,8 @@
 use super::cloth::{Cell, Cloth};
 use super::clusters::gathered;
 use super::measure::{Limits, Measure};
+use super::measurement::{Measurement, Spot, is_over};
 use super::needle_points::NeedlePoints;
-use super::taken::{Spot, Taken, is_over};
 use super::thread_heaps::{SQUARE, most};
 use std::collections::BTreeMap;
 
@@ -13,10 +13,10 @@ const BESIDE: i64 = 2;
 
 /// The most needle points on one square centimetre, around each square of 2 mm. A finding is about
 /// the object with most needle points in the middle.
-pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
+pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Measurement {
     let limit = limits.of(Measure::Penetrations);
     let Some(bounds) = points.bounds() else {
-        return Taken::worst(Measure::Penetrations, limit, []);
+        return Measurement::worst(Measure::Penetrations, limit, []);
     };
     let mut cloth: Cloth<u32> = Cloth::new(bounds, points.corner(), SQUARE);
     for needle in &points.all {
@@ -59,7 +59,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
         };
         (cell, spot)
     });
-    let mut taken = Taken::worst(Measure::Penetrations, limit, gathered(spots.collect()));
+    let mut taken = Measurement::worst(Measure::Penetrations, limit, gathered(spots.collect()));
     taken.value = Some(value);
     taken
 }

@@ -1,9 +1,9 @@
 //! Thread breaks: the needle strikes one place again and again.
 
 use super::measure::{Limits, Measure};
+use super::measurement::{Measurement, Spot};
 use super::needle_points::NeedlePoints;
 use super::short_stitches::outside_ties;
-use super::taken::{Spot, Taken};
 use crate::formats::dst::grid::{Grid, Units};
 
 /// All places of the machine's grid of 0.1 mm within 0.2 mm of one.
@@ -25,7 +25,7 @@ const NEAR: [Units; 13] = [
 
 /// The most needle points of one object within 0.2 mm of one of them, itself included, on the
 /// machine's own grid. Ties strike close together on purpose and are left out.
-pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
+pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Measurement {
     let limit = limits.of(Measure::RepeatedHits);
     let judged = outside_ties(points);
     let object_of = |place: &usize| points.all[*place].object;
@@ -48,7 +48,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
             spots.sort_by(|a, b| b.value.total_cmp(&a.value));
             spots
         });
-    Taken::worst(Measure::RepeatedHits, limit, spots)
+    Measurement::worst(Measure::RepeatedHits, limit, spots)
 }
 
 /// Of each place, how many of all lie within 0.2 mm of it, itself included.
@@ -84,7 +84,7 @@ mod tests {
     use crate::report::designs::{self, at, manual};
     use proptest::prelude::*;
 
-    fn hits(places: &[(f64, f64)]) -> Taken {
+    fn hits(places: &[(f64, f64)]) -> Measurement {
         let design = manual(&[("a", 0)], |_, list| {
             list.needle(StitchRole::Underlay, at(50.0, 50.0));
             for (i, &(x, y)) in places.iter().enumerate() {

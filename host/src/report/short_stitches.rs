@@ -1,8 +1,8 @@
 //! Thread breaks: stitches so short that the needle strikes the thread it has just laid.
 
 use super::measure::{Limits, Measure};
+use super::measurement::{Measurement, Spot};
 use super::needle_points::NeedlePoints;
-use super::taken::{Spot, Taken};
 use crate::design::StitchRole;
 use crate::formats::dst::route::{NeedlePoint, Way};
 use hoopwright_geometry::measure::distance;
@@ -20,7 +20,7 @@ const TIE_STITCHES: usize = 6;
 const FEWEST: usize = 20;
 
 /// The share of stitches under 1 mm outside ties, by object; and how many are under 0.3 mm.
-pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> [Taken; 2] {
+pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> [Measurement; 2] {
     let objects = points.design.objects.len();
     let mut judged = vec![0usize; objects];
     let mut short: Vec<Vec<(f64, usize)>> = vec![Vec::new(); objects];
@@ -44,7 +44,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> [Taken; 2] {
         })
     });
     let limit = limits.of(Measure::ShortStitches);
-    let mut share = Taken::worst(Measure::ShortStitches, limit, shares);
+    let mut share = Measurement::worst(Measure::ShortStitches, limit, shares);
     // The value told is that of the whole design; the limits are for each object.
     share.value = Some(100.0 * all_short as f64 / all.max(1) as f64);
 
@@ -62,7 +62,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> [Taken; 2] {
     let tiny: Vec<Spot> = tiny.collect();
     let count = tiny.iter().map(|spot| spot.value).sum();
     let limit = limits.of(Measure::TinyStitches);
-    let mut tiny = Taken::worst(Measure::TinyStitches, limit, tiny);
+    let mut tiny = Measurement::worst(Measure::TinyStitches, limit, tiny);
     tiny.value = Some(count);
     [share, tiny].map(|taken| {
         if points.roles || points.all.is_empty() {
@@ -105,7 +105,7 @@ mod tests {
     use super::*;
     use crate::report::designs::{self, at, manual, rows};
 
-    fn taken(lengths: &[f64], role: StitchRole) -> [Taken; 2] {
+    fn taken(lengths: &[f64], role: StitchRole) -> [Measurement; 2] {
         let design = manual(&[("a", 0)], |_, list| {
             let mut x = 0.0;
             list.needle(StitchRole::Underlay, at(x, 0.0));

@@ -1,22 +1,22 @@
 //! Threads without a needle of their own.
 
 use super::measure::{Limits, Measure};
+use super::measurement::Measurement;
 use super::needle_points::NeedlePoints;
-use super::taken::Taken;
 use crate::formats::dst::Machine;
 use std::collections::BTreeSet;
 
 /// Threads that the design needs beyond the machine's needles.
-pub(super) fn take(points: &NeedlePoints<'_>, machine: &Machine, limits: &Limits) -> Taken {
+pub(super) fn take(points: &NeedlePoints<'_>, machine: &Machine, limits: &Limits) -> Measurement {
     let Some(needles) = machine.needles else {
-        return Taken::not(
+        return Measurement::not(
             Measure::SpareNeedles,
             "the machine's profile does not tell how many needles it has",
         );
     };
     if !points.shapes && !points.all.is_empty() {
         let why = "a machine file does not tell which of its runs have the same thread";
-        return Taken::not(Measure::SpareNeedles, why);
+        return Measurement::not(Measure::SpareNeedles, why);
     }
     let objects = &points.design.objects;
     let used = points
@@ -26,7 +26,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, machine: &Machine, limits: &Limits
     let used: BTreeSet<u32> = used.map(|object| object.thread).collect();
     let lacking = used.len().saturating_sub(needles.into());
     let limit = limits.of(Measure::SpareNeedles);
-    Taken::whole(Measure::SpareNeedles, limit, lacking as f64)
+    Measurement::whole(Measure::SpareNeedles, limit, lacking as f64)
         .remark(format!("{} threads, {needles} needles", used.len()))
 }
 

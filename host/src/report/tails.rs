@@ -2,19 +2,19 @@
 
 use super::cloth::Cloth;
 use super::measure::{Limits, Measure};
+use super::measurement::{Measurement, Spot};
 use super::needle_points::NeedlePoints;
-use super::taken::{Spot, Taken};
-use crate::design::StitchRole;
+use crate::design::{StitchRole, THREAD_WIDTH};
 use crate::formats::dst::route::{NeedlePoint, Way};
 use geo::Coord;
 use hoopwright_geometry::measure::distance;
 
-/// The side of a cell in mm: half the width of a 40 weight thread.
-const CELL: f64 = 0.2;
+/// The side of a cell in mm.
+const CELL: f64 = THREAD_WIDTH / 2.0;
 /// Thread is laid down at steps of this, in mm.
 const STEP: f64 = 0.1;
-/// And so far to both sides of its middle, in mm: 0.4 mm is what a 40 weight thread covers (common
-/// practice).
+/// And so far to both sides of its middle, in mm: within its edge by a quarter of a cell, so that none is
+/// covered that it only touches.
 const BESIDE: f64 = 0.15;
 /// Loose or travelling thread is looked at in steps of this, in mm.
 const LOOK: f64 = 0.2;
@@ -34,10 +34,10 @@ struct Look {
 
 /// The longest stretch of travel that is neither trimmed nor covered, in mm: jumps that are not cut,
 /// and sewn travel that is not sewn over cover of the same thread.
-pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
+pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Measurement {
     let limit = limits.of(Measure::Tails);
     let Some(bounds) = points.bounds() else {
-        return Taken::worst(Measure::Tails, limit, []);
+        return Measurement::worst(Measure::Tails, limit, []);
     };
     // Of each cell the number, from 1, of the last needle point whose stitch covers it.
     let mut cloth: Cloth<u32> = Cloth::new(bounds, points.corner(), CELL);
@@ -84,7 +84,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
             object: points.all.get(middle.needle).map(|needle| needle.object),
         }
     });
-    Taken::worst(Measure::Tails, limit, spots)
+    Measurement::worst(Measure::Tails, limit, spots)
 }
 
 fn travel(to: &NeedlePoint) -> bool {

@@ -3,8 +3,8 @@
 use super::cloth::{Cell, Cloth};
 use super::clusters::gathered;
 use super::measure::{Limits, Measure};
+use super::measurement::{Measurement, Spot, is_over};
 use super::needle_points::NeedlePoints;
-use super::taken::{Spot, Taken, is_over};
 use std::collections::BTreeMap;
 
 /// The side of a square, in mm: trade practice measures on a grid of 2 mm.
@@ -12,10 +12,10 @@ pub(super) const SQUARE: f64 = 2.0;
 
 /// The most thread on a square of 2 mm, in mm of thread per mm2. Thread that is carried lies on the
 /// cloth as well. A finding is about the object with most of the square's thread.
-pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
+pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Measurement {
     let limit = limits.of(Measure::ThreadHeaps);
     let Some(bounds) = points.bounds() else {
-        return Taken::worst(Measure::ThreadHeaps, limit, []);
+        return Measurement::worst(Measure::ThreadHeaps, limit, []);
     };
     let mut cloth: Cloth<f64> = Cloth::new(bounds, points.corner(), SQUARE);
     for (from, to) in points.laid() {
@@ -50,7 +50,7 @@ pub(super) fn take(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
         };
         (cell, spot)
     });
-    let mut taken = Taken::worst(Measure::ThreadHeaps, limit, gathered(spots.collect()));
+    let mut taken = Measurement::worst(Measure::ThreadHeaps, limit, gathered(spots.collect()));
     taken.value = Some(value);
     taken
 }
@@ -66,12 +66,12 @@ mod tests {
     use super::*;
     use crate::report::designs::{self, at, lay_rows, manual, rows};
 
-    fn taken(design: &crate::design::Design) -> Taken {
+    fn taken(design: &crate::design::Design) -> Measurement {
         let points = designs::points(design);
         take(&points, &Limits::default())
     }
 
-    fn layers(count: usize) -> Taken {
+    fn layers(count: usize) -> Measurement {
         let names: Vec<String> = (0..count).map(|i| format!("o{i}")).collect();
         let objects: Vec<(&str, u32)> = names.iter().map(|name| (name.as_str(), 0)).collect();
         taken(&manual(&objects, |_, list| {

@@ -3,23 +3,23 @@
 
 use super::hanging_together;
 use super::measure::{Limit, Limits, Measure};
+use super::measurement::{Measurement, Spot};
 use super::needle_points::NeedlePoints;
-use super::taken::{Spot, Taken};
 use crate::formats::dst::Route;
 use crate::formats::dst::route::Way;
 use std::collections::BTreeMap;
 
 /// Trims beyond those that every further part of each block of one thread needs.
-pub(super) fn extra(points: &NeedlePoints<'_>, route: &Route, limits: &Limits) -> Taken {
+pub(super) fn extra(points: &NeedlePoints<'_>, route: &Route, limits: &Limits) -> Measurement {
     if !points.shapes && !points.all.is_empty() {
         let why = "no object has a shape that would tell what hangs together";
-        return Taken::not(Measure::ExtraTrims, why);
+        return Measurement::not(Measure::ExtraTrims, why);
     }
     let fewest = hanging_together::fewest_trims(points);
     let trims = route.trims();
     let extra = trims.saturating_sub(fewest) as f64;
     let limit = limits.of(Measure::ExtraTrims);
-    let mut taken = Taken::whole(Measure::ExtraTrims, limit, extra)
+    let mut taken = Measurement::whole(Measure::ExtraTrims, limit, extra)
         .remark(format!("{trims} trims; the parts need {fewest}"));
     let most = most_trimmed(points);
     for spot in &mut taken.spots {
@@ -29,12 +29,12 @@ pub(super) fn extra(points: &NeedlePoints<'_>, route: &Route, limits: &Limits) -
 }
 
 /// Trims for 1000 stitches.
-pub(super) fn rate(route: &Route, limits: &Limits) -> Taken {
+pub(super) fn rate(route: &Route, limits: &Limits) -> Measurement {
     let stitches = route.stitches();
     let rate = 1000.0 * route.trims() as f64 / stitches.max(1) as f64;
     let limit = limits.of(Measure::TrimRate);
     // A few stitches alone tell nothing about a rate.
-    let taken = Taken::whole(Measure::TrimRate, limit, rate);
+    let taken = Measurement::whole(Measure::TrimRate, limit, rate);
     taken.remark(format!("{} trims, {stitches} stitches", route.trims()))
 }
 
@@ -58,7 +58,7 @@ fn most_trimmed(points: &NeedlePoints<'_>) -> Option<usize> {
 
 /// Ways that were not to be cut, but need so many jumps that the machine cuts the thread there,
 /// which nothing has tied.
-pub(super) fn unplanned(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
+pub(super) fn unplanned(points: &NeedlePoints<'_>, limits: &Limits) -> Measurement {
     let mut cuts: BTreeMap<usize, Spot> = BTreeMap::new();
     for needle in &points.all {
         if needle.way == Way::CutByLength {
@@ -72,7 +72,7 @@ pub(super) fn unplanned(points: &NeedlePoints<'_>, limits: &Limits) -> Taken {
     }
     let total = cuts.values().map(|spot| spot.value).sum();
     let limit: Limit = limits.of(Measure::UnplannedCuts);
-    let mut taken = Taken::worst(Measure::UnplannedCuts, limit, cuts.into_values());
+    let mut taken = Measurement::worst(Measure::UnplannedCuts, limit, cuts.into_values());
     taken.value = Some(total);
     taken
 }
@@ -97,7 +97,7 @@ mod tests {
         object
     }
 
-    fn taken(xs: &[f64]) -> [Taken; 2] {
+    fn taken(xs: &[f64]) -> [Measurement; 2] {
         let ids: Vec<String> = (0..xs.len()).map(|i| format!("o{i}")).collect();
         let parts = ids.iter().zip(xs).map(|(id, &x)| part(id, x));
         let design = of(parts.collect());

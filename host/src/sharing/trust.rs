@@ -4,7 +4,7 @@ use super::key::PublicKey;
 use super::manifest::plain;
 use super::signature::{self, Signature};
 use crate::artwork::{read_bytes, read_text};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 use crate::output::write_all;
 use crate::user_folders::user_folders;
 use serde::{Deserialize, Serialize};
@@ -52,7 +52,8 @@ impl Trust {
             .map(|folders| folders.config_dir().join("trust.json"))
             .ok_or_else(|| {
                 Diagnostic::error("no-home", "this user has no folder for a trust file")
-                    .help("Name the file with --trust.")
+                    .help("Name the file.")
+                    .choosing(Choice::TrustFile)
             })
     }
 
@@ -138,9 +139,10 @@ impl Trust {
             return Err(Diagnostic::error("trusted-already", words)
                 .in_file(&self.file)
                 .help(format!(
-                    "If the shop has a new key, ask it by another way than the pack came, then run \
-                     hoopwright trust --remove \"{known}\" first."
-                )));
+                    "If the shop has a new key, ask it by another way than the pack came. Then first end \
+                     the trust in \"{known}\"."
+                ))
+                .choosing(Choice::TrustNoLonger));
         }
         self.written.keys.insert(name.to_owned(), key);
         Ok(())
@@ -154,7 +156,7 @@ impl Trust {
         self.written.keys.remove(name).ok_or_else(|| {
             Diagnostic::error("not-trusted", format!("\"{name}\" is not trusted"))
                 .in_file(&self.file)
-                .help("hoopwright trust --list names who is.")
+                .help("The file names who is.")
         })
     }
 

@@ -4,7 +4,7 @@ use super::lock::{Lock, Source, path_of};
 use super::trust::{Signer, Trust};
 use super::{Fingerprint, Pack, PackPath, limits};
 use crate::artwork::read_bytes;
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 use crate::output::{self, Waiting, folder_of};
 use crate::plugins::PROJECT_FOLDER;
 use std::fs;
@@ -104,7 +104,8 @@ pub fn unpack(pack: &Pack, into: &Path) -> Result<PathBuf, Diagnostic> {
             "cannot-write",
             format!("{} cannot be written: {why}", into.display()),
         )
-        .help("Nothing was changed. Name a new folder with --into.")
+        .help("Nothing was changed. Name a new folder.")
+        .choosing(Choice::Place)
     };
     let failed = |error: std::io::Error| cannot(&error.to_string());
     let there = match fs::symlink_metadata(into) {

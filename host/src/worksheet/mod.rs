@@ -17,7 +17,7 @@ pub use page::html;
 pub use paper::Paper;
 pub use pdf::{Printable, pdf};
 pub use picture_scale::PictureScale;
-pub use setup::{Hoop, OperatorNotes, unknown_hoop};
+pub use setup::{OperatorNotes, unknown_hoop};
 pub use time::{mean_speed, seconds};
 
 use crate::design::Design;
@@ -156,7 +156,7 @@ pub fn build(
         setup: notes.clone(),
         warnings: notes
             .hoop
-            .and_then(|hoop| hoop.misfit(reach))
+            .and_then(|hoop| setup::misfit(hoop, reach))
             .into_iter()
             .collect(),
         cautions: cautions::ALL.to_vec(),

@@ -2,7 +2,7 @@
 
 use super::{NeedleThread, Paper, Reach};
 use crate::diagnostics::Diagnostic;
-use crate::formats::dst::{Machine, MachineHoop};
+use crate::formats::dst::{Hoop, Machine, MachineHoop};
 use crate::json::Document;
 use crate::report::Fabric;
 use schemars::JsonSchema;
@@ -76,58 +76,32 @@ pub fn unknown_hoop(document: &Document, hoop: Hoop, machine: &Machine) -> Optio
     Some(document.point(unknown, document.value_range("/operator/hoop")))
 }
 
-/// The inside of a hoop. The machine's start point is taken to be its centre.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub struct Hoop {
-    /// Inside width, in mm; 10 to 2000.
-    #[schemars(range(min = 10.0, max = 2000.0), extend("unit" = "mm"))]
-    pub width: f64,
-    /// Inside height, in mm; 10 to 2000.
-    #[schemars(range(min = 10.0, max = 2000.0), extend("unit" = "mm"))]
-    pub height: f64,
-    /// Space to keep free along each side, in mm; 5, 0 to 50. 5 to 10 mm are common practice.
-    #[serde(default = "Hoop::usual_margin")]
-    #[schemars(range(min = 0.0, max = 50.0), extend("unit" = "mm"))]
-    pub margin: f64,
-}
-
-impl Hoop {
-    fn usual_margin() -> f64 {
-        5.0
+/// A warning where a design that reaches so far from the hoop's centre does not fit.
+pub(super) fn misfit(hoop: Hoop, reach: Reach) -> Option<Diagnostic> {
+    // The file's own step, 0.1 mm, must not make a fit into a misfit.
+    const TOLERANCE: f64 = 0.05;
+    let across = reach.left.max(reach.right);
+    let along = reach.up.max(reach.down);
+    let [width, height] = hoop.room(hoop.margin);
+    let fits = |across: f64, along: f64| across <= width + TOLERANCE && along <= height + TOLERANCE;
+    if fits(across, along) {
+        return None;
     }
-
-    /// A warning where a design that reaches so far from the hoop's centre does not fit.
-    pub fn misfit(self, reach: Reach) -> Option<Diagnostic> {
-        // The file's own step, 0.1 mm, must not make a fit into a misfit.
-        const TOLERANCE: f64 = 0.05;
-        let across = reach.left.max(reach.right);
-        let along = reach.up.max(reach.down);
-        let fits = |across: f64, along: f64| {
-            across <= self.width / 2.0 - self.margin + TOLERANCE
-                && along <= self.height / 2.0 - self.margin + TOLERANCE
-        };
-        if fits(across, along) {
-            return None;
-        }
-        let Self {
-            width,
-            height,
-            margin,
-        } = self;
-        let warning = Diagnostic::warning(
-            "hoop-too-small",
-            format!(
-                "the design reaches {across} mm sideways and {along} mm up or down from the hoop's centre; \
-                 a hoop of {width} x {height} mm less a margin of {margin} mm has room for {} and {}",
-                (width / 2.0 - margin).max(0.0),
-                (height / 2.0 - margin).max(0.0),
-            ),
-        );
-        Some(warning.help(if fits(along, across) {
-            "turn the design by a quarter, or take a larger hoop"
-        } else {
-            "take a larger hoop, or make the design smaller and digitize it again"
-        }))
-    }
+    let warning = Diagnostic::warning(
+        "hoop-too-small",
+        format!(
+            "the design reaches {across} mm sideways and {along} mm up or down from the hoop's centre; \
+             a hoop of {} x {} mm less a margin of {} mm has room for {} and {}",
+            hoop.width,
+            hoop.height,
+            hoop.margin,
+            width.max(0.0),
+            height.max(0.0),
+        ),
+    );
+    Some(warning.help(if fits(along, across) {
+        "turn the design by a quarter, or take a larger hoop"
+    } else {
+        "take a larger hoop, or make the design smaller and digitize it again"
+    }))
 }

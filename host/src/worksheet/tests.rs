@@ -1,6 +1,6 @@
 use super::*;
 use crate::design::{Object, Point, Rectangle, Shape, StitchList, StitchRole, Thread};
-use crate::formats::dst;
+use crate::formats::dst::{self, Hoop};
 use geo::Coord;
 
 fn thread(name: &str) -> Thread {

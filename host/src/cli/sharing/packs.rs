@@ -9,7 +9,7 @@ use crate::cli::tell::Teller;
 use clap::{Args, ValueHint};
 use hoopwright::artwork::{read_bytes, read_text};
 use hoopwright::diagnostics::{Diagnostic, path_in_words};
-use hoopwright::output::{Spared, TO, write_all};
+use hoopwright::output::{OTHER_FILE, Spared, write_all};
 use hoopwright::sharing::key::SecretKey;
 use hoopwright::sharing::{self, Taken, Trust, limits};
 use serde_json::json;
@@ -93,7 +93,7 @@ pub fn pack(options: &Pack) -> Result<(), Stop> {
     }
     files.insert(0, (to, bytes));
     Spared::of_run(&options.pipeline, &options.pipeline)
-        .check(files.iter().map(|(path, _)| &**path), TO)
+        .check(files.iter().map(|(path, _)| &**path), OTHER_FILE)
         .and_then(|()| write_all(&files))
         .map_err(Stop::Output)?;
     let kib = size.div_ceil(1024);

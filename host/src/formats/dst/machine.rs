@@ -1,5 +1,7 @@
 //! What a shop tells about its machine.
 
+use super::hoop::MachineHoop;
+use super::record::Reach;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::json::{Document, misfits};
 use crate::report::{Fabric, Limits};
@@ -45,7 +47,7 @@ pub struct Machine {
     pub trim_jumps: u8,
     /// The longest move of one record along each axis, in mm; 12.1, which is as far as the file
     /// can tell, 3 to 12.1. A longer stitch or jump is split into equal parts.
-    #[schemars(range(min = 3.0, max = 12.1), extend("unit" = "mm"))]
+    #[schemars(range(min = 3.0, max = Reach::MOST_MM), extend("unit" = "mm"))]
     pub longest_move: f64,
     /// A way between two parts or objects of one thread is sewn as a single stitch where it is no
     /// longer than this, in mm, rather than jumped over; 1, 0 to 3.
@@ -93,28 +95,6 @@ pub struct Field {
     pub height: f64,
 }
 
-/// A hoop of the machine. Its middle is taken to be the start point.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub struct MachineHoop {
-    /// What the shop calls it.
-    pub name: String,
-    /// Inside width, in mm; 10 to 5000.
-    #[schemars(range(min = 10.0, max = 5000.0), extend("unit" = "mm"))]
-    pub width: f64,
-    /// Inside height, in mm; 10 to 5000.
-    #[schemars(range(min = 10.0, max = 5000.0), extend("unit" = "mm"))]
-    pub height: f64,
-    /// Space to keep free along each side, in mm; 5, 0 to 50. 5 to 10 mm are common practice.
-    #[serde(default = "five")]
-    #[schemars(range(min = 0.0, max = 50.0), extend("unit" = "mm"))]
-    pub margin: f64,
-}
-
-fn five() -> f64 {
-    5.0
-}
-
 /// How fast stitches up to a length are sewn.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
@@ -149,7 +129,7 @@ impl Default for Machine {
             needles: None,
             fabric: None,
             trim_jumps: 3,
-            longest_move: 12.1,
+            longest_move: Reach::MOST_MM,
             sewn_gap: 1.0,
             origin: None,
             speed: 800,
@@ -243,7 +223,7 @@ impl Machine {
             }
         };
         within("trim-jumps", f64::from(self.trim_jumps), 1.0, 8.0);
-        within("longest-move", self.longest_move, 3.0, 12.1);
+        within("longest-move", self.longest_move, 3.0, Reach::MOST_MM);
         within("sewn-gap", self.sewn_gap, 0.0, 3.0);
         if let Some(origin) = self.origin {
             within("origin x", origin.x, -10_000.0, 10_000.0);

@@ -5,6 +5,7 @@
 
 pub mod grid;
 pub mod header;
+mod hoop;
 pub mod machine;
 pub mod reader;
 pub mod record;
@@ -12,7 +13,8 @@ pub mod route;
 pub mod travel;
 pub mod writer;
 
-pub use machine::{Field, Machine, MachineHoop, Place, SpeedUpTo};
+pub use hoop::{Hoop, MachineHoop};
+pub use machine::{Field, Machine, Place, SpeedUpTo};
 pub use reader::{read, read_for};
 pub use route::{Beginning, Passage, Purpose, Route, Run};
 pub use writer::{Written, write};

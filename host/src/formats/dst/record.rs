@@ -14,6 +14,8 @@ pub struct Reach(i8);
 impl Reach {
     /// The farthest a record can move along one axis.
     pub const MOST: i32 = 121;
+    /// The same in mm: 12.1, as the published layouts have it. No longer stitch or jump is one record.
+    pub const MOST_MM: f64 = Self::MOST as f64 / UNITS_PER_MM;
 
     /// A move of `units`, or nothing where that is more than a record can tell.
     pub fn new(units: i32) -> Option<Self> {

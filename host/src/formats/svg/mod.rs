@@ -64,7 +64,7 @@ pub enum Scale {
 
 /// What was read.
 #[derive(Debug)]
-pub struct Artwork {
+pub struct Reading {
     /// One object per painted element and paint, in paint order, without stitches.
     pub design: Design,
     /// What was left out, flattened or taken for granted.
@@ -80,7 +80,7 @@ pub struct Artwork {
 /// # Errors
 /// Where the text is not XML or not SVG, where the page or `scale` has no sound size, and where
 /// nothing is painted; with all findings up to there.
-pub fn read(text: &str, file: &Path, scale: Scale) -> Result<Artwork, Failed> {
+pub fn read(text: &str, file: &Path, scale: Scale) -> Result<Reading, Failed> {
     if text.len() > LONGEST {
         let message = format!(
             "the artwork is {} MB long; at most {} MB are read",
@@ -111,7 +111,7 @@ pub fn read(text: &str, file: &Path, scale: Scale) -> Result<Artwork, Failed> {
     }
 }
 
-fn read_here(text: &str, file: &Path, scale: Scale) -> Result<Artwork, Failed> {
+fn read_here(text: &str, file: &Path, scale: Scale) -> Result<Reading, Failed> {
     let source = Source::parse(text, file)?;
     styles::check(&source)?;
     references::check(&source)?;
@@ -153,7 +153,7 @@ fn read_here(text: &str, file: &Path, scale: Scale) -> Result<Artwork, Failed> {
         threads: drawing.palette.into_threads(),
         objects: drawing.objects,
     };
-    Ok(Artwork {
+    Ok(Reading {
         design,
         findings: findings.into_sorted(),
     })

@@ -3,7 +3,8 @@
 use super::composer::Composer;
 use super::marks::{Area, Mark, Pen, Sense};
 use super::typeface::Weight;
-use crate::worksheet::{Hoop, Paper, PictureScale, Worksheet, wording};
+use crate::formats::dst::Hoop;
+use crate::worksheet::{Paper, PictureScale, Worksheet, wording};
 use geo::{Coord, Rect};
 
 /// What the picture may take beside the figures, in mm.
@@ -144,10 +145,7 @@ impl Picture {
 
 /// The hoop's inside around the start point.
 fn inside(hoop: Hoop, start: Coord<f64>) -> Rect<f64> {
-    let half = Coord {
-        x: hoop.width / 2.0,
-        y: hoop.height / 2.0,
-    };
+    let half = Coord::from(hoop.room(0.0));
     Rect::new(start - half, start + half)
 }
 

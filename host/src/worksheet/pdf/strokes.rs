@@ -23,8 +23,7 @@ pub struct Stroke {
     pub ways: Vec<Vec<Place>>,
 }
 
-/// The strokes of `design`, in the order in which they lie upon each other. A 40 weight thread
-/// covers about 0.4 mm (common practice).
+/// The strokes of `design`, in the order in which they lie upon each other.
 pub fn strokes(design: &Design) -> Vec<Stroke> {
     let needle_points: usize = design
         .objects

@@ -3,8 +3,9 @@ use super::marks::{Area, Mark, Page, Placed};
 use super::typeface::{POINT, Typefaces, Weight};
 use super::*;
 use crate::design::{Object, Point, Rectangle, Shape, StitchList, StitchRole, Thread};
+use crate::formats::dst::Hoop;
 use crate::formats::dst::{self, Machine};
-use crate::worksheet::{Hoop, OperatorNotes, Paper, build};
+use crate::worksheet::{OperatorNotes, Paper, build};
 
 /// Twenty stitches of 2 mm for each of `names`, one row under the other.
 fn design(title: &str, names: &[String]) -> Design {

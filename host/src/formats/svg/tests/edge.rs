@@ -5,7 +5,7 @@ use super::*;
 use crate::design::Lines;
 
 /// The only finding: its severity, its code and the object it is about.
-fn only_finding(artwork: &Artwork) -> (Severity, &str, &str) {
+fn only_finding(artwork: &Reading) -> (Severity, &str, &str) {
     let [one] = &artwork.findings[..] else {
         panic!("{:?}", artwork.findings);
     };

@@ -6,13 +6,13 @@ mod naming;
 mod not_flat;
 mod shapes;
 
-use super::{Artwork, Scale, read};
+use super::{Reading, Scale, read};
 use crate::design::{Object, Shape};
 use crate::diagnostics::Severity;
 use geo::Area;
 use std::path::Path;
 
-fn try_read(text: &str, scale: Scale) -> Result<Artwork, Vec<String>> {
+fn try_read(text: &str, scale: Scale) -> Result<Reading, Vec<String>> {
     read(text, Path::new("art.svg"), scale).map_err(|failed| {
         failed
             .0
@@ -23,7 +23,7 @@ fn try_read(text: &str, scale: Scale) -> Result<Artwork, Vec<String>> {
 }
 
 /// A drawing of 100 x 100 mm, with a unit of 1 mm.
-fn drawn(body: &str) -> Artwork {
+fn drawn(body: &str) -> Reading {
     try_read(&page(body), Scale::AsDrawn).expect("it can be read")
 }
 
@@ -57,19 +57,19 @@ fn near(a: f64, b: f64, tolerance: f64) {
 }
 
 /// The codes of all findings of at least this severity, in order.
-fn codes(artwork: &Artwork, least: Severity) -> Vec<&str> {
+fn codes(artwork: &Reading, least: Severity) -> Vec<&str> {
     let grave = artwork.findings.iter().filter(|one| one.severity >= least);
     grave.map(|one| one.code).collect()
 }
 
 /// The ids of all objects, in order.
-fn ids(artwork: &Artwork) -> Vec<&str> {
+fn ids(artwork: &Reading) -> Vec<&str> {
     let objects = artwork.design.objects.iter();
     objects.map(|object| object.id.as_str()).collect()
 }
 
 /// The colour of an object's thread.
-fn colour(artwork: &Artwork, object: &Object) -> [u8; 3] {
+fn colour(artwork: &Reading, object: &Object) -> [u8; 3] {
     let thread = &artwork.design.threads[object.thread as usize];
     [thread.red, thread.green, thread.blue]
 }

@@ -35,7 +35,7 @@ fn classes_and_styles_colour_and_tag() {
 #[test]
 fn fill_and_stroke_are_two_objects_in_paint_order() {
     let both = r#"<rect id="tile" width="9" height="9" fill="red" stroke="black" {}/>"#;
-    let ids = |artwork: &Artwork| -> Vec<String> {
+    let ids = |artwork: &Reading| -> Vec<String> {
         artwork
             .design
             .objects

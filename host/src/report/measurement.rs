@@ -16,7 +16,7 @@ pub(super) struct Spot {
 
 /// One measure, taken or not.
 #[derive(Clone, Debug)]
-pub(super) struct Taken {
+pub(super) struct Measurement {
     /// Which.
     pub measure: Measure,
     /// The design's value: the worst place, unless the measure says otherwise. Nothing where it
@@ -28,7 +28,7 @@ pub(super) struct Taken {
     pub spots: Vec<Spot>,
 }
 
-impl Taken {
+impl Measurement {
     /// A measure whose value is that of its worst place, 0 where there is none. Only places over
     /// `limit` are kept.
     pub fn worst(measure: Measure, limit: Limit, spots: impl IntoIterator<Item = Spot>) -> Self {
