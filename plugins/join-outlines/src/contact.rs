@@ -1,7 +1,7 @@
 //! Where lines cross or lie on one another.
 
 use crate::line::{Line, nearest_on};
-use geometry::measure::{cross, crossing};
+use geometry::measure::{cross, crossing, distance};
 use hoopwright_sdk::prelude::*;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
@@ -104,7 +104,7 @@ impl<'a> Pieces<'a> {
 /// Where two straight pieces meet, from 0 to 1 along each, and whether they only brush.
 fn meet(first: [Coord<f64>; 2], second: [Coord<f64>; 2]) -> Option<(f64, f64, bool)> {
     let (r, q) = (first[1] - first[0], second[1] - second[0]);
-    let (long_r, long_q) = (length(r), length(q));
+    let [long_r, long_q] = [first, second].map(|[a, b]| distance(a, b));
     let brushes = cross(r, q).abs() <= PARALLEL * long_r * long_q;
     if let Some([t, u]) = crossing((first[0], r), (second[0], q)) {
         let (slack_t, slack_u) = (CONTACT / long_r, CONTACT / long_q);
@@ -128,10 +128,6 @@ fn meet(first: [Coord<f64>; 2], second: [Coord<f64>; 2]) -> Option<(f64, f64, bo
         }
     }
     None
-}
-
-fn length(way: Coord<f64>) -> f64 {
-    (way.x * way.x + way.y * way.y).sqrt()
 }
 
 #[cfg(test)]

@@ -21,9 +21,7 @@ pub(crate) fn travel_places(way: &[Coord<f64>], longest: f64) -> Vec<Coord<f64>>
     let whole = along.length();
     let mut marks = vec![0.0];
     let mut last = 0.0;
-    let corners = way.len();
-    let bends = along.lengths().get(1..corners.saturating_sub(1));
-    for &bend in bends.into_iter().flatten() {
+    for &bend in &along.lengths()[along.between(0.0, whole)] {
         let mut mark = bend.max(last + shortest).min(whole - shortest);
         // Around a hairpin two places that lie apart along the way may nearly meet.
         while distance(along.place(last), along.place(mark)) < shortest / 2.0
