@@ -1,6 +1,6 @@
 //! Where the files of parts lie, and which files a pipeline names.
 
-use crate::artwork::read_text;
+use crate::artwork::read_named_text;
 use crate::diagnostics::Diagnostic;
 use crate::json::Document;
 use serde_json::Value;
@@ -28,9 +28,8 @@ pub(super) fn the_file(path: &Path) -> PathBuf {
 /// # Errors
 /// Why it cannot be read.
 pub(super) fn read(path: &Path) -> Result<String, Diagnostic> {
-    read_text(path, LARGEST_MIB).map_err(|missing| {
-        missing.help("A part's path is taken from the folder of the file that includes it.")
-    })
+    let from = "A part's path is taken from the folder of the file that includes it.";
+    read_named_text(path, LARGEST_MIB, from)
 }
 
 /// A file as another names it.
@@ -95,11 +94,11 @@ pub fn named_files(pipeline: &Path, text: &[u8]) -> Option<BTreeSet<PathBuf>> {
     let mut files = BTreeSet::new();
     let mut known = BTreeSet::new();
     each_named(&pipeline, &mut |named| {
-        files.insert(named.path.clone());
-        if !named.is_part || !known.insert(the_file(&named.path)) {
+        if named.is_part && !known.insert(the_file(&named.path)) {
             return None;
         }
-        let text = read(&named.path).ok()?;
+        files.insert(named.path.clone());
+        let text = named.is_part.then(|| read(&named.path).ok()).flatten()?;
         Document::parse(&named.path, text).ok()
     });
     Some(files)
