@@ -47,6 +47,14 @@ fn explain(
     } else {
         format!("\"{name}\"")
     };
+    if let Misfit::AnyOf { context } = error.kind()
+        && let Some(only) = besides_null(here, context)
+    {
+        let within = only.iter();
+        return within
+            .flat_map(|error| explain(document, base, schema, error, noun))
+            .collect();
+    }
     let given = error.instance();
     let shown = short(given);
     let unit = here
@@ -139,6 +147,21 @@ pub fn short(value: &Value) -> String {
     }
 }
 
+/// Why a value is not what an `anyOf` asks for, where that is one thing or nothing, as with settings that may
+/// be left out as a group: each branch of `here` has its errors in `context`.
+fn besides_null<'a>(
+    here: &Value,
+    context: &'a [Vec<ValidationError<'static>>],
+) -> Option<&'a [ValidationError<'static>]> {
+    let branches = here.get("anyOf")?.as_array()?.iter();
+    let null = |branch: &Value| branch.get("type").and_then(Value::as_str) == Some("null");
+    let mut others = branches.zip(context).filter(|(branch, _)| !null(branch));
+    match (others.next(), others.next()) {
+        (Some((_, only)), None) => Some(only),
+        _ => None,
+    }
+}
+
 /// The words that a schema of choices allows.
 fn options(schema: &Value) -> Vec<String> {
     let mut found = Vec::new();
@@ -202,3 +225,6 @@ fn sorts(types: &Value) -> Option<String> {
         one => word(one).map(str::to_owned),
     }
 }
+
+#[cfg(test)]
+mod tests;
