@@ -39,7 +39,10 @@ pub fn read_bytes(path: &Path, most_mib: u64) -> Result<Vec<u8>, Diagnostic> {
     };
     let failed = |error: std::io::Error| unreadable(error.to_string());
     let most = most_mib << 20;
-    let too_large = || unreadable(format!("it is larger than {most_mib} MiB"));
+    let too_large = || {
+        unreadable(format!("it is larger than {most_mib} MiB"))
+            .help("See whether it is the file that was meant.")
+    };
     let about = std::fs::metadata(path).map_err(failed)?;
     if about.is_dir() {
         return Err(unreadable("it is a folder".to_owned()));
@@ -86,9 +89,27 @@ pub fn read_text(path: &Path, most_mib: u64) -> Result<String, Diagnostic> {
     to_text(path, read_bytes(path, most_mib)?)
 }
 
+/// Reads a text file that another file names, as [`read_text`]. Where there is none to open, `from` tells
+/// where its path is taken from.
+///
+/// # Errors
+/// A diagnostic that names the file, and says what to do.
+pub(crate) fn read_named_text(
+    path: &Path,
+    most_mib: u64,
+    from: &str,
+) -> Result<String, Diagnostic> {
+    read_text(path, most_mib).map_err(|unread| match unread.help {
+        Some(_) => unread,
+        None => unread.help(from),
+    })
+}
+
 fn to_text(path: &Path, bytes: Vec<u8>) -> Result<String, Diagnostic> {
-    String::from_utf8(bytes)
-        .map_err(|_| Diagnostic::error("not-text", format!("{} is not UTF-8 text", path.display())))
+    String::from_utf8(bytes).map_err(|_| {
+        Diagnostic::error("not-text", format!("{} is not UTF-8 text", path.display()))
+            .help("Save it as UTF-8, if it is a text.")
+    })
 }
 
 /// Artwork that was read, or made by whoever has a design to sew.

@@ -6,7 +6,7 @@ mod optional;
 
 use crate::design::{Design, unsound};
 use crate::diagnostics::{Diagnostic, Failed, MOST_TOLD};
-use crate::json::{Document, MARK, MOST_PLACED, holds_more_than, misfits};
+use crate::json::{Document, FileKind, MARK, MOST_PLACED, holds_more_than, misfits};
 use columns::Columns;
 use jsonschema::Validator;
 use serde::Serialize;
@@ -47,6 +47,9 @@ pub fn read(text: &str, file: &Path) -> Result<Design, Failed> {
     // Where each part stands is worked out only for what may have to be pointed at.
     let document = Document::parse(file, text.to_owned()).map_err(Failed)?;
     if !fits {
+        if let Some(mistaken) = FileKind::Design.mistaken(&document) {
+            return Err(mistaken.into());
+        }
         let mut problems = misfits(&document, "", &schema, &validator, "entry");
         choices::tell_inside(&mut problems, &document, &schema)?;
         return Err(Failed(problems));

@@ -1,5 +1,6 @@
 //! A JSON text with the place of each of its values.
 
+use super::hint::hint;
 use super::size::{MOST_PLACED, holds_more_than};
 use crate::diagnostics::{Diagnostic, MOST_TOLD};
 use jsonc_parser::ast::{ObjectPropName, Value as Ast};
@@ -55,11 +56,10 @@ impl Document {
     /// [`MOST_PLACED`] values is not looked into.
     pub fn parse(file: &Path, text: String) -> Result<Self, Vec<Diagnostic>> {
         let broken = |message: String, range: Range<usize>| {
-            vec![
-                Diagnostic::error("not-json", message)
-                    .in_file(file)
-                    .at(&text, range),
-            ]
+            let hint = hint(&message, &text, range.start);
+            let broken = Diagnostic::error("not-json", message);
+            let broken = hint.into_iter().fold(broken, Diagnostic::help);
+            vec![broken.in_file(file).at(&text, range)]
         };
         // Each value with its place takes a hundred times the memory of its text.
         if holds_more_than(&text, MOST_PLACED) {

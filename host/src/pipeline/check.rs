@@ -6,7 +6,7 @@ use super::{schema, selection};
 use crate::artwork;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::dst::machine::{self, Machine};
-use crate::json::{Document, MARK, misfits};
+use crate::json::{Document, FileKind, MARK, misfits};
 use crate::plugins::Plugins;
 use crate::rack::{self, Rack};
 use crate::sandbox::Plugin;
@@ -62,6 +62,9 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
     let document = Document::parse(file, text).map_err(Failed)?;
     if document.value.get("takes").is_some() {
         return Err(part_not_pipeline(&document).into());
+    }
+    if let Some(mistaken) = FileKind::Pipeline.mistaken(&document) {
+        return Err(mistaken.into());
     }
     let (rack, rack_problems) = match read_rack(&document) {
         Ok(rack) => (rack, Vec::new()),
@@ -245,10 +248,9 @@ fn read_machine(document: &Document) -> Result<Option<Value>, Vec<Diagnostic>> {
     };
     let folder = document.file.parent().unwrap_or(Path::new(""));
     let path = folder.join(name);
-    let text = artwork::read_text(&path, LARGEST_MACHINE_MIB).map_err(|missing| {
-        let missing = missing.help("The machine's path is taken from the pipeline's own folder.");
-        vec![document.point(missing, document.value_range("/machine"))]
-    })?;
+    let from = "The machine's path is taken from the pipeline's own folder.";
+    let text = artwork::read_named_text(&path, LARGEST_MACHINE_MIB, from)
+        .map_err(|unread| vec![document.point(unread, document.value_range("/machine"))])?;
     let machine = machine::read(&path, text).map_err(|Failed(found)| found)?;
     Ok(serde_json::to_value(machine).ok())
 }
@@ -259,10 +261,9 @@ fn read_rack(document: &Document) -> Result<Option<Rack>, Vec<Diagnostic>> {
     };
     let folder = document.file.parent().unwrap_or(Path::new(""));
     let path = folder.join(name);
-    let text = artwork::read_text(&path, LARGEST_RACK_MIB).map_err(|missing| {
-        let missing = missing.help("The rack's path is taken from the pipeline's own folder.");
-        vec![document.point(missing, document.value_range("/rack"))]
-    })?;
+    let from = "The rack's path is taken from the pipeline's own folder.";
+    let text = artwork::read_named_text(&path, LARGEST_RACK_MIB, from)
+        .map_err(|unread| vec![document.point(unread, document.value_range("/rack"))])?;
     rack::read(&path, text)
         .map(Some)
         .map_err(|Failed(found)| found)

@@ -7,7 +7,7 @@ use super::part_files::{self, DEEPEST, the_file};
 use super::schema;
 use super::selection::{self, Selection};
 use crate::diagnostics::{Diagnostic, MOST_TOLD};
-use crate::json::{Document, escape, misfits, nearest::did_you_mean};
+use crate::json::{Document, FileKind, escape, misfits, nearest::did_you_mean};
 use crate::plugins::Plugins;
 use crate::rack::Rack;
 use jsonschema::Validator;
@@ -280,7 +280,10 @@ impl<'a> Walk<'a> {
             return known.clone().map_err(Unread::Told);
         }
         let text = part_files::read(path).map_err(Unread::Here)?;
-        let parsed = Document::parse(path, text).map(Arc::new);
+        let parsed = Document::parse(path, text).and_then(|document| {
+            let mistaken = FileKind::Part.mistaken(&document);
+            mistaken.map_or_else(|| Ok(Arc::new(document)), |told| Err(vec![told]))
+        });
         self.layout.parts.push(path.to_owned());
         self.files.insert(key, parsed.clone());
         parsed.map_err(Unread::Told)

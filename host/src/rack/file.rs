@@ -2,7 +2,7 @@
 
 use crate::design::{Design, Object, Thread};
 use crate::diagnostics::{Diagnostic, Failed, MOST_TOLD};
-use crate::json::{Document, misfits};
+use crate::json::{Document, FileKind, misfits};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -119,6 +119,9 @@ pub fn read(file: &Path, text: String) -> Result<Rack, Failed> {
 
 fn read_json(file: &Path, text: String) -> Result<Rack, Failed> {
     let document = Document::parse(file, text).map_err(Failed)?;
+    if let Some(mistaken) = FileKind::Rack.mistaken(&document) {
+        return Err(mistaken.into());
+    }
     let schema = schema();
     let validator = jsonschema::draft202012::new(&schema).map_err(|error| {
         Diagnostic::error(

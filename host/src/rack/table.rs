@@ -1,7 +1,7 @@
 //! The thread rack as a table: a CSV file (RFC 4180), as any spreadsheet saves it.
 //!
 //! The first row names the columns, in any order. Columns are parted by commas or semicolons,
-//! whichever the first row has more of.
+//! whichever the first row has more of; a line `sep=;` before it, which some spreadsheets write, says it.
 
 use super::file::{Colour, Rack, RackThread, USUAL_WEIGHT, WEIGHTS};
 use crate::diagnostics::{Diagnostic, Failed, MOST_TOLD};
@@ -106,11 +106,15 @@ type Tell<'a> = &'a mut dyn FnMut(Diagnostic, Range<usize>);
 
 /// The rows of the table, each with at least one field.
 fn rows(text: &str, tell: Tell<'_>) -> Vec<Vec<Field>> {
-    let first = text.lines().next().unwrap_or_default();
-    let semicolons = first.matches(';').count() > first.matches(',').count();
-    let delimiter = if semicolons { b';' } else { b',' };
+    let mark = if text.starts_with('\u{feff}') { 3 } else { 0 };
+    let first = text[mark..].lines().next().unwrap_or_default();
+    let (delimiter, start) = match first.trim_end().to_ascii_lowercase().as_str() {
+        "sep=;" => (b';', mark + first.len()),
+        "sep=," => (b',', mark + first.len()),
+        _ if first.matches(';').count() > first.matches(',').count() => (b';', mark),
+        _ => (b',', mark),
+    };
     let mut reader = ReaderBuilder::new().delimiter(delimiter).build();
-    let start = if text.starts_with('\u{feff}') { 3 } else { 0 };
     let bytes = text.as_bytes();
     let mut rows = Vec::new();
     let mut row: Vec<Field> = Vec::new();

@@ -3,7 +3,7 @@
 use super::hoop::MachineHoop;
 use super::record::Reach;
 use crate::diagnostics::{Diagnostic, Failed};
-use crate::json::{Document, misfits};
+use crate::json::{Document, FileKind, misfits};
 use crate::report::{Fabric, Limits};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -147,6 +147,9 @@ impl Default for Machine {
 /// Every problem with the file, each with its place.
 pub fn read(file: &Path, text: String) -> Result<Machine, Failed> {
     let document = Document::parse(file, text).map_err(Failed)?;
+    if let Some(mistaken) = FileKind::Machine.mistaken(&document) {
+        return Err(mistaken.into());
+    }
     let schema = schema();
     let validator = jsonschema::draft202012::new(&schema).map_err(|error| {
         Diagnostic::error(

@@ -49,6 +49,23 @@ fn a_byte_order_mark_and_semicolons_change_nothing() {
     }
 }
 
+/// Common practice of spreadsheets where the comma is in numbers; RFC 4180 does not have it.
+#[test]
+fn a_line_that_says_what_parts_the_columns_is_no_row() {
+    let plain = read("code,name,colour\nR,\"Reed, dark\",#008040\n").expect("sound");
+    for text in [
+        "sep=;\ncode;name;colour\nR;Reed, dark;#008040\n",
+        "\u{feff}SEP=;\r\ncode;name;colour\r\nR;Reed, dark;#008040\r\n",
+        "sep=,\ncode,name,colour\nR,\"Reed, dark\",#008040",
+    ] {
+        assert_eq!(read(text).expect("sound"), plain, "{text}");
+    }
+    // Places stay those of the file.
+    let wrong = "sep=;\ncode;name;colour\nR;Reed;nope\n";
+    assert_eq!(places(wrong), [("not-a-colour", 3, 8)]);
+    assert_eq!(places("sep=;"), [("empty-rack", 1, 1)]);
+}
+
 #[test]
 fn everything_wrong_is_told_at_once_with_line_and_column() {
     let text = "code,name,color,weight,weight\nA,Ärmel,nope,40,40\nB,\"x\ny\",red,7,200\nC,short\nD,\"\",red,forty,40\n";
