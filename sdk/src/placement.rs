@@ -150,7 +150,7 @@ impl Object {
     /// density and stitch length stay, for they belong to the thread and not to the drawing.
     ///
     /// # Errors
-    /// When something would lie more than 10 m from the origin. The object is named.
+    /// When something would lie more than 10 m from the origin, or nowhere. The object is named.
     pub fn placed(mut self, placement: &Placement) -> Result<Self, Failure> {
         self.place(placement)?;
         Ok(self)
@@ -159,7 +159,7 @@ impl Object {
     /// Changes the object in its place, as [`placed`](Self::placed) does.
     ///
     /// # Errors
-    /// When something lies more than 10 m from the origin now.
+    /// When something lies more than 10 m from the origin now, or nowhere.
     pub fn place(&mut self, placement: &Placement) -> Result<(), Failure> {
         placement.of_shape(&mut self.shape);
         for block in &mut self.stitches {
@@ -172,25 +172,29 @@ impl Object {
         let marks = marks.flat_map(|mark| [&mut mark.tail, &mut mark.head]);
         ends.chain(marks)
             .for_each(|point| placement.of_point(point));
-        if self.lies_too_far() {
-            return Err(Failure::new(
-                "The object would lie more than 10 m from the artwork's origin.",
-            )
-            .about(&self.id)
-            .help("See how far the step moves and scales, and about which centre."));
+        if self.all_are(|v| v.abs() <= FARTHEST) {
+            return Ok(());
         }
-        Ok(())
+        let failure = if self.all_are(f64::is_finite) {
+            Failure::new("The object would lie more than 10 m from the artwork's origin.")
+                .help("See how far the step moves and scales, and about which centre.")
+        } else {
+            Failure::new("A coordinate of the object would not be a finite number.")
+                .help("See what the step divides by, and what it takes the root of.")
+        };
+        Err(failure.about(&self.id))
     }
 
-    fn lies_too_far(&self) -> bool {
-        let near = |x: &[f64], y: &[f64]| x.iter().chain(y).all(|v| v.abs() <= FARTHEST);
+    /// Whether `sound` holds for every coordinate and for the width of lines.
+    fn all_are(&self, sound: impl Fn(f64) -> bool) -> bool {
+        let near = |x: &[f64], y: &[f64]| x.iter().chain(y).all(|v| sound(*v));
         let shape = match &self.shape {
             Shape::Region(region) => region.polygons.iter().all(|polygon| {
                 let mut rings = std::iter::once(&polygon.outer).chain(&polygon.holes);
                 rings.all(|ring| near(&ring.x, &ring.y))
             }),
             Shape::Lines(lines) => {
-                lines.width <= FARTHEST && lines.paths.iter().all(|path| near(&path.x, &path.y))
+                sound(lines.width) && lines.paths.iter().all(|path| near(&path.x, &path.y))
             }
             Shape::Manual => true,
         };
@@ -199,7 +203,7 @@ impl Object {
         let marks = sewing.direction_marks.iter();
         let mut points = ends.chain(marks.flat_map(|mark| [&mark.tail, &mark.head]));
         let stitches = self.stitches.iter().all(|block| near(&block.x, &block.y));
-        !(shape && stitches && points.all(|point| near(&[point.x], &[point.y])))
+        shape && stitches && points.all(|point| near(&[point.x], &[point.y]))
     }
 }
 

@@ -158,6 +158,18 @@ fn what_would_leave_the_cloth_is_refused_by_name() {
     );
 }
 
+/// IEEE 754: NaN is not greater than anything, so it lies nowhere rather than far away.
+#[test]
+fn what_is_no_number_is_not_called_far_away() {
+    for by in [f64::NAN, f64::INFINITY] {
+        let lost = feather().placed(&Placement::moving(at(by, 0.0)));
+        let lost = lost.expect_err("it lies nowhere");
+        assert_eq!(lost.object.as_deref(), Some("feather"));
+        assert!(lost.message.contains("finite"), "{}", lost.message);
+        assert!(!lost.message.contains("10 m"), "{}", lost.message);
+    }
+}
+
 proptest::proptest! {
     #[test]
     fn there_and_back_is_where_it_was(
