@@ -3,6 +3,7 @@
 //! A step is one function over a settings struct, and one macro that makes the plugin of it:
 //!
 //! ```
+//! use hoopwright_sdk::Placement;
 //! use hoopwright_sdk::prelude::*;
 //!
 //! settings! {
@@ -13,18 +14,15 @@
 //!     }
 //! }
 //!
-//! fn nudge(mut object: Object, _thread: &Thread, settings: &Nudge) -> Result<Object, Failure> {
-//!     for block in &mut object.stitches {
-//!         for x in &mut block.x {
-//!             *x += settings.right;
-//!         }
-//!     }
-//!     Ok(object)
+//! fn nudge(object: Object, _thread: &Thread, settings: &Nudge) -> Result<Object, Failure> {
+//!     let by = Coord { x: settings.right, y: 0.0 };
+//!     // Shape, stitches, ends and marks together: later steps and the report look for the thread in the shape.
+//!     object.placed(&Placement::moving(by))
 //! }
 //!
 //! object_step! {
 //!     name: "nudge",
-//!     summary: "Moves the stitches of an object to the right.",
+//!     summary: "Moves an object to the right, drawn shape and stitches together.",
 //!     settings: Nudge,
 //!     process: nudge,
 //! }
