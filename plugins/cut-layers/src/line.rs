@@ -11,11 +11,11 @@ use crate::upper::Upper;
 use hoopwright_sdk::Lines;
 use hoopwright_sdk::THREAD_WIDTH;
 use hoopwright_sdk::geometry::area::difference;
-use hoopwright_sdk::geometry::geo::{Area, Contains, LineString, MultiPolygon, Point};
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
+use hoopwright_sdk::geometry::geo::{Area, MultiPolygon};
 use hoopwright_sdk::geometry::measure::distance;
-use hoopwright_sdk::geometry::resample::{cumulative, place};
+use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::prelude::*;
-use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
 
 /// A hidden end that is shorter than this, in mm, is not worth cutting off.
 const LEAST_END: f64 = 0.5;
@@ -44,11 +44,11 @@ pub(crate) fn cut(
     }
     let underlaps = uppers.iter().map(|upper| upper.underlap(settings));
     let underlap = underlaps.fold(0.0, f64::max);
-    let edges = Edges::of(&shown.worth);
+    let edges = EdgeGrid::new(&shown.worth);
     let mut paths = Vec::new();
     let mut changed = false;
     for path in &lines.paths {
-        let line = path.to_line_string();
+        let line = Measured::new(path.to_line_string().0);
         let Some(kept) = kept(&line, path.closed, &edges, width, underlap, settings) else {
             paths.push(path.clone());
             continue;
@@ -68,16 +68,15 @@ pub(crate) fn cut(
 
 /// The pieces of `line` that stay, in drawn order; or nothing where it stays as it is.
 fn kept(
-    line: &LineString<f64>,
+    line: &Measured,
     closed: bool,
-    edges: &Edges,
+    edges: &EdgeGrid,
     width: f64,
     underlap: f64,
     settings: &CutLayers,
 ) -> Option<Vec<Polyline>> {
-    let lengths = cumulative(&line.0);
-    let total = lengths.last().copied().filter(|total| total.is_finite())?;
-    let wide = edges.stretches_shown(line, &lengths, closed, width / 2.0);
+    let total = Some(line.length()).filter(|total| total.is_finite())?;
+    let wide = stretches_shown(line, edges, closed, width / 2.0);
     if wide.is_empty() {
         return Some(Vec::new());
     }
@@ -90,11 +89,7 @@ fn kept(
         return None;
     }
     let pieces = stretches.iter();
-    Some(
-        pieces
-            .map(|&stretch| piece(line, &lengths, stretch))
-            .collect(),
-    )
+    Some(pieces.map(|&stretch| piece(line, stretch)).collect())
 }
 
 /// The stretches of an open line that stay: what shows, the underlap, and what lies between two
@@ -149,16 +144,10 @@ fn round(shown: &[Stretch], total: f64, underlap: f64, least: f64) -> Vec<Stretc
 
 /// A stretch of a line. One that begins below zero, or ends beyond the whole length, goes on round
 /// a closed line.
-fn piece(line: &LineString<f64>, lengths: &[f64], (from, to): Stretch) -> Polyline {
-    let total = lengths.last().copied().unwrap_or(0.0);
+fn piece(line: &Measured, (from, to): Stretch) -> Polyline {
+    let total = line.length();
     let mut corners: Vec<Coord<f64>> = Vec::new();
-    let mut add = |from: f64, to: f64| {
-        let between = line.0.iter().zip(lengths);
-        let between = between.filter(|&(_, &at)| at > from && at < to);
-        corners.push(place(&line.0, lengths, from));
-        corners.extend(between.map(|(&corner, _)| corner));
-        corners.push(place(&line.0, lengths, to));
-    };
+    let mut add = |from: f64, to: f64| corners.extend(line.part(from, to));
     if from < 0.0 {
         add(from + total, total);
     }
@@ -172,91 +161,58 @@ fn piece(line: &LineString<f64>, lengths: &[f64], (from, to): Stretch) -> Polyli
     Polyline::new(corners, false)
 }
 
-/// An edge of what shows, with its ends.
-type Edge = GeomWithData<Rectangle<[f64; 2]>, [Coord<f64>; 2]>;
-
-/// The edges of what shows, to be met by a line.
-struct Edges<'a> {
-    area: &'a MultiPolygon<f64>,
-    tree: RTree<Edge>,
+/// The stretches of a line, in order and apart, where any part of a stroke's breadth of `half` mm to
+/// either side shows. `edges` are those of what shows.
+fn stretches_shown(line: &Measured, edges: &EdgeGrid, closed: bool, half: f64) -> Vec<Stretch> {
+    let pieces: Vec<Piece> = line
+        .corners()
+        .windows(2)
+        .zip(line.lengths())
+        .filter_map(|(ends, &at)| Piece::new(ends[0], ends[1], at, half))
+        .collect();
+    let mut shown: Vec<Stretch> = Vec::new();
+    // Whether the place reached shows, as far as that is known: it can change only at an edge.
+    let mut known: Option<bool> = None;
+    for (i, piece) in pieces.iter().enumerate() {
+        let before = i
+            .checked_sub(1)
+            .or(closed.then_some(pieces.len() - 1))
+            .map(|at| &pieces[at]);
+        let after = pieces.get(i + 1).or(pieces.first().filter(|_| closed));
+        let room = [
+            before.map_or(half, |other| half * other.turn_to(piece)),
+            after.map_or(half, |other| half * piece.turn_to(other)),
+        ];
+        along(piece, edges, room, &mut known, &mut shown);
+    }
+    merged(shown)
 }
 
-impl<'a> Edges<'a> {
-    fn of(area: &'a MultiPolygon<f64>) -> Self {
-        let rings = area
-            .iter()
-            .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()));
-        let edges = rings.flat_map(|ring| ring.lines()).map(|edge| {
-            let bounds = Rectangle::from_corners(edge.start.into(), edge.end.into());
-            GeomWithData::new(bounds, [edge.start, edge.end])
-        });
-        Self {
-            area,
-            tree: RTree::bulk_load(edges.collect()),
-        }
-    }
-
-    /// The stretches of a line, in order and apart, where any part of a stroke's breadth of
-    /// `half` mm to either side shows.
-    fn stretches_shown(
-        &self,
-        line: &LineString<f64>,
-        lengths: &[f64],
-        closed: bool,
-        half: f64,
-    ) -> Vec<Stretch> {
-        let pieces: Vec<Piece> = line
-            .0
-            .windows(2)
-            .zip(lengths)
-            .filter_map(|(ends, &at)| Piece::new(ends[0], ends[1], at, half))
-            .collect();
-        let mut shown: Vec<Stretch> = Vec::new();
-        // Whether the place reached shows, as far as that is known: it can change only at an edge.
-        let mut known: Option<bool> = None;
-        for (i, piece) in pieces.iter().enumerate() {
-            let before = i
-                .checked_sub(1)
-                .or(closed.then_some(pieces.len() - 1))
-                .map(|at| &pieces[at]);
-            let after = pieces.get(i + 1).or(pieces.first().filter(|_| closed));
-            let room = [
-                before.map_or(half, |other| half * other.turn_to(piece)),
-                after.map_or(half, |other| half * piece.turn_to(other)),
-            ];
-            self.along(piece, room, &mut known, &mut shown);
-        }
-        merged(shown)
-    }
-
-    /// Adds where one straight piece shows, with so much room for the corners before and after.
-    fn along(
-        &self,
-        piece: &Piece,
-        room: [f64; 2],
-        known: &mut Option<bool>,
-        shown: &mut Vec<Stretch>,
-    ) {
-        let near = self
-            .tree
-            .locate_in_envelope_intersecting(piece.bounds(room));
-        let met = near.filter_map(|edge| piece.meets(edge.data, room));
-        let gap = |from: f64, to: f64, known: &mut Option<bool>, shown: &mut Vec<Stretch>| {
-            // No edge crosses the stroke here, so that it shows in full breadth or not at all.
-            let middle = piece.from + piece.ahead * ((from + to) / 2.0);
-            if to > from && *known.get_or_insert_with(|| self.area.contains(&Point(middle))) {
-                shown.push((piece.at + from, piece.at + to));
-            }
-        };
-        let mut at = 0.0;
-        for (from, to) in merged(met.collect()) {
-            gap(at, from, known, shown);
+/// Adds where one straight piece shows, with so much room for the corners before and after.
+fn along(
+    piece: &Piece,
+    edges: &EdgeGrid,
+    room: [f64; 2],
+    known: &mut Option<bool>,
+    shown: &mut Vec<Stretch>,
+) {
+    let near = edges.edges_near(piece.bounds(room)).into_iter();
+    let met = near.filter_map(|edge| piece.meets(edge, room));
+    let gap = |from: f64, to: f64, known: &mut Option<bool>, shown: &mut Vec<Stretch>| {
+        // No edge crosses the stroke here, so that it shows in full breadth or not at all.
+        let middle = piece.from + piece.ahead * ((from + to) / 2.0);
+        if to > from && *known.get_or_insert_with(|| edges.contains(middle)) {
             shown.push((piece.at + from, piece.at + to));
-            *known = None;
-            at = to;
         }
-        gap(at, piece.length, known, shown);
+    };
+    let mut at = 0.0;
+    for (from, to) in merged(met.collect()) {
+        gap(at, from, known, shown);
+        shown.push((piece.at + from, piece.at + to));
+        *known = None;
+        at = to;
     }
+    gap(at, piece.length, known, shown);
 }
 
 /// A straight piece of a line.
@@ -290,17 +246,24 @@ impl Piece {
         (a.x * b.y - a.y * b.x).abs()
     }
 
-    fn bounds(&self, room: [f64; 2]) -> AABB<[f64; 2]> {
+    /// Two corners of the upright rectangle around its stroke.
+    fn bounds(&self, room: [f64; 2]) -> [Coord<f64>; 2] {
         let ends = [
             self.from - self.ahead * room[0],
             self.from + self.ahead * (self.length + room[1]),
         ];
         let low = |a: f64, b: f64| a.min(b) - self.half;
         let high = |a: f64, b: f64| a.max(b) + self.half;
-        AABB::from_corners(
-            [low(ends[0].x, ends[1].x), low(ends[0].y, ends[1].y)],
-            [high(ends[0].x, ends[1].x), high(ends[0].y, ends[1].y)],
-        )
+        [
+            Coord {
+                x: low(ends[0].x, ends[1].x),
+                y: low(ends[0].y, ends[1].y),
+            },
+            Coord {
+                x: high(ends[0].x, ends[1].x),
+                y: high(ends[0].y, ends[1].y),
+            },
+        ]
     }
 
     /// Along which stretch of this piece an edge lies in the stroke, if it does.

@@ -13,7 +13,7 @@ use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{
     Area, BoundingRect, Coord, Intersects, LineString, MultiPolygon, Polygon, Rect,
 };
-use hoopwright_sdk::geometry::measure::{distance, perimeter};
+use hoopwright_sdk::geometry::measure::{distance, mean_width};
 use hoopwright_sdk::geometry::offset::{grow, thinned};
 
 /// A cut that is narrower than this on average, in mm, is not worth a new edge.
@@ -227,11 +227,7 @@ fn together_with(a: &MultiPolygon<f64>, b: MultiPolygon<f64>) -> MultiPolygon<f6
 
 /// Whether cutting a part out saves more than its new edge costs.
 fn pays(part: &Polygon<f64>, settings: &CutLayers) -> bool {
-    let size = part.unsigned_area();
-    size >= settings.least_cut_area && {
-        let edges = perimeter(&MultiPolygon::from(part.clone()));
-        2.0 * size / edges >= LEAST_BITE
-    }
+    part.unsigned_area() >= settings.least_cut_area && mean_width(part) >= LEAST_BITE
 }
 
 /// The pieces of `left` of which at least `least` mm² are `shown`.

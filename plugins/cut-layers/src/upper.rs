@@ -5,7 +5,7 @@ use hoopwright_sdk::Lines;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{BoundingRect, LineString, MultiPolygon, Rect};
 use hoopwright_sdk::geometry::measure::holds_circle;
-use hoopwright_sdk::geometry::resample::{cumulative, place};
+use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::geometry::{clean, offset};
 use hoopwright_sdk::prelude::*;
 use std::cell::OnceCell;
@@ -96,17 +96,12 @@ fn surely_covered(lines: &Lines) -> MultiPolygon<f64> {
 
 /// A line without its first and its last `by` mm; nothing where it is not longer than that.
 fn shortened(line: &LineString<f64>, by: f64) -> LineString<f64> {
-    let lengths = cumulative(&line.0);
-    let end = lengths.last().copied().unwrap_or(0.0) - by;
+    let line = Measured::new(line.0.clone());
+    let end = line.length() - by;
     if !(end - by).is_finite() || end <= by {
         return LineString::new(Vec::new());
     }
-    let between = line.0.iter().zip(&lengths);
-    let between = between.filter(|&(_, &at)| at > by && at < end);
-    let mut corners = vec![place(&line.0, &lengths, by)];
-    corners.extend(between.map(|(&corner, _)| corner));
-    corners.push(place(&line.0, &lengths, end));
-    LineString(corners)
+    LineString(line.part(by, end))
 }
 
 #[cfg(test)]
