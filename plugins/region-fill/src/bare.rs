@@ -5,15 +5,17 @@
 //! scan line is bare, and bare pieces of neighbouring lines make a patch.
 
 use crate::ground::Ground;
+use crate::ground::rows::Rows;
 use crate::seam::{Allow, NeedlePoint};
 use crate::short::LEAST;
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::Coord;
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{distance, lesser};
 
-/// A thread hides this much to each side, as a share of the distance between rows: at a density of
-/// 0.4, line 1 to line 3, a thread of 0.25 mm and 0.1 mm beside it.
+/// A thread hides this much to each side, as a share of the distance between rows, but no more than so
+/// many mm: at a density of 0.4, line 1 to line 3, a thread of 0.25 mm and 0.1 mm beside it.
 const HIDES: f64 = 1.125;
+const HIDES_AT_MOST: f64 = 0.225;
 
 /// Rows farther apart than this are meant to show the cloth, in mm.
 const OPEN: f64 = 0.3;
@@ -167,7 +169,7 @@ impl Hidden {
     /// Adds what a stitch hides.
     fn add(&mut self, stitch: [Coord<f64>; 2], ground: &Ground) {
         let rows = &ground.rows;
-        let reach = HIDES * rows.sewn_pitch();
+        let reach = hiding(rows);
         let row_at = |y: f64| ((y - rows.y(0)) / rows.pitch()).max(0.0);
         let ends = stitch.map(|at| ground.frame.enter(at));
         let (top, bottom) = if ends[0].y < ends[1].y {
@@ -200,6 +202,11 @@ impl Hidden {
             });
         }
     }
+}
+
+/// How far to each side a thread hides the cloth, in mm.
+fn hiding(rows: &Rows) -> f64 {
+    lesser(HIDES * rows.sewn_pitch(), HIDES_AT_MOST)
 }
 
 /// The part of the line at `y` that lies no farther than `reach` from a stitch.
@@ -304,7 +311,7 @@ fn spikes(
 /// How much of a patch a stitch hides, in mm².
 fn hides(stitch: [Coord<f64>; 2], patch: &[Piece], ground: &Ground) -> f64 {
     let rows = &ground.rows;
-    let reach = HIDES * rows.sewn_pitch();
+    let reach = hiding(rows);
     let long: f64 = patch
         .iter()
         .filter_map(|piece| {

@@ -11,6 +11,11 @@ const BERTH: f64 = 0.5;
 /// It keeps no farther from the edge along the row than this, in mm.
 const WIDEST_BERTH: f64 = 1.5;
 
+/// A way that rises less than this for each mm along the rows lies for long beside the row that it
+/// leaves; where rows are farther apart than so many mm, the next one does not hide it there.
+const SHALLOW: f64 = 0.25;
+const APART: f64 = 0.21;
+
 /// An opening between two neighbouring rows, or a place that must be passed (where `left` is `right`).
 #[derive(Clone, Copy, Debug)]
 struct Gate {
@@ -97,10 +102,12 @@ fn pull_taut(
     let mut gates = Vec::with_capacity(spans.len() + 1);
     let mut from = from;
     let row = |i: usize| rows.spans()[spans[i]].row;
+    let rises = spans.len() as f64 * rows.pitch();
+    let beside = rows.pitch() > APART && rises < SHALLOW * (to.x - from.x).abs();
     for i in 1..spans.len() {
-        let leaves = i == 1 && ground.cells.of[spans[0]] != ground.cells.of[spans[1]];
-        if leaves {
-            // The cell it leaves is sewn, as a rule: it steps off at once, onto the next row.
+        let other_cell = || ground.cells.of[spans[0]] != ground.cells.of[spans[1]];
+        if i == 1 && (beside || other_cell()) {
+            // The row it leaves is sewn, as a rule: it steps off at once, onto the next row.
             let gate = opening(rows, spans[0], spans[1], 0.0);
             let step = Coord {
                 x: from.x.max(gate.left).min(gate.right),

@@ -1,15 +1,18 @@
-//! The rows of a fill: scan lines no more than 0.2 mm apart, some or all of which are sewn.
+//! The rows of a fill: scan lines about 0.2 mm apart, some or all of which are sewn.
 
 use crate::ground::grade::Grade;
 use hoopwright_sdk::geometry::geo::{BoundingRect, Coord, Polygon};
 use hoopwright_sdk::geometry::scan;
 use std::ops::Range;
 
-/// Scan lines lie about this far apart at most, in mm, so that whatever passes from one to the next
-/// stays this near to the region. It is a full fill's row pitch (density 0.4, a line to the SECOND
-/// next) and a little. In low regions they lie up to half as far again, because the pitch is fitted
-/// to the height.
+/// Where rows show the cloth, scan lines lie about this far apart at most, in mm, so that whatever
+/// passes from one to the next stays this near to the region. In low regions they lie up to half as
+/// far again, because the pitch is fitted to the height.
 const FINEST: f64 = 0.204;
+
+/// Rows up to this far apart hide the cloth, in mm: a full fill's row pitch (density 0.4 to 0.45, a
+/// line to the SECOND next) and a little. They are scanned where they are sewn.
+const FULL: f64 = 0.23;
 
 /// A part of a scan line inside the region.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -57,7 +60,11 @@ impl Rows {
     pub fn new(polygon: &Polygon<f64>, pitch: f64) -> Option<Self> {
         let bounds = polygon.bounding_rect()?;
         let height = bounds.height();
-        let every = (pitch / FINEST).ceil().max(1.0);
+        let every = if pitch <= FULL {
+            1.0
+        } else {
+            (pitch / FINEST).ceil()
+        };
         let sewn = (height / pitch).round().max(1.0);
         let pitch = height / sewn;
         let mut rows = Self::scanned(polygon, pitch / every, pitch / 2.0)?;

@@ -176,11 +176,11 @@ impl Sewing<'_, '_> {
     fn sew_rows(&mut self, visit: &mut Visit, until: usize) {
         let rows = &visit.rows[visit.sewn..until];
         let last_row = until == visit.rows.len();
-        // The last row ends where the next cell lies, if it is the one beside it.
-        let exit = visit.exit.filter(|exit| {
-            let beside = self.ground.cells.end(visit.cell, exit.side);
-            last_row && rows.last().is_some_and(|row| row.span == beside)
-        });
+        // The last row ends where the next cell lies: what lies beyond that is sewn back, over the way
+        // out to it. The way from an underlay lies under the cover wherever it leads.
+        let exit = visit
+            .exit
+            .filter(|_| last_row && self.style.role == StitchRole::Cover);
         let opening = exit.map(|exit| match &self.ground.links[exit.link].bridge {
             None => self.opening(exit.link),
             Some(way) => {
@@ -193,7 +193,6 @@ impl Sewing<'_, '_> {
                 (x, x)
             }
         });
-        let opening = opening.filter(|_| self.ground.rows.all_sewn());
         if let Some(end) = self.end().filter(|_| visit.is_last && last_row) {
             self.sew_to(rows, end);
             visit.sewn = until;

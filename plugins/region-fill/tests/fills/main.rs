@@ -6,6 +6,7 @@
 mod flow;
 mod flow_inside;
 mod flow_large;
+mod hidden_travel;
 mod measures;
 mod odd_shapes;
 mod one_thread;
