@@ -219,6 +219,11 @@ fn what_goes_wrong_is_told(step: &Path) {
     let unused = program(step).arg("try").output().unwrap();
     assert_eq!(unused.status.code(), Some(1));
     assert_snapshot!("an_unused_step", after_building(&unused));
+
+    edited(&source, "width: f64 = 2.0", "width: f64 = 8.0");
+    let unfit = told(&program(step).arg("try").output().unwrap());
+    let words = "warning[unfit-default]: a default does not fit its own rules: \"width\" is 8, and must be at most 7.0 mm";
+    assert!(unfit.contains(words), "{unfit}");
 }
 
 /// Every refusal says what to do, and writes nothing.

@@ -66,6 +66,7 @@ pub fn try_step(options: &Try, teller: &mut Teller) -> Result<(), Stop> {
     let sources = sources(&source)?;
     steps::describe(&sources.in_folder(&options.folder).0, &plugin.name, false)?;
     println!("\n{}\nsha256 {digest}\n", path_in_words(&file));
+    teller.tell(&trial::unfit_defaults(&plugin.schema));
 
     let routine = options
         .routine
