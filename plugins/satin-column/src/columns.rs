@@ -144,7 +144,10 @@ fn strands_of_region(
                 .map_or(0, |fork| fork + 1);
             let columns = along_the_axis(&piece, object.sewing.angle).into_iter();
             let columns = columns.filter_map(|strand| keep_inside(strand, &fence));
-            strands.extend(columns.map(|strand| strand.with_forks_from(first)));
+            strands.extend(columns.map(|strand| Strand {
+                is_patch: true,
+                ..strand.with_forks_from(first)
+            }));
         }
     }
     join_touching(&mut strands);
@@ -205,9 +208,7 @@ pub fn findings(strands: &[Strand], how: &Sewing, greatest_width: f64) -> Vec<Fi
                 .help("Sew it with region-fill, or raise \"greatest-width\"."),
         );
     }
-    let narrow = strands
-        .iter()
-        .filter(|strand| how.is_narrow(&strand.column));
+    let narrow = strands.iter().filter(|strand| how.is_narrow(strand));
     let count = narrow.clone().count();
     let place = narrow
         .clone()

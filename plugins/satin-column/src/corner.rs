@@ -1,5 +1,9 @@
-//! Sharp corners of a line: mitred, so that crossings stay square to both sides of the corner
-//! instead of fanning out around its inside.
+//! Sharp corners of a line: mitred, or capped where the line is narrow, so that crossings stay square to
+//! both sides of the corner instead of fanning out around its inside.
+//!
+//! The arms of a mitre run out into its tip together, in stitches ever shorter. A narrow column has no
+//! room for that: one arm runs on, square, to the outer edge, and the other butts against it (common
+//! practice of the trade).
 
 use crate::column::Rung;
 use crate::rails::RUNG_STEP;
@@ -7,8 +11,10 @@ use hoopwright_sdk::prelude::*;
 
 /// How far past the mitre line crossings go, along the line, so that no gap opens there, in mm.
 const OVERLAP: f64 = 0.25;
-/// Crossings into a mitre's tip stop at this width, in mm.
-const NARROWEST: f64 = 0.6;
+/// How far an arm goes on under the one that it butts against, in mm.
+const BUTT_OVERLAP: f64 = 0.1;
+/// Crossings into a tip stop at this width, in mm.
+const NARROWEST: f64 = 0.3;
 /// A mitre goes no farther beyond the corner than this, in half-widths; farther out it is cut off.
 const LONGEST_TIP: f64 = 1.2;
 
@@ -25,6 +31,10 @@ pub struct Corner {
 impl Corner {
     /// Corners that turn by at least this many degrees are mitred.
     pub const SHARP: f64 = 50.0;
+    /// Corners of columns up to this wide, in mm, are capped
+    const NARROW: f64 = 3.0;
+    /// where they turn by at least this many degrees; at less, a mitre's tip is the blunter one.
+    const CAPPED: f64 = 60.0;
     /// Corners that turn by more than this many degrees are hairpins: both sides end squarely, one
     /// half a width past the corner, which covers all that a round corner would, the other in it.
     pub const HAIRPIN: f64 = 135.0;
@@ -54,9 +64,14 @@ impl Corner {
         self.cross().atan2(self.dot()).to_degrees().abs()
     }
 
-    /// Whether it is to be mitred.
+    /// Whether it is to be mitred or capped.
     pub fn is_sharp(&self) -> bool {
         self.turn() >= Self::SHARP
+    }
+
+    /// Whether one arm of a column `width` mm wide runs on there, and the other butts against it.
+    pub fn is_capped(turn: f64, width: f64) -> bool {
+        turn >= Self::CAPPED && width <= Self::NARROW
     }
 
     fn cross(&self) -> f64 {
@@ -68,67 +83,109 @@ impl Corner {
     }
 }
 
-/// Finishes the end of a ladder in a sharp corner: cuts its rungs off at the mitre line, and goes
-/// on past the corner as far as that line goes. Past a hairpin only one side of the corner goes on:
-/// that which `caps` it.
-pub fn mitre(rungs: &mut Vec<Rung>, corner: Corner, half: f64, caps: bool) {
-    let Corner { at, into, .. } = corner;
-    let normal = Coord {
-        x: -into.y,
-        y: into.x,
+/// Finishes the end of a ladder in a sharp corner: cuts its rungs off at the line where the other arm
+/// takes over, and goes on past the corner as far as that line goes. Where the corner is capped, this
+/// arm goes on or, without `caps`, butts against the other; past a hairpin only one goes on.
+pub fn finish(rungs: &mut Vec<Rung>, corner: Corner, half: f64, caps: bool) {
+    let Corner { at, into, out } = corner;
+    let normal = |way: Coord<f64>| Coord {
+        x: -way.y,
+        y: way.x,
     };
-    let ahead = |place: Coord<f64>| (place.x - at.x) * into.x + (place.y - at.y) * into.y;
+    let across = |x: f64| {
+        let reach = normal(into) * half;
+        let middle = at + into * x;
+        Rung::new(middle + reach, middle - reach)
+    };
     let turn = corner.turn();
     if turn > Corner::HAIRPIN {
         if caps {
-            extend(rungs, half, |x| {
-                Some(square(at + into * x, at, normal, half, half))
-            });
+            extend(rungs, half, |x| Some(stub(across(x), at)));
         }
         return;
     }
     let slope = (turn.to_radians() / 2.0).tan();
-    let inner_is_left = corner.cross() > 0.0;
-    let inner_reach = |x: f64| half.min((OVERLAP - x) / slope);
-    for rung in rungs.iter_mut() {
-        let own = (rung.width() / 2.0).max(1e-9);
-        let reach = inner_reach(ahead(rung.middle));
-        if reach >= own.min(half) {
-            continue;
+    let tip = half * slope;
+    let inward = normal(out) * corner.cross().signum();
+    let is_capped = Corner::is_capped(turn, 2.0 * half);
+    let (line, reach) = if !is_capped {
+        let line = Line::new(at + into * OVERLAP, into + out);
+        (line, (tip + OVERLAP).min(LONGEST_TIP * half))
+    } else if caps {
+        // The far edge of the other arm leads from the tip to where it meets this arm's inner edge.
+        let inner_end = tip + 2.0 * half / turn.to_radians().tan();
+        let line = Line::new(at - inward * half, inward * -1.0);
+        (line, tip.min(LONGEST_TIP * half).max(inner_end))
+    } else {
+        let near_edge = at + inward * (half - BUTT_OVERLAP);
+        (Line::new(near_edge, inward * -1.0), 0.0)
+    };
+    let mut cut_off = Vec::new();
+    while let Some(&rung) = rungs.last() {
+        let short = line.cut(rung);
+        if short == Some(rung) {
+            break;
         }
-        let share = reach.max(-own) / own;
-        if inner_is_left {
-            rung.left = rung.middle + (rung.left - rung.middle) * share;
-        } else {
-            rung.right = rung.middle + (rung.right - rung.middle) * share;
-        }
-        rung.whole = false;
+        rungs.pop();
+        cut_off.extend(short);
     }
-    let tip = (half * slope + OVERLAP).min(LONGEST_TIP * half);
-    extend(rungs, tip, |x| {
-        let inner = inner_reach(x);
-        let (left, right) = if inner_is_left {
-            (inner, half)
-        } else {
-            (half, inner)
-        };
-        (left + right >= NARROWEST.min(half))
-            .then(|| square(at + into * x, at, normal, left, right))
-    });
+    rungs.extend(cut_off.into_iter().rev());
+    if reach > 0.0 {
+        let least = NARROWEST.min(half);
+        extend(rungs, reach, |x| {
+            let rung = across(x);
+            let rung = if is_capped { rung } else { stub(rung, at) };
+            line.cut(rung).filter(|rung| rung.width() >= least)
+        });
+    }
 }
 
-fn square(
-    on_line: Coord<f64>,
-    middle: Coord<f64>,
-    normal: Coord<f64>,
-    left: f64,
-    right: f64,
-) -> Rung {
+/// A line that ends an arm.
+struct Line {
+    through: Coord<f64>,
+    /// Square to it, away from the arm.
+    away: Coord<f64>,
+}
+
+impl Line {
+    fn new(through: Coord<f64>, away: Coord<f64>) -> Self {
+        Self { through, away }
+    }
+
+    /// What of a rung lies on the arm's side, if anything does.
+    fn cut(&self, rung: Rung) -> Option<Rung> {
+        let beyond = |p: Coord<f64>| {
+            let way = p - self.through;
+            way.x * self.away.x + way.y * self.away.y
+        };
+        let (left, right) = (beyond(rung.left), beyond(rung.right));
+        if left.max(right) <= 1e-9 {
+            return Some(rung);
+        }
+        if left.min(right) >= 0.0 {
+            return None;
+        }
+        let meet = rung.left + (rung.right - rung.left) * (left / (left - right));
+        let (left, right) = if left > 0.0 {
+            (meet, rung.right)
+        } else {
+            (rung.left, meet)
+        };
+        Some(Rung {
+            left,
+            right,
+            whole: false,
+            ..rung
+        })
+    }
+}
+
+/// A rung past the corner where underlay stays back, and ways lead through the corner.
+fn stub(rung: Rung, corner: Coord<f64>) -> Rung {
     Rung {
-        left: on_line + normal * left,
-        right: on_line - normal * right,
-        middle,
+        middle: corner,
         whole: false,
+        ..rung
     }
 }
 

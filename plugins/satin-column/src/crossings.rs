@@ -1,19 +1,15 @@
 //! Where satin stitches cross a column.
 
 use crate::column::Rung;
+use crate::manner::{Manner, manners};
 use crate::pull::Pull;
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
 /// How far a closed column goes on over its own start, in mm.
 pub const CLOSING_OVERLAP: f64 = 1.0;
-/// Where a column narrows to nothing, crossings keep the pull compensation and this much more to
-/// each side of its middle, in mm, so that they can be sewn at all.
-const LEAST_HALF_WIDTH: f64 = 0.18;
 /// Stitches of this length are safe, in mm (Printwear, December 2016).
 pub const SAFE_STITCH: f64 = 1.05;
-/// Stitches advance no more than this in narrow tips, in mm: more would show the cloth.
-const MOST_SLANT: f64 = 0.68;
 /// Below this width a rung's own direction is taken from its neighbours, in mm.
 const NO_DIRECTION: f64 = 0.15;
 
@@ -36,11 +32,14 @@ impl Crossing {
 /// Crossings over a ladder of rungs, evenly spread so that on the outer edge of bends they lie at
 /// most `density / 2` apart, measured square to the stitch, and reaching past
 /// both edges by `pull`. The first and the last rung are crossings.
+///
+/// What is too narrow for that is sewn in a [`Manner`] of its own.
 pub fn crossings(rungs: &[Rung], density: f64, pull: Pull) -> Vec<Crossing> {
     if rungs.len() < 2 {
         return Vec::new();
     }
     let directions = directions(rungs);
+    let manners = manners(rungs, pull);
     let mut advance = vec![0.0; rungs.len()];
     for i in 1..rungs.len() {
         let (a, b) = (rungs[i - 1], rungs[i]);
@@ -49,8 +48,9 @@ pub fn crossings(rungs: &[Rung], density: f64, pull: Pull) -> Vec<Crossing> {
         let square = |step: Coord<f64>| (along.x * step.y - along.y * step.x).abs() / length;
         let step = square(b.left - a.left).max(square(b.right - a.right));
         let width = (a.width() + b.width()) / 2.0;
-        let width = width + pull.left(width) + pull.right(width);
-        advance[i] = advance[i - 1] + step * narrowing(width, density / 2.0);
+        let wanted = Manner::between(manners[i - 1], manners[i]).least_advance(width, pull);
+        let pitch = density / 2.0;
+        advance[i] = advance[i - 1] + step * pitch / pitch.max(wanted);
     }
     let Some(&total) = advance.last() else {
         return Vec::new();
@@ -74,17 +74,10 @@ pub fn crossings(rungs: &[Rung], density: f64, pull: Pull) -> Vec<Crossing> {
                 right: a.right + (b.right - a.right) * share,
             };
             let direction = directions[next - 1] * (1.0 - share) + directions[next] * share;
-            compensate(rung, direction, pull)
+            let manner = Manner::between(manners[next - 1], manners[next]);
+            compensate(rung, direction, pull, manner)
         })
         .collect()
-}
-
-/// How much of the usual number of crossings a column `width` mm wide gets: all, except in tips
-/// so narrow that stitches would be shorter than [`SAFE_STITCH`]. There they slant more.
-fn narrowing(width: f64, pitch: f64) -> f64 {
-    let width = width.max(0.0);
-    let slant = (SAFE_STITCH * SAFE_STITCH - width * width).max(0.0).sqrt();
-    pitch / pitch.max(slant.min(MOST_SLANT))
 }
 
 /// The rungs of a closed column and the first of them again, for [`CLOSING_OVERLAP`].
@@ -142,25 +135,25 @@ fn thin_directions(rungs: &[Rung]) -> Vec<Coord<f64>> {
         .collect()
 }
 
-fn compensate(crossing: Crossing, direction: Coord<f64>, pull: Pull) -> Crossing {
-    let length = crossing.length();
-    let (left, right) = (pull.left(length), pull.right(length));
-    let (least_left, least_right) = (left.max(0.0), right.max(0.0));
-    if length + left + right >= 2.0 * LEAST_HALF_WIDTH + least_left + least_right {
-        let unit = if length > NO_DIRECTION {
-            (crossing.right - crossing.left) / length
-        } else {
-            direction / direction.x.hypot(direction.y).max(1e-9)
-        };
+fn compensate(crossing: Crossing, direction: Coord<f64>, pull: Pull, manner: Manner) -> Crossing {
+    let width = crossing.length();
+    let unit = if width > NO_DIRECTION {
+        (crossing.right - crossing.left) / width
+    } else {
+        direction / direction.x.hypot(direction.y).max(1e-9)
+    };
+    let (left, right) = (pull.left(width), pull.right(width));
+    let length = manner.length(width, pull);
+    if length <= width + left + right && manner != Manner::Run {
         return Crossing {
             left: crossing.left - unit * left,
             right: crossing.right + unit * right,
         };
     }
-    let unit = direction / direction.x.hypot(direction.y).max(1e-9);
-    let middle = (crossing.left + crossing.right) / 2.0;
+    // Farther to each side, about the middle.
+    let middle = (crossing.left + crossing.right) / 2.0 + unit * ((right - left) / 2.0);
     Crossing {
-        left: middle - unit * (LEAST_HALF_WIDTH + least_left),
-        right: middle + unit * (LEAST_HALF_WIDTH + least_right),
+        left: middle - unit * (length / 2.0),
+        right: middle + unit * (length / 2.0),
     }
 }

@@ -5,7 +5,8 @@
 //! Corners that turn by less than [`Corner::SHARP`] are sewn round. Up to [`Fan::MITRED`] the line
 //! goes to the tip of the corner: a mitre, to which both arms end alike. Beyond that a mitre would
 //! be long and thin, and the corner is capped: the longer arm runs on to the edge of the region, and
-//! the other ends against it. (Both are common practice of the trade.)
+//! the other ends against it. So it is in narrow columns, which have no room for a mitre: see
+//! [`Corner::is_capped`]. (All are common practice of the trade.)
 
 use crate::cap::cap;
 use crate::column::{Rung, forward};
@@ -23,10 +24,14 @@ const STANDING: f64 = 0.12;
 /// place; a corner's is not. An outer edge counts as a corner where it lies at least this share of
 /// the turn around: an arc has 0.25, a corner 0.5.
 const POINTED: f64 = 0.32;
+/// A corner has a tip where it reaches out from a round bend by this share of what a sharp one does.
+const TIPPED: f64 = 0.7;
 /// An arm shorter than this share of the width is no arm.
 const LEAST_ARM: f64 = 0.5;
 /// Crossings into the tip of a corner stop at this width, in mm.
 const NARROWEST: f64 = 0.15;
+/// Rungs of an arm that runs on are whole while they are as wide as this share of it.
+const WHOLE: f64 = 0.95;
 /// Both arms must end within this much of each other, in mm, or else the stitch from one to the
 /// other would lie open.
 const MEETING: f64 = 2.5;
@@ -54,14 +59,35 @@ pub struct Fan {
 impl Fan {
     /// Corners that turn by more than this many degrees are capped.
     pub const MITRED: f64 = 110.0;
+    /// Narrow ones are capped up to this: the butting arm of sharper ones would end in a long point.
+    const NARROW_CAPPED: f64 = 100.0;
 
     /// Whether both arms can be finished so that they end side by side.
     fn can_finish(&mut self, rungs: &[Rung]) -> bool {
         self.finish = self.finished(rungs);
+        if self.is_narrow_cap(rungs) {
+            // The way leads along the end of the arm that runs on, or along its edge.
+            return !self.finish.0.is_empty() && !self.finish.1.is_empty();
+        }
         let (before, after) = (self.finish.0.last(), self.finish.1.first());
         before
             .zip(after)
             .is_some_and(|(&before, &after)| meet(before, after))
+    }
+
+    /// Whether the column is so narrow that the corner is capped, and has a tip to cap.
+    fn is_narrow_cap(&self, rungs: &[Rung]) -> bool {
+        let fan = &rungs[self.first..=self.last];
+        let width = fan[0].width().max(fan[fan.len() - 1].width());
+        let inner = self.inside_of(&fan[fan.len() / 2]);
+        let reach = fan
+            .iter()
+            .map(|rung| distance(inner, self.outside_of(rung)))
+            .fold(0.0, f64::max);
+        let sharp = width / (self.turn.to_radians() / 2.0).cos();
+        self.turn <= Self::NARROW_CAPPED
+            && Corner::is_capped(self.turn, width)
+            && reach > width + TIPPED * (sharp - width)
     }
 
     fn finished(&self, rungs: &[Rung]) -> (Vec<Rung>, Vec<Rung>) {
@@ -70,7 +96,8 @@ impl Fan {
         let inner = self.inside_of(&fan[fan.len() / 2]);
         let outer: Vec<Coord<f64>> = fan.iter().map(|rung| self.outside_of(rung)).collect();
         let (into, out_of) = (forward(&start), forward(&end) * -1.0);
-        let tip = if self.turn <= Self::MITRED {
+        let is_narrow_cap = self.is_narrow_cap(rungs);
+        let tip = if self.turn <= Self::MITRED && !is_narrow_cap {
             farthest(&outer)
         } else {
             let runs_on = if self.before_is_longer { into } else { out_of };
@@ -95,8 +122,27 @@ impl Fan {
             Side::Left => Side::Right,
             Side::Right => Side::Left,
         };
-        let after = arm_end(after, turned, out_of, line, middle);
-        let before = arm_end(before, self.inner, into, line, middle);
+        if !is_narrow_cap {
+            let after = arm_end(after, turned, out_of, line, middle, OVERLAP);
+            let before = arm_end(before, self.inner, into, line, middle, OVERLAP);
+            return (before, after.into_iter().rev().map(Rung::turned).collect());
+        }
+        // The arm that runs on lies beside the other already, and is as whole there as elsewhere.
+        let overlaps = if self.before_is_longer {
+            [0.0, OVERLAP]
+        } else {
+            [OVERLAP, 0.0]
+        };
+        let mut before = arm_end(before, self.inner, into, line, middle, overlaps[0]);
+        let mut after = arm_end(after, turned, out_of, line, middle, overlaps[1]);
+        let (runs_on, width) = if self.before_is_longer {
+            (&mut before, start.width())
+        } else {
+            (&mut after, end.width())
+        };
+        for rung in runs_on.iter_mut().filter(|r| r.width() > WHOLE * width) {
+            *rung = Rung::new(rung.left, rung.right);
+        }
         (before, after.into_iter().rev().map(Rung::turned).collect())
     }
 
@@ -133,13 +179,15 @@ pub fn meet(end: Rung, start: Rung) -> bool {
 }
 
 /// The last rungs of an arm: square to it, and ending on the line between the arms. `edge` leads
-/// from the arm's outer place around to its inner place, which lies on the side `inner`.
+/// from the arm's outer place around to its inner place, which lies on the side `inner`; crossings go on
+/// past the line by `overlap`.
 fn arm_end(
     mut edge: Vec<Coord<f64>>,
     inner: Side,
     outward: Coord<f64>,
     line: [Coord<f64>; 2],
     middle: Coord<f64>,
+    overlap: f64,
 ) -> Vec<Rung> {
     if inner == Side::Right {
         edge.reverse();
@@ -152,8 +200,8 @@ fn arm_end(
             let on_line = |p: Coord<f64>| to_edge(p, line) < 1e-6;
             let (mut left, mut right) = (rung.left, rung.right);
             match inner {
-                Side::Left if on_line(left) => left = left - unit * OVERLAP,
-                Side::Right if on_line(right) => right = right + unit * OVERLAP,
+                Side::Left if on_line(left) => left = left - unit * overlap,
+                Side::Right if on_line(right) => right = right + unit * overlap,
                 _ => {}
             }
             Rung {

@@ -54,6 +54,7 @@ fn keep_open(strand: Strand, mut ladder: Ladder, start: usize, fence: &EdgeGrid)
         column: column_of(kept, &strand.column, false, fence)?,
         ends,
         through: through.map(|&(fork, rung)| (fork, rung - first)).collect(),
+        is_patch: strand.is_patch,
     })
 }
 
@@ -79,6 +80,7 @@ fn keep_closed(strand: Strand, mut ladder: Ladder, fence: &EdgeGrid) -> Option<S
         through: through.collect(),
         column: column_of(&kept, &strand.column, closed, fence)?,
         ends: [None, None],
+        is_patch: strand.is_patch,
     })
 }
 

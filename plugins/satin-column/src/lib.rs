@@ -7,7 +7,8 @@
 //! turns them to the object's marks, [`inside`] cuts them off at bays, [`bare`] finds what they
 //! leave bare, and [`join`] joins what touches. [`route`] leads the thread through them in
 //! [`order`], over a [`tree`], [`part`] by part; [`sew`] lays [`underlay`] and cover: [`crossings`]
-//! over the column, which reach past its edges by the [`pull`] compensation, a [`zigzag`] over the
+//! over the column, which reach past its edges by the [`pull`] compensation and are wider in the
+//! [`manner`] of narrow places, a [`zigzag`] over the
 //! crossings, with [`short_stitches`] and [`split`] stitches; [`needle`] keeps every move within
 //! what a machine can sew.
 
@@ -24,6 +25,7 @@ mod fork;
 mod inside;
 mod join;
 mod line;
+mod manner;
 mod needle;
 mod order;
 mod part;
@@ -90,8 +92,12 @@ settings! {
         /// Columns wider than this are reported: they are sewn as split satin, and a fill may hold
         /// better.
         pub greatest_width: f64 = 9.0, in "mm", from 1.0 to 100.0;
-        /// Columns that are nowhere as wide as this are sewn as a run along their middle.
-        pub least_width: f64 = 0.8, in "mm", from 0.0 to 5.0;
+        /// Columns that are nowhere as wide as this are sewn as a run along their middle, two or
+        /// three times over.
+        /// Satin narrower than about 1 mm makes stitches too short to sew well: from this width on, and in
+        /// points, narrow places are sewn wider than drawn, at the same density, to each side by up to
+        /// 0.2 mm beyond the pull compensation.
+        pub least_width: f64 = 0.5, in "mm", from 0.0 to 5.0;
         /// Shortens every other stitch on the inside of bends where needle points would crowd.
         pub short_stitches: bool = true;
         /// The width to sew lines with, instead of the drawn one. Lines drawn without a width
@@ -140,7 +146,7 @@ impl SatinColumn {
                 longest,
             },
             run_stitch: within(self.underlay_stitch_length, 0.8, 11.0, 2.5),
-            least_width: within(self.least_width, 0.0, 50.0, 0.8),
+            least_width: within(self.least_width, 0.0, 50.0, 0.5),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Columns from lines with a width.
 
 use crate::column::{Column, Rung};
-use crate::corner::{Corner, mitre};
+use crate::corner::{Corner, finish};
 use crate::rails::RUNG_STEP;
 use crate::relax::relax;
 use crate::taper::Taper;
@@ -16,8 +16,8 @@ const MERGE: f64 = 0.01;
 /// A column along `path` as wide as `taper` says, or nothing where the path has no length or a
 /// place that is not finite. A closed path has the width of the taper's start all round.
 ///
-/// Bends are sewn round; corners of [`Corner::SHARP`] or more are mitred, each side of the corner
-/// a section of its own.
+/// Bends are sewn round; corners of [`Corner::SHARP`] or more are mitred or capped, each side of the
+/// corner a section of its own.
 pub fn column_of_line(path: &Polyline, taper: Taper) -> Option<Column> {
     let mut corners: Vec<Coord<f64>> = Vec::new();
     for corner in path.corners() {
@@ -96,11 +96,11 @@ fn sections_of(corners: &[Coord<f64>], joint: Option<Corner>, taper: Taper) -> V
             rungs = relax(&rungs, false, 2.0 * half_at(middle));
         }
         if let Some(corner) = corner {
-            mitre(&mut rungs, corner, half_at(lengths[i]), true);
+            finish(&mut rungs, corner, half_at(lengths[i]), true);
         }
         if let Some(corner) = start_corner {
             turn_round(&mut rungs);
-            mitre(
+            finish(
                 &mut rungs,
                 corner.reversed(),
                 half_at(lengths[start]),

@@ -41,7 +41,7 @@ impl Part {
             .collect();
         children.sort_unstable();
         Self {
-            narrow: how.is_narrow(column),
+            narrow: how.is_narrow(strand),
             column: if backward { piece.reversed() } else { piece },
             children,
         }
@@ -69,7 +69,7 @@ impl Part {
                 pull: column.pull,
             },
             children,
-            narrow: how.is_narrow(column),
+            narrow: how.is_narrow(strand),
         }
     }
 }

@@ -5,6 +5,7 @@ use crate::crossings::{Crossing, closed_with_overlap, crossings};
 use crate::needle::Needle;
 use crate::pull::Pull;
 use crate::split::split_points;
+use crate::strand::Strand;
 use crate::underlay::{Laying, Pass, Underlay, line_of};
 use crate::zigzag::{Zigzag, nearer_side, zigzag};
 use hoopwright_sdk::geometry::measure::distance;
@@ -13,6 +14,9 @@ use hoopwright_sdk::prelude::*;
 /// The thread goes back over a crossing where that shortens the way to the next section by more than
 /// this, in mm.
 const WAITING: f64 = 2.0;
+
+/// Columns over what others leave bare are satin from this width on, in mm.
+const LEAST_PATCH: f64 = 0.8;
 
 /// How columns are sewn.
 #[derive(Clone, Copy, Debug)]
@@ -32,9 +36,15 @@ pub struct Sewing {
 }
 
 impl Sewing {
-    /// Whether a column is too narrow for satin.
-    pub fn is_narrow(&self, column: &Column) -> bool {
-        column.greatest_width() < self.least_width - 1e-6
+    /// Whether a column is too narrow for satin. What only patches others lies partly under them,
+    /// where narrow satin would heap up.
+    pub fn is_narrow(&self, strand: &Strand) -> bool {
+        let least = if strand.is_patch {
+            self.least_width.max(LEAST_PATCH)
+        } else {
+            self.least_width
+        };
+        strand.column.greatest_width() < least - 1e-6
     }
 }
 

@@ -27,6 +27,8 @@ pub struct Strand {
     pub ends: [Option<usize>; 2],
     /// The forks it runs through, each with the rung at its middle.
     pub through: Vec<(usize, usize)>,
+    /// Whether it covers what other columns leave bare.
+    pub is_patch: bool,
 }
 
 impl Strand {
@@ -68,6 +70,7 @@ impl Strand {
             column,
             ends: [None, None],
             through: Vec::new(),
+            is_patch: false,
         }
     }
 }
@@ -248,6 +251,7 @@ fn assemble(axis: &MedialAxis, forks: &[Fork], links: &Links, chain: &Chain) -> 
         column,
         ends,
         through,
+        is_patch: false,
     })
 }
 

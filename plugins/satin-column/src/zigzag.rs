@@ -16,7 +16,7 @@ pub enum Side {
 }
 
 /// A zigzag does not begin on a side farther away than this, in mm.
-const FAR: f64 = 3.0;
+const FAR: f64 = 3.6;
 
 /// How a zigzag is sewn.
 #[derive(Clone, Copy, Debug)]

@@ -55,13 +55,13 @@ fn a_wide_column_is_reported_and_sewn() {
 #[test]
 fn a_thin_column_becomes_a_run_three_times() {
     let (stitches, findings) = sew(
-        Object::of_region("whisker", &rectangle(20.0, 0.5)),
+        Object::of_region("whisker", &rectangle(20.0, 0.45)),
         &SatinColumn::default(),
     );
     assert_eq!(findings.len(), 1);
     assert_eq!(findings[0].severity, Severity::Note);
     for stitch in &stitches {
-        assert!((stitch.at.y - 0.25).abs() < 0.05, "{stitch:?}");
+        assert!((stitch.at.y - 0.225).abs() < 0.05, "{stitch:?}");
     }
     let middle = stitches
         .iter()
@@ -232,6 +232,8 @@ fn a_column_is_satin_or_a_run_from_end_to_end() {
     assert!(past.len() >= 4, "{past:?}");
     for at in past {
         let edge = (3.0 - 2.8 * at.x / 30.0) / 2.0 + 0.2;
+        // What is narrower than 1.1 mm is sewn wider, by no more than 0.2 mm to each side.
+        let edge = edge.max(0.55_f64.min(edge + 0.2));
         assert!((at.y.abs() - edge).abs() < 0.05, "{at:?} {edge}");
     }
 }
