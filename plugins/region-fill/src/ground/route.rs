@@ -3,6 +3,7 @@
 use crate::ground::rows::Rows;
 use crate::ground::{Ground, Spot};
 use hoopwright_sdk::geometry::geo::Coord;
+use std::ops::RangeInclusive;
 
 /// A way keeps this far from the edge, in mm, where there is room, so that it does not peep out
 /// from under the cover.
@@ -12,9 +13,10 @@ const BERTH: f64 = 0.5;
 const WIDEST_BERTH: f64 = 1.5;
 
 /// A way that rises less than this for each mm along the rows lies for long beside the row that it
-/// leaves; where rows are farther apart than so many mm, the next one does not hide it there.
+/// leaves; where rows are so many mm apart, the next one does not hide it there. Rows farther apart
+/// hide nothing, nearer ones all.
 const SHALLOW: f64 = 0.25;
-const APART: f64 = 0.21;
+const APART: RangeInclusive<f64> = 0.21..=0.31;
 
 /// An opening between two neighbouring rows, or a place that must be passed (where `left` is `right`).
 #[derive(Clone, Copy, Debug)]
@@ -103,7 +105,7 @@ fn pull_taut(
     let mut from = from;
     let row = |i: usize| rows.spans()[spans[i]].row;
     let rises = spans.len() as f64 * rows.pitch();
-    let beside = rows.pitch() > APART && rises < SHALLOW * (to.x - from.x).abs();
+    let beside = APART.contains(&rows.sewn_pitch()) && rises < SHALLOW * (to.x - from.x).abs();
     for i in 1..spans.len() {
         let other_cell = || ground.cells.of[spans[0]] != ground.cells.of[spans[1]];
         if i == 1 && (beside || other_cell()) {

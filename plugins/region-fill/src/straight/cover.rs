@@ -172,7 +172,8 @@ pub fn lay(
         let tip = row.end(end);
         let Some(next) = rows.get(i + 1) else {
             let (left, right) = exit.unwrap_or((tip.x, tip.x));
-            let x = tip.x.max(left).min(right);
+            // The way out may lie beside the last row, where not all lines are sewn.
+            let x = tip.x.max(left).min(right).max(row.left).min(row.right);
             finish_at(row, begin.x, tip.x, x, style, &mut steps);
             break;
         };
