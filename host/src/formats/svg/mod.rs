@@ -5,7 +5,8 @@
 //! transforms into plain paths; [`page`] finds how many millimetres a unit is; [`origin`] tells
 //! which element each path came from; [`drawing`] walks the paths in paint order and makes
 //! objects of them, with [`outline`], [`painted`], [`clip`], [`edge`], [`paint`], [`palette`] and
-//! [`names`]. [`survey`] and [`styles`] then look through the XML for what has no path.
+//! [`names`]. [`survey`] and [`styles`] then look through the XML for what has no path, with [`sheets`],
+//! [`placing`], [`symbols`] and [`unread`]. [`spelling`] comes before all this.
 //! Everything that is left out or stands for something else is a finding ([`remarks`]).
 
 mod arcs;
@@ -21,15 +22,20 @@ mod page;
 mod paint;
 mod painted;
 mod palette;
+mod placing;
 mod references;
 mod remarks;
 pub mod render;
+mod sheets;
 mod source;
+mod spelling;
 mod styles;
 mod survey;
+mod symbols;
 mod tangle;
 #[cfg(test)]
 mod tests;
+mod unread;
 
 use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Failed};
@@ -92,6 +98,7 @@ pub fn read(text: &str, file: &Path, scale: Scale) -> Result<Reading, Failed> {
             .help("simplify the drawing, or take out embedded pictures")
             .into());
     }
+    let text = &*spelling::corrected(text);
     // A thread of its own gives usvg the stack it needs, and keeps a panic of its inside.
     let outcome = std::thread::scope(|scope| {
         std::thread::Builder::new()

@@ -24,9 +24,11 @@ pub(super) struct Origin {
 const STEPS: f64 = (1 << 22) as f64;
 
 /// How usvg resolves the artwork: it loads nothing, paints no page background, and leaves
-/// markers out (the survey reports those).
+/// markers out (the survey reports those). An `em` is as large as in browsers where no font size is
+/// given: `medium`, which is 16 px in all of them (CSS Fonts 4 section 2.5 leaves it to them).
 pub(super) fn options() -> Options<'static> {
     Options {
+        font_size: 16.0,
         image_href_resolver: ImageHrefResolver {
             resolve_data: Box::new(|_, _, _| None),
             resolve_string: Box::new(|_, _| None),

@@ -67,7 +67,13 @@ pub(super) fn outline(
         near.then_some(p).ok_or(Refused::Far)
     };
     let mut elements = Vec::new();
-    for segment in path.segments() {
+    let mut segments = path.segments().peekable();
+    while let Some(segment) = segments.next() {
+        let is_move = |segment: &PathSegment| matches!(segment, PathSegment::MoveTo(_));
+        if is_move(&segment) && segments.peek().is_none_or(is_move) {
+            // A place that nothing leads from is not painted, and has no caps (SVG 2 section 13.5.4).
+            continue;
+        }
         elements.push(match segment {
             PathSegment::MoveTo(p) => PathEl::MoveTo(place(p)?),
             PathSegment::LineTo(p) => PathEl::LineTo(place(p)?),

@@ -8,6 +8,7 @@ use crate::design::valid::FARTHEST;
 use crate::design::{Point, Rectangle};
 use crate::diagnostics::Diagnostic;
 use geo::{Coord, Rect};
+use roxmltree::Node;
 
 /// A CSS px in mm: CSS Values and Units 4, section 6.2, "1in = 2.54cm = 96px".
 pub(super) const PX: f64 = 25.4 / 96.0;
@@ -52,8 +53,12 @@ impl Page {
             f64::from(tree.size().width()),
             f64::from(tree.size().height()),
         );
-        let mm_per_px = factor(scale, width, height)
-            .map_err(|what| Diagnostic::error("bad-scale", what).in_file(source.file))?;
+        let mm_per_px = factor(
+            asked(source.xml.root_element(), scale, (width, height)),
+            width,
+            height,
+        )
+        .map_err(|what| Diagnostic::error("bad-scale", what).in_file(source.file))?;
         let page = Self {
             mm_per_px,
             width: width * mm_per_px,
@@ -94,6 +99,64 @@ impl Page {
             },
         )
     }
+}
+
+/// The scale at which the page is as large as the root's style says, which goes before its attributes (SVG 2,
+/// Geometry Properties; usvg leaves it out); else `scale`. `size` is the page without the style, in px.
+pub(super) fn asked(root: Node<'_, '_>, scale: Scale, size: (f64, f64)) -> Scale {
+    let named = |name| root.has_attribute(name);
+    // Without a view box, the page's size does not scale the drawing.
+    let Some(styled) = styled(root).filter(|_| scale == Scale::AsDrawn && scales(root)) else {
+        return scale;
+    };
+    match styled {
+        (Some(width), Some(height)) => {
+            let is_alike = (size.0 * height - size.1 * width).abs() <= size.0 * height * ALIKE;
+            if is_alike || !(named("width") || named("height")) {
+                Scale::Within { width, height }
+            } else {
+                scale
+            }
+        }
+        (Some(width), None) if !named("height") => Scale::Width(width),
+        (None, Some(height)) if !named("width") => Scale::Height(height),
+        _ => scale,
+    }
+}
+
+/// Two pages whose sides differ in proportion by less than this share are of one form.
+const ALIKE: f64 = 0.005;
+
+fn scales(root: Node<'_, '_>) -> bool {
+    root.attribute("viewBox").is_some_and(is_view_box)
+}
+
+/// The width and height that the root's style gives, in mm; nothing where it gives neither.
+fn styled(root: Node<'_, '_>) -> Option<(Option<f64>, Option<f64>)> {
+    let style = root.attribute("style").unwrap_or_default();
+    let of = |wanted: &str| {
+        let own = css::declarations(style).filter(|(name, _)| *name == wanted);
+        own.last().and_then(|(_, value)| in_mm(value))
+    };
+    let (width, height) = (of("width"), of("height"));
+    (width.is_some() || height.is_some()).then_some((width, height))
+}
+
+/// A length in mm, where its unit is a fixed one (CSS Values and Units 4 section 6.2).
+pub(super) fn in_mm(length: &str) -> Option<f64> {
+    let units = [
+        ("px", PX),
+        ("mm", 1.0),
+        ("cm", 10.0),
+        ("in", 25.4),
+        ("pt", 25.4 / 72.0),
+        ("pc", 25.4 / 6.0),
+        ("Q", 0.25),
+    ];
+    let in_unit =
+        |(unit, mm): (&str, f64)| Some(length.strip_suffix(unit)?.parse::<f64>().ok()? * mm);
+    let mm = units.into_iter().find_map(in_unit)?;
+    (mm.is_finite() && mm > 0.0).then_some(mm)
 }
 
 /// Millimetres per px for a page of this many px.
@@ -152,7 +215,32 @@ fn look_at_root(source: &Source<'_>, scale: Scale, page: &Page, findings: &mut F
             "draw a rectangle if it is to be sewn",
         );
     }
-    let physical = sizes.iter().any(|(_, value)| {
+    let size = (page.width / page.mm_per_px, page.height / page.mm_per_px);
+    let is_other = |styled: Option<f64>, own: f64| {
+        styled.is_some_and(|styled| (styled - own).abs() > own * ALIKE)
+    };
+    if scale == Scale::AsDrawn
+        && asked(root, scale, size) == scale
+        && styled(root).is_some_and(|(width, height)| {
+            is_other(width, page.width) || is_other(height, page.height)
+        })
+    {
+        findings.warning(
+            Some(root),
+            "style-geometry",
+            format!(
+                "the size in the style of <svg> is left out; its page is {} by {} mm",
+                rounded(page.width),
+                rounded(page.height)
+            ),
+            "write width and height as attributes of <svg>",
+        );
+    }
+    let style = root.attribute("style").unwrap_or_default();
+    let in_style = css::declarations(style).filter(|(name, _)| ["width", "height"].contains(name));
+    let in_style = in_style.map(|(_, value)| Some(value));
+    let mut given = sizes.iter().map(|(_, value)| *value).chain(in_style);
+    let physical = given.any(|value| {
         let unit = value.and_then(unit);
         unit.is_some_and(|unit| ["mm", "cm", "in", "pt", "pc"].contains(&unit))
     });

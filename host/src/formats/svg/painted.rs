@@ -74,7 +74,7 @@ impl Walk<'_, '_, '_, '_> {
             return None;
         }
         if greatest > least * 1.01 {
-            self.stretched(width);
+            self.stretched(width, f64::from(stroke.width().get()) * greatest);
         }
         if stroke.dasharray().is_some() {
             self.dashed();
@@ -83,9 +83,13 @@ impl Walk<'_, '_, '_, '_> {
             self.too_tangled();
             return None;
         }
+        let reach = match stroke.linecap() {
+            usvg::LineCap::Square => width / 2.0,
+            usvg::LineCap::Butt | usvg::LineCap::Round => 0.0,
+        };
         let paths = lines
             .iter()
-            .map(|line| Polyline::new(line.corners.iter().copied(), line.closed))
+            .map(|line| Polyline::new(lengthened(line, reach), line.closed))
             .collect();
         self.painted_lines(Lines { paths, width }, colour, clips)
     }
@@ -213,6 +217,26 @@ impl Walk<'_, '_, '_, '_> {
             None => String::new(),
         }
     }
+}
+
+/// The line's corners, its open ends drawn out by `reach` mm: SVG 2 section 13.5.4, a square cap reaches half the
+/// stroke's width beyond the end, along the line.
+fn lengthened(line: &Subpath, reach: f64) -> Vec<Coord<f64>> {
+    let mut corners = line.corners.clone();
+    if reach > 0.0 && !line.closed {
+        for _ in 0..2 {
+            corners.reverse();
+            if let Some(end) = corners.last().copied() {
+                let inner = corners.iter().rev().find(|corner| **corner != end);
+                let along = inner.map(|inner| end - *inner);
+                if let (Some(along), Some(last)) = (along, corners.last_mut()) {
+                    let length = along.x.hypot(along.y).max(f64::MIN_POSITIVE);
+                    *last = end + along / length * reach;
+                }
+            }
+        }
+    }
+    corners
 }
 
 /// The least and the greatest factor by which a transform stretches a length.

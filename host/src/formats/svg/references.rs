@@ -133,10 +133,12 @@ impl<'s, 'a> Search<'s, 'a> {
     fn targets(&self, node: Node<'s, 'a>) -> Vec<(Node<'s, 'a>, Kind)> {
         let mut targets = Vec::new();
         let mut add = |id: &str, kind: Kind| {
-            if let Some(target) = self.source.by_id(id)
-                && (kind != Kind::Property || is_server(target))
-            {
-                targets.push((target, kind));
+            // Of elements that share an id, usvg takes now the first, now the last.
+            let both = [self.source.by_id(id), self.source.last_by_id(id)];
+            for target in both.into_iter().flatten() {
+                if kind != Kind::Property || is_server(target) {
+                    targets.push((target, kind));
+                }
             }
         };
         for attribute in node.attributes() {

@@ -9,6 +9,10 @@ use crate::diagnostics::{Diagnostic, Severity};
 use roxmltree::Node;
 use usvg::BlendMode;
 
+/// A stroke that is this many times as wide in one direction as it is taken looks otherwise: about a quarter
+/// more. Common practice.
+const SEEN: f64 = 1.25;
+
 impl<'s, 'a> Walk<'_, 's, 'a, '_> {
     /// Reports what a group does that a flat design cannot show.
     pub fn effects(&mut self, group: &usvg::Group) {
@@ -103,29 +107,34 @@ impl<'s, 'a> Walk<'_, 's, 'a, '_> {
         );
     }
 
-    /// Reports that round or square dots of the path at hand are dropped.
+    /// Reports that round or square dots of the path at hand are dropped, which are seen in the drawing.
     pub fn dots_left_out(&mut self) {
-        self.note(
-            "no-size",
-            |who| format!("{who} has parts without length; they are left out"),
+        let at = self.element();
+        self.findings.warning(
+            at,
+            "dots",
+            format!(
+                "{} has dots, parts without length whose caps are seen; they are left out",
+                say(at)
+            ),
             "draw dots as circles if they are to be sewn",
         );
     }
 
-    /// Reports that the stroke at hand is not equally wide all along.
-    pub fn stretched(&mut self, width: f64) {
+    /// Reports that the stroke at hand is not equally wide all along: it is up to `greatest` mm wide, and is taken
+    /// as `width`.
+    pub fn stretched(&mut self, width: f64, greatest: f64) {
         let message = format!(
             "the stroke of {} is stretched; it is taken as {width:.2} mm wide all along",
             say(self.element())
         );
         let help = "turn the stroke into a filled path if its shape matters";
-        self.tell(
-            Severity::Note,
-            "uneven-stroke",
-            message,
-            help,
-            Paint::Stroke,
-        );
+        let severity = if greatest > width * SEEN {
+            Severity::Warning
+        } else {
+            Severity::Note
+        };
+        self.tell(severity, "uneven-stroke", message, help, Paint::Stroke);
     }
 
     /// Reports that the stroke at hand is dashed.

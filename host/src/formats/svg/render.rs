@@ -2,7 +2,7 @@
 
 mod effort;
 
-use super::{STACK, Scale, origin, page};
+use super::{STACK, Scale, origin, page, spelling};
 use resvg::tiny_skia::{Pixmap, Transform};
 use usvg::ShapeRendering;
 
@@ -25,6 +25,7 @@ pub fn paint(
     matrix: [f64; 6],
     [width, height]: [u32; 2],
 ) -> Result<Painted, String> {
+    let text = &*spelling::corrected(text);
     // As for reading: a thread of its own has the stack that nesting needs, and keeps a panic.
     let painting = || {
         let mut painted = [
@@ -66,9 +67,19 @@ fn paint_once(
         shape_rendering: edges,
         ..origin::options()
     };
-    let tree = usvg::Tree::from_str(text, &options).map_err(|error| error.to_string())?;
-    let size = tree.size();
-    let mm_per_px = page::factor(scale, f64::from(size.width()), f64::from(size.height()))?;
+    let reading = roxmltree::ParsingOptions {
+        allow_dtd: true,
+        ..roxmltree::ParsingOptions::default()
+    };
+    let xml = roxmltree::Document::parse_with_options(text, reading);
+    let xml = xml.map_err(|error| error.to_string())?;
+    let tree = usvg::Tree::from_xmltree(&xml, &options).map_err(|error| error.to_string())?;
+    let size = (
+        f64::from(tree.size().width()),
+        f64::from(tree.size().height()),
+    );
+    let scale = page::asked(xml.root_element(), scale, size);
+    let mm_per_px = page::factor(scale, size.0, size.1)?;
     let [xx, xy, yx, yy, x, y] = matrix;
     let [xx, xy, yx, yy] = [xx, xy, yx, yy].map(|number| (number * mm_per_px) as f32);
     let transform = Transform::from_row(xx, xy, yx, yy, x as f32, y as f32);

@@ -4,7 +4,7 @@ use super::css;
 use super::origin::Origin;
 use crate::diagnostics::Diagnostic;
 use roxmltree::{Document, Node, NodeId, ParsingOptions};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::path::Path;
 
@@ -26,6 +26,10 @@ pub(super) struct Source<'a> {
     pub file: &'a Path,
     pub xml: Document<'a>,
     by_id: BTreeMap<String, NodeId>,
+    /// The last of the elements that share an id.
+    last_by_id: BTreeMap<String, NodeId>,
+    /// The ids whose first and last element are not written alike.
+    ambiguous: BTreeSet<String>,
     ordinals: BTreeMap<usize, usize>,
 }
 
@@ -55,11 +59,25 @@ impl<'a> Source<'a> {
             .help("save the drawing as plain SVG"));
         }
         let mut by_id = BTreeMap::new();
+        let mut last_by_id = BTreeMap::new();
+        let mut ambiguous = BTreeSet::new();
         let mut ordinals = BTreeMap::new();
         let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
         for node in xml.descendants().filter(Node::is_element) {
             if let Some(id) = node.attribute("id").filter(|id| !id.trim().is_empty()) {
-                by_id.entry(id.to_owned()).or_insert(node.id());
+                match by_id.get(id).and_then(|&first| xml.get_node(first)) {
+                    Some(first) => {
+                        last_by_id.insert(id.to_owned(), node.id());
+                        if text.get(first.range()) == text.get(node.range()) {
+                            ambiguous.remove(id);
+                        } else {
+                            ambiguous.insert(id.to_owned());
+                        }
+                    }
+                    None => {
+                        by_id.insert(id.to_owned(), node.id());
+                    }
+                }
             }
             if is_shape(node) || is_named(node, "use") {
                 let count = counts.entry(node.tag_name().name()).or_default();
@@ -71,6 +89,8 @@ impl<'a> Source<'a> {
             text,
             file,
             by_id,
+            last_by_id,
+            ambiguous,
             ordinals,
             xml,
         })
@@ -79,6 +99,23 @@ impl<'a> Source<'a> {
     /// The element with this id.
     pub fn by_id(&self, id: &str) -> Option<Node<'_, 'a>> {
         self.xml.get_node(*self.by_id.get(id)?)
+    }
+
+    /// The last element with this id, where several have it: what usvg takes for `url(#id)`. The first is right
+    /// (DOM section 4.2.4, `getElementById`: "the first element, in tree order").
+    pub fn last_by_id(&self, id: &str) -> Option<Node<'_, 'a>> {
+        self.xml.get_node(*self.last_by_id.get(id)?)
+    }
+
+    /// Whether several elements have this id, and the first and the last of them differ.
+    pub fn is_ambiguous(&self, id: &str) -> bool {
+        self.ambiguous.contains(id)
+    }
+
+    /// The style sheets.
+    pub fn sheets(&self) -> impl Iterator<Item = Node<'_, 'a>> {
+        let nodes = self.xml.descendants();
+        nodes.filter(|node| node.is_element() && node.tag_name().name() == "style")
     }
 
     /// The element that this one's `href` points at, where that is in this file.

@@ -2,7 +2,9 @@
 
 use super::css::{self, declarations};
 use super::findings::Findings;
+use super::sheets::Sheets;
 use super::source::{Source, spoken};
+use super::{placing, symbols, unread};
 use crate::diagnostics::Diagnostic;
 use roxmltree::Node;
 
@@ -10,24 +12,51 @@ use roxmltree::Node;
 /// for every colour needs thousands.
 const MOST_MATCHES: usize = 50_000_000;
 
-/// Refuses style sheets whose rules would be held against elements for minutes.
+/// usvg counts lines up to each declaration, all over again: so many bytes at most, which takes a few seconds.
+const MOST_COUNTED: usize = 4_000_000_000;
+
+/// A rule's declarations are kept for each of its selectors: so many at most.
+const MOST_KEPT: usize = 2_000_000;
+
+/// Refuses style sheets whose rules would be held against elements for minutes, and styles so long that reading
+/// them would take as long.
 ///
 /// # Errors
-/// How many rules and elements there are, at the first style sheet.
+/// How many rules and elements there are, at the first style sheet; or which style is too long.
 pub(super) fn check(source: &Source<'_>) -> Result<(), Diagnostic> {
     let elements = || source.xml.descendants().filter(Node::is_element);
-    let sheets = || elements().filter(|node| node.tag_name().name() == "style");
-    let Some(first) = sheets().next() else {
+    let mut counted: usize = 0;
+    let mut kept: usize = 0;
+    for node in elements() {
+        let mut add = |text: &str| {
+            let declarations = marks(text, b";{");
+            counted = counted.saturating_add(declarations.saturating_mul(text.len()));
+        };
+        add(node.attribute("style").unwrap_or_default());
+        if node.tag_name().name() == "style" {
+            let text = node.text().unwrap_or_default();
+            add(text);
+            for (selectors, body) in css::rules(&css::without_comments(text)) {
+                let of_each = (marks(selectors, b",") + 1).saturating_mul(marks(body, b";") + 1);
+                kept = kept.saturating_add(of_each);
+            }
+        }
+        if counted > MOST_COUNTED || kept > MOST_KEPT {
+            let message = format!("{} brings more styles than can be read", spoken(node));
+            return Err(source
+                .place(Diagnostic::error("too-many-rules", message), node)
+                .help("save the artwork with plain attributes"));
+        }
+    }
+    let Some(first) = source.sheets().next() else {
         return Ok(());
     };
     // What comes before a brace or a comma: no fewer than there are selectors.
-    let marks = |node: Node<'_, '_>| {
-        let text = node.text().unwrap_or_default();
-        text.bytes()
-            .filter(|byte| matches!(byte, b'{' | b','))
-            .count()
-    };
-    let (rules, elements) = (sheets().map(marks).sum::<usize>(), elements().count());
+    let of_sheet = |node: Node<'_, '_>| marks(node.text().unwrap_or_default(), b"{,");
+    let (rules, elements) = (
+        source.sheets().map(of_sheet).sum::<usize>(),
+        elements().count(),
+    );
     if rules.saturating_mul(elements) <= MOST_MATCHES {
         return Ok(());
     }
@@ -39,12 +68,44 @@ pub(super) fn check(source: &Source<'_>) -> Result<(), Diagnostic> {
         .help("save the artwork with plain attributes, or without the rules that it does not use"))
 }
 
+fn marks(text: &str, which: &[u8]) -> usize {
+    text.bytes().filter(|byte| which.contains(byte)).count()
+}
+
+/// What is asked of each element that is painted.
+pub(super) struct Looks<'s, 'a, 't> {
+    source: &'s Source<'a>,
+    sheets: &'s Sheets<'t>,
+    /// Whether a paint is `currentColor` anywhere: only then it matters what `color` is.
+    uses_colour: bool,
+}
+
+impl<'s, 'a, 't> Looks<'s, 'a, 't> {
+    pub fn new(source: &'s Source<'a>, sheets: &'s Sheets<'t>) -> Self {
+        Self {
+            source,
+            sheets,
+            uses_colour: source.text.contains("currentColor"),
+        }
+    }
+
+    /// Reports what is said of an element that usvg passes over, or takes otherwise.
+    pub fn at_element(&self, node: Node<'s, 'a>, findings: &mut Findings<'_, '_>) {
+        look_at_element(self.source, node, findings);
+        if self.uses_colour
+            && let Some(value) =
+                css::property(node, "color").filter(|value| !is_known_colour(value))
+        {
+            unknown_paint(node, "color", value, findings);
+        }
+        unread::look_at_element(node, findings);
+        placing::look_at_element(node, &self.sheets.declared(node), findings);
+        symbols::look_at_element(self.source, node, findings);
+    }
+}
+
 /// Reports what an element's style says that usvg passes over.
-pub(super) fn look_at_element(
-    source: &Source<'_>,
-    node: Node<'_, '_>,
-    findings: &mut Findings<'_, '_>,
-) {
+fn look_at_element(source: &Source<'_>, node: Node<'_, '_>, findings: &mut Findings<'_, '_>) {
     let own = ["marker-start", "marker-mid", "marker-end", "marker"]
         .into_iter()
         .filter_map(|name| css::property(node, name));
@@ -79,6 +140,10 @@ pub(super) fn look_at_element(
             );
         }
     }
+    for property in ["fill", "stroke", "clip-path", "mask", "filter"] {
+        let value = css::property(node, property).unwrap_or_default();
+        look_at_ids(source, node, value, findings);
+    }
     for property in ["fill", "stroke"] {
         if let Some(value) = css::property(node, property).filter(|value| !is_known_paint(value)) {
             unknown_paint(node, property, value, findings);
@@ -86,9 +151,46 @@ pub(super) fn look_at_element(
     }
 }
 
+/// Reports references whose meaning is open: browsers take the first element that has the id, usvg the last.
+fn look_at_ids(
+    source: &Source<'_>,
+    node: Node<'_, '_>,
+    value: &str,
+    findings: &mut Findings<'_, '_>,
+) {
+    for id in css::urls(value).filter(|id| source.is_ambiguous(id)) {
+        findings.warning(
+            Some(node),
+            "ambiguous-reference",
+            format!(
+                "\"#{}\" is the id of several elements; the last of them is taken, where browsers take the first",
+                css::shortened(id)
+            ),
+            "give each of them an id of its own",
+        );
+    }
+}
+
+/// Reports a gradient's stop whose colour usvg does not know.
+pub(super) fn look_at_stop(stop: Node<'_, '_>, findings: &mut Findings<'_, '_>) {
+    let value = css::property(stop, "stop-color");
+    if let Some(value) = value.filter(|value| !is_known_paint(value)) {
+        unknown_paint(stop, "stop-color", value, findings);
+    }
+}
+
 /// Reports what a style sheet says that usvg passes over.
-pub(super) fn look_at_sheet(sheet: Node<'_, '_>, findings: &mut Findings<'_, '_>) {
-    let text = sheet.text().unwrap_or_default();
+pub(super) fn look_at_sheet(
+    source: &Source<'_>,
+    sheet: Node<'_, '_>,
+    findings: &mut Findings<'_, '_>,
+) {
+    if !unread::is_read(sheet, findings) {
+        return;
+    }
+    let text = &*css::without_comments(sheet.text().unwrap_or_default());
+    look_at_ids(source, sheet, text, findings);
+    unread::look_at_sheet(sheet, text, findings);
     for rule in ["@import", "@media", "@supports", "@layer"] {
         if text.contains(rule) {
             findings.warning(
@@ -101,7 +203,7 @@ pub(super) fn look_at_sheet(sheet: Node<'_, '_>, findings: &mut Findings<'_, '_>
     }
     for (name, value) in declarations(text) {
         match name {
-            "fill" | "stroke" if !is_known_paint(value) => {
+            "fill" | "stroke" | "stop-color" if !is_known_paint(value) => {
                 unknown_paint(sheet, name, value, findings);
             }
             "marker" | "marker-start" | "marker-mid" | "marker-end" if value != "none" => {
@@ -123,32 +225,47 @@ pub(super) fn look_at_sheet(sheet: Node<'_, '_>, findings: &mut Findings<'_, '_>
     }
 }
 
-/// Whether usvg knows the paint: it would take another as black, or as none.
+/// Whether usvg knows the paint: it would take another as black, or as none. It is asked of the reader that usvg
+/// asks. `initial` is black or none as well.
 fn is_known_paint(value: &str) -> bool {
-    let value = value.split('!').next().unwrap_or_default().trim();
-    let lower = value.to_ascii_lowercase();
-    let words = [
-        "none",
-        "inherit",
-        "currentcolor",
-        "context-fill",
-        "context-stroke",
-    ];
-    match lower.split_once('(') {
-        Some((function, _)) => ["rgb", "rgba", "hsl", "hsla", "url"].contains(&function.trim()),
-        None => words.contains(&lower.as_str()) || csscolorparser::parse(&lower).is_ok(),
-    }
+    value == "initial" || (svgtypes::Paint::from_str(value).is_ok() && !is_mixed(value))
+}
+
+/// Whether numbers stand beside percentages in `rgb(…)`: usvg takes them for each other. With commas it is no
+/// colour at all (CSS Color 4 section 5.1).
+fn is_mixed(value: &str) -> bool {
+    let Some((name, rest)) = value.split_once('(') else {
+        return false;
+    };
+    let is_rgb = ["rgb", "rgba"]
+        .iter()
+        .any(|own| name.trim().eq_ignore_ascii_case(own));
+    let between = |c: char| c == ',' || c == ')' || c.is_whitespace();
+    let parts = rest.split(between).filter(|part| !part.is_empty()).take(3);
+    let shares = parts.filter(|part| part.ends_with('%')).count();
+    is_rgb && ![0, 3].contains(&shares)
+}
+
+/// Whether usvg knows the value of `color`, or passes it over rightly.
+fn is_known_colour(value: &str) -> bool {
+    let words = ["inherit", "initial", "unset", "revert"];
+    let is_word = words.iter().any(|word| value.eq_ignore_ascii_case(word));
+    is_word || is_known_paint(value)
 }
 
 fn unknown_paint(node: Node<'_, '_>, property: &str, value: &str, findings: &mut Findings<'_, '_>) {
     let instead = match property {
-        "fill" => "black",
-        _ => "no stroke",
+        _ if is_mixed(value) => "another colour",
+        "stroke" => "no stroke",
+        _ => "black",
     };
     findings.warning(
         Some(node),
         "unknown-colour",
-        format!("{property} \"{value}\" is not a colour that can be read; {instead} is taken"),
+        format!(
+            "{property} \"{}\" is not a colour that can be read; {instead} is taken",
+            css::shortened(value)
+        ),
         "write it as #rrggbb",
     );
 }

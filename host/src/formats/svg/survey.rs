@@ -2,10 +2,11 @@
 
 use super::css;
 use super::findings::Findings;
-use super::source::{Source, href, is_named, is_shape, is_svg, spoken};
+use super::sheets::{self, Sheets};
+use super::source::{Source, href, id_of, is_named, is_shape, is_svg, spoken};
 use super::styles;
-use roxmltree::Node;
-use std::collections::BTreeSet;
+use roxmltree::{Node, NodeId};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Elements whose children are painted only where something refers to them.
 const NOT_PAINTED_HERE: [&str; 9] = [
@@ -41,22 +42,74 @@ const SILENT: [&str; 17] = [
     "filter",
 ];
 
-/// Reports everything that is painted but has no path. `seen` are the shapes that have one.
+/// What shows its content only through what refers to it, and shows it as something else.
+const CUTS_OR_FILLS: [&str; 4] = ["clipPath", "mask", "marker", "pattern"];
+
+/// What is known of the elements before they are looked at one by one.
+struct Known<'t> {
+    sheets: Sheets<'t>,
+    /// The outermost hidden element around each that is hidden.
+    hidden: BTreeMap<usize, NodeId>,
+    /// The elements that a `use` shows.
+    shown: BTreeSet<usize>,
+    /// The ids of clip paths that something has.
+    clips: BTreeSet<String>,
+    /// Where to look for what hides a shape.
+    look_at: &'static str,
+}
+
+impl<'t> Known<'t> {
+    fn new(source: &Source<'_>, texts: &'t [String]) -> Self {
+        let sheets = Sheets::new(texts);
+        let mut hidden = BTreeMap::new();
+        let mut inside = BTreeSet::new();
+        let mut shown = BTreeSet::new();
+        let mut clips: BTreeSet<String> = BTreeSet::new();
+        let in_sheets = texts.iter().flat_map(|text| css::urls(text));
+        clips.extend(in_sheets.map(str::to_owned));
+        for node in source.xml.descendants().filter(|node| is_svg(*node)) {
+            let id = node.id().get_usize();
+            let parent = node.parent_element();
+            let around = parent.and_then(|parent| hidden.get(&parent.id().get_usize()).copied());
+            let declared = sheets.declared(node);
+            let display = declared.get("display").copied();
+            let is_off = display.or(node.attribute("display")) == Some("none");
+            if let Some(outermost) = around.or(is_off.then(|| node.id())) {
+                hidden.insert(id, outermost);
+            }
+            let is_inside = parent.is_some_and(|parent| {
+                inside.contains(&parent.id().get_usize())
+                    || CUTS_OR_FILLS.contains(&parent.tag_name().name())
+            });
+            if is_inside {
+                inside.insert(id);
+            }
+            let shows = is_named(node, "use") && !is_inside && !hidden.contains_key(&id);
+            if shows && let Some(target) = source.linked(node) {
+                shown.insert(target.id().get_usize());
+            }
+            let clip = css::property(node, "clip-path").unwrap_or_default();
+            clips.extend(css::urls(clip).map(str::to_owned));
+        }
+        Self {
+            sheets,
+            hidden,
+            shown,
+            clips,
+            look_at: if texts.is_empty() {
+                "look at its attributes"
+            } else {
+                "look at the rules in <style> and at its attributes"
+            },
+        }
+    }
+}
+
+/// Reports everything that is painted but has no path, or is read otherwise than it is meant. `seen` are the
+/// shapes that have a path.
 pub(super) fn survey(source: &Source<'_>, seen: &BTreeSet<usize>, findings: &mut Findings<'_, '_>) {
-    let referenced: BTreeSet<usize> = source
-        .xml
-        .descendants()
-        .filter(|node| is_named(*node, "use"))
-        .filter_map(|node| source.linked(node))
-        .map(|node| node.id().get_usize())
-        .collect();
-    // Asked once: a drawing may hold many thousands of shapes that are not shown.
-    let has_sheet = source.xml.descendants().any(|node| is_named(node, "style"));
-    let look_at = if has_sheet {
-        "look at the rules in <style> and at its attributes"
-    } else {
-        "look at its attributes"
-    };
+    let texts = sheets::texts(source);
+    let known = Known::new(source, &texts);
     let mut ids = BTreeSet::new();
     let mut painted: BTreeSet<usize> = BTreeSet::new();
     for instruction in source.xml.root().children().filter(Node::is_pi) {
@@ -72,6 +125,10 @@ pub(super) fn survey(source: &Source<'_>, seen: &BTreeSet<usize>, findings: &mut
             );
         }
     }
+    for sheet in source.sheets() {
+        styles::look_at_sheet(source, sheet, findings);
+    }
+    let looks = styles::Looks::new(source, &known.sheets);
     for node in source.xml.descendants().filter(|node| is_svg(*node)) {
         if let Some(id) = node.attribute("id")
             && !ids.insert(id)
@@ -85,51 +142,88 @@ pub(super) fn survey(source: &Source<'_>, seen: &BTreeSet<usize>, findings: &mut
         }
         let is_painted = match node.parent_element() {
             None => true,
-            _ if referenced.contains(&node.id().get_usize()) => true,
+            _ if known.shown.contains(&node.id().get_usize()) => true,
             Some(parent) => {
                 let name = parent.tag_name().name();
                 let is_kept = NOT_PAINTED_HERE.contains(&name)
-                    && !referenced.contains(&parent.id().get_usize());
+                    && !known.shown.contains(&parent.id().get_usize());
                 painted.contains(&parent.id().get_usize()) && !is_kept
             }
         };
-        if node.tag_name().name() == "style" {
-            styles::look_at_sheet(node, findings);
-        }
         if !is_painted {
+            look_at_unpainted(node, &known, findings);
             continue;
         }
         painted.insert(node.id().get_usize());
-        if is_shape(node) {
-            look_at_shape(node, seen, look_at, findings);
-        } else {
-            look_at_other(source, node, findings);
+        let has_path = seen.contains(&node.id().get_usize());
+        if is_shape(node) || ["use", "text", "image"].contains(&node.tag_name().name()) {
+            let outermost = known
+                .hidden
+                .get(&node.id().get_usize())
+                .filter(|_| !has_path);
+            if let Some(outermost) = outermost.and_then(|&id| source.xml.get_node(id)) {
+                hidden(outermost, findings);
+                continue;
+            }
         }
-        styles::look_at_element(source, node, findings);
+        if !is_shape(node) {
+            look_at_other(source, node, findings);
+        } else if !has_path {
+            look_at_shape(node, known.look_at, findings);
+        }
+        looks.at_element(node, findings);
     }
 }
 
-/// `look_at` says where to look for what hides a shape.
-fn look_at_shape(
-    shape: Node<'_, '_>,
-    seen: &BTreeSet<usize>,
-    look_at: &'static str,
-    findings: &mut Findings<'_, '_>,
-) {
-    if seen.contains(&shape.id().get_usize()) {
-        return;
+fn hidden(outermost: Node<'_, '_>, findings: &mut Findings<'_, '_>) {
+    findings.note(
+        Some(outermost),
+        "hidden",
+        format!("{} is hidden, and is left out", spoken(outermost)),
+        "show it in the drawing program if it is to be sewn",
+    );
+}
+
+/// What is not painted where it stands, and yet has to do with what is.
+fn look_at_unpainted(node: Node<'_, '_>, known: &Known<'_>, findings: &mut Findings<'_, '_>) {
+    match node.tag_name().name() {
+        "stop" => styles::look_at_stop(node, findings),
+        "text" => {
+            let mut around = node.ancestors().skip(1);
+            let clip = around.find(|around| is_named(*around, "clipPath"));
+            let id = clip.and_then(id_of);
+            if let Some(id) = id.filter(|id| known.clips.contains(*id)) {
+                findings.warning(
+                    Some(node),
+                    "text",
+                    format!(
+                        "the text \"{}\" in the clip path \"{id}\" is left out: it lets nothing through",
+                        words(node)
+                    ),
+                    "convert it to paths in the drawing program",
+                );
+            }
+        }
+        _ => {}
     }
-    let is_off = |node: &Node<'_, '_>| css::property(*node, "display") == Some("none");
+}
+
+/// The text within an element, in one line.
+fn words(node: Node<'_, '_>) -> String {
+    let texts = node.descendants().filter(Node::is_text);
+    let words: String = texts.filter_map(|text| text.text()).collect();
+    let words: Vec<&str> = words.split_whitespace().collect();
+    let words = words.join(" ");
+    if words.chars().count() > 40 {
+        words.chars().take(40).collect::<String>() + "…"
+    } else {
+        words
+    }
+}
+
+/// A shape without a path. `look_at` says where to look for what hides it.
+fn look_at_shape(shape: Node<'_, '_>, look_at: &'static str, findings: &mut Findings<'_, '_>) {
     let enclosing = || shape.ancestors().filter(Node::is_element);
-    if let Some(outermost) = enclosing().filter(is_off).last() {
-        findings.note(
-            Some(outermost),
-            "hidden",
-            format!("{} is hidden, and is left out", spoken(outermost)),
-            "show it in the drawing program if it is to be sewn",
-        );
-        return;
-    }
     if enclosing().any(|node| is_named(node, "switch")) {
         // The switch has been reported.
         return;
@@ -200,20 +294,13 @@ fn look_at_other(source: &Source<'_>, node: Node<'_, '_>, findings: &mut Finding
     match name {
         "use" => look_at_use(source, node, findings),
         "text" => {
-            let words: String = node
-                .descendants()
-                .filter(|node| node.is_text())
-                .filter_map(|node| node.text())
-                .collect();
-            let words: Vec<&str> = words.split_whitespace().collect();
-            let mut words = words.join(" ");
-            if words.chars().count() > 40 {
-                words = words.chars().take(40).collect::<String>() + "…";
-            }
             findings.warning(
                 Some(node),
                 "text",
-                format!("the text \"{words}\" is left out: no font is loaded"),
+                format!(
+                    "the text \"{}\" is left out: no font is loaded",
+                    words(node)
+                ),
                 "convert it to paths in the drawing program",
             );
         }

@@ -412,3 +412,28 @@ fn rules_without_end_are_refused_and_many_are_not() {
     assert_eq!(codes, Some(vec!["too-many-rules".to_owned()]));
     assert!(try_read(&drawing(500, 100), Scale::AsDrawn).is_ok());
 }
+
+/// usvg counts lines up to each declaration: 0.9 MB of them in one rule or one style took minutes. And it keeps a
+/// rule's declarations for each of its selectors: 10^4 times 10^4.
+#[test]
+fn styles_without_end_are_refused() {
+    let many = "fill:red;".repeat(100_000);
+    let list = format!(".a{}", ",.a".repeat(10_000));
+    let body = "fill:red;".repeat(10_000);
+    for text in [
+        format!("<style>.a{{{many}}}</style><path d='M1 1h2v2z'/>"),
+        format!("<path d='M1 1h2v2z' style='{many}'/>"),
+        format!("<style>{list}{{{body}}}</style><path d='M1 1h2v2z'/>"),
+    ] {
+        let codes = try_read(&page(&text), Scale::AsDrawn).err();
+        assert_eq!(codes, Some(vec!["too-many-rules".to_owned()]));
+    }
+}
+
+/// References are followed to the last element that has the id, as usvg does.
+#[test]
+fn circles_behind_a_repeated_id_are_refused() {
+    let body = r##"<pattern id="a" width="1" height="1"/><pattern id="b" width="1" height="1"><rect width="1" height="1" fill="url(#c)"/></pattern><pattern id="c" width="1" height="1"><rect width="1" height="1" fill="url(#a)"/></pattern><pattern id="a" width="1" height="1"><rect width="1" height="1" fill="url(#b)"/></pattern><rect width="9" height="9" fill="url(#a)"/>"##;
+    let codes = try_read(&page(body), Scale::AsDrawn).err();
+    assert_eq!(codes, Some(vec!["endless-reference".to_owned()]));
+}

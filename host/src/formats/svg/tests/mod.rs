@@ -4,6 +4,7 @@ mod edge;
 mod hostile;
 mod naming;
 mod not_flat;
+mod otherwise;
 mod shapes;
 
 use super::{Reading, Scale, read};

@@ -142,7 +142,7 @@ fn strokes() {
     5:9 warning markers [-] the markers that this <style> gives are left out
     5:9 warning fixed-stroke [-] strokes that this <style> keeps from scaling (vector-effect) do scale
     6:9 warning fixed-stroke [-] the stroke of this <path> should not scale (vector-effect), but does
-    7:9 note no-size [-] this <path> has parts without length; they are left out
+    7:9 warning dots [-] this <path> has dots, parts without length whose caps are seen; they are left out
     "##);
 }
 
@@ -191,7 +191,7 @@ fn what_is_not_seen() {
         <defs><text>never shown</text><rect width="9" height="9"/></defs><symbol><image/></symbol>"##
     ), @r##"
     2:1 note hidden [-] <g> "draft" is hidden, and is left out
-    3:46 warning not-shown [-] this <rect> is not shown: a style hides it, or its outline or transform is not sound
+    3:46 note hidden [-] this <rect> is hidden, and is left out
     4:9 note hidden [-] this <rect> is hidden, and is left out
     5:9 note no-size [-] this <rect> has no size; nothing is made of it
     5:37 note no-size [-] this <circle> has no size; nothing is made of it
