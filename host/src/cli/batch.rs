@@ -3,6 +3,7 @@
 use super::arguments::StepSource;
 use super::arguments::{Arguments, Telling};
 use super::commands::sources;
+use super::print;
 use super::sharing;
 use super::sharing::LockOption;
 use super::stop::Stop;
@@ -15,6 +16,7 @@ use hoopwright::batch::{self, BatchArtwork, Finished, Outcome, Totals, gather};
 use hoopwright::diagnostics::{Diagnostic, Severity, commands};
 use hoopwright::job::Forms;
 use hoopwright::job::HoldAt;
+use hoopwright::output::check_folder;
 use hoopwright::pipeline::{Opened, Watch};
 use serde::Serialize;
 use std::io::{Read as _, Write as _};
@@ -82,6 +84,7 @@ pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Resu
             .num_threads(usize::from(cores))
             .build_global();
     }
+    check_folder(&many.into).map_err(Stop::Output)?;
     let mut given = many.artwork.clone();
     if let Some(list) = &many.list {
         given.extend(batch::listed(&read_list(list)?));
@@ -188,7 +191,7 @@ fn line(line: &Line<'_>) {
     // Plain strings and finite numbers always serialize.
     let text = serde_json::to_string(line).unwrap_or_default();
     let mut out = std::io::stdout().lock();
-    let _ = writeln!(out, "{text}").and_then(|()| out.flush());
+    print::keep(writeln!(out, "{text}").and_then(|()| out.flush()));
 }
 
 /// An artwork in the table.
@@ -257,8 +260,7 @@ fn table(rows: &mut [Row], totals: &Totals) {
         );
     }
     text += &sentence(totals);
-    let mut out = std::io::stdout().lock();
-    let _ = writeln!(out, "{text}");
+    println!("{text}");
 }
 
 fn sentence(totals: &Totals) -> String {

@@ -6,14 +6,14 @@ use super::tell::Teller;
 use super::watch::Bar;
 use super::{
     CANNOT_WRITE, HELD_BACK, WRONG_INPUT, apply, batch, begin, inspect, judge, live, manual,
-    picture, playback, registry, sharing, steps, trial,
+    picture, playback, print, registry, sharing, steps, trial,
 };
 use clap::CommandFactory as _;
 use hoopwright::artwork::{Asked, name_of, read_text};
 use hoopwright::diagnostics::{Diagnostic, Failed, path_in_words};
 use hoopwright::job::{self, Forms};
 use hoopwright::json::Document;
-use hoopwright::output::{OTHER_FOLDER, Spared, write_all};
+use hoopwright::output::{OTHER_FOLDER, Spared, check_folder, write_all};
 use hoopwright::pipeline::{self, Opened, Watch};
 use hoopwright::plugins::{Pins, Plugins, Sources};
 use hoopwright::sandbox::{Limits, Sandbox};
@@ -58,31 +58,35 @@ pub fn dispatch(arguments: &Arguments, name: &str) -> ExitCode {
         Command::Pull(steps) => registry::pull_steps(steps, &mut teller),
         Command::Completions(completions) => {
             let mut command = Arguments::command();
-            clap_complete::generate(
-                completions.shell,
-                &mut command,
-                "hoopwright",
-                &mut std::io::stdout(),
-            );
+            let mut script = Vec::new();
+            clap_complete::generate(completions.shell, &mut command, "hoopwright", &mut script);
+            print!("{}", String::from_utf8_lossy(&script));
             Ok(())
         }
     };
-    match done {
-        Ok(()) => ExitCode::SUCCESS,
+    let code = match done {
+        Ok(()) => 0,
         Err(Stop::Input(diagnostics)) => {
             teller.tell(&diagnostics);
-            ExitCode::from(WRONG_INPUT)
+            WRONG_INPUT
         }
-        Err(Stop::Told(code)) => ExitCode::from(code),
+        Err(Stop::Told(code)) => code,
         Err(Stop::Output(diagnostic)) => {
             teller.tell(&[diagnostic]);
-            ExitCode::from(CANNOT_WRITE)
+            CANNOT_WRITE
         }
         Err(Stop::Held(diagnostic)) => {
             teller.tell(&[diagnostic]);
-            ExitCode::from(HELD_BACK)
+            HELD_BACK
         }
-    }
+    };
+    let lost = print::lost();
+    teller.tell(lost.as_slice());
+    // What else went wrong says more than a list that is lost.
+    ExitCode::from(match lost {
+        Some(_) if code == 0 => CANNOT_WRITE,
+        _ => code,
+    })
 }
 
 /// Where the options say that steps come from.
@@ -129,6 +133,7 @@ pub(super) fn sandbox_within(limits: Limits, keep: bool) -> Result<Arc<Sandbox>,
 }
 
 fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop> {
+    check_folder(&run.into).map_err(Stop::Output)?;
     let (opened, noticed) = sharing::held(&run.pipeline, &sources(&run.steps)?, &run.lock)?;
     teller.tell(&noticed);
     let Opened { plugins, checked } = opened;

@@ -2,6 +2,7 @@
 
 use super::arguments::StepSource;
 use super::commands::sources;
+use super::print;
 use super::sharing::LockOption;
 use super::stop::Stop;
 use super::tell::Teller;
@@ -90,5 +91,5 @@ pub fn keep_sewing(watched: &Live, teller: &mut Teller) -> Result<(), Stop> {
 /// Prints a line at once. Whoever reads may have gone; the page is still there.
 fn line(text: &str) {
     let mut out = std::io::stdout().lock();
-    let _ = writeln!(out, "{text}").and_then(|()| out.flush());
+    print::keep(writeln!(out, "{text}").and_then(|()| out.flush()));
 }

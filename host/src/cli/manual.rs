@@ -6,7 +6,7 @@ use super::stop::Stop;
 use clap::{Args, ValueHint};
 use hoopwright::diagnostics::path_in_words;
 use hoopwright::manual;
-use hoopwright::output::write_all;
+use hoopwright::output::{check_folder, write_all};
 use std::path::PathBuf;
 
 /// Options of `manual`.
@@ -27,6 +27,7 @@ pub struct Manual {
 
 /// Writes a page for each step, and one that lists them.
 pub fn write(options: &Manual) -> Result<(), Stop> {
+    check_folder(&options.into).map_err(Stop::Output)?;
     let all = match &options.pipeline {
         Some(pipeline) => listed(pipeline, &options.source)?,
         None => plugins(&options.source)?,

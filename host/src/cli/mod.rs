@@ -1,10 +1,10 @@
 //! The command line: thin over the library.
 
-/// Prints a line. Whoever reads may have gone, as `head` does; what was to be done is done all the same.
+/// Prints a line; where it cannot be printed, the work goes on and [`print::lost`] tells at the end.
 macro_rules! println {
     ($($words:tt)*) => {{
         use std::io::Write as _;
-        let _ = writeln!(std::io::stdout().lock(), $($words)*);
+        crate::cli::print::keep(writeln!(std::io::stdout().lock(), $($words)*));
     }};
 }
 
@@ -12,7 +12,7 @@ macro_rules! println {
 macro_rules! print {
     ($($words:tt)*) => {{
         use std::io::Write as _;
-        let _ = write!(std::io::stdout().lock(), $($words)*);
+        crate::cli::print::keep(write!(std::io::stdout().lock(), $($words)*));
     }};
 }
 
@@ -38,6 +38,7 @@ mod manual;
 mod options;
 mod picture;
 mod playback;
+mod print;
 mod registry;
 mod sharing;
 mod steps;
@@ -59,10 +60,17 @@ const HELD_BACK: u8 = 4;
 /// Runs the command that the arguments ask for.
 pub fn main() -> ExitCode {
     outlive_large_files();
-    let matches = arguments::Arguments::command().get_matches();
-    let arguments = arguments::Arguments::from_arg_matches(&matches);
-    let arguments = arguments.unwrap_or_else(|error| error.exit());
-    commands::dispatch(&arguments, matches.subcommand_name().unwrap_or_default())
+    let given = arguments::Arguments::command().try_get_matches();
+    let given = given.and_then(|matches| {
+        let arguments = arguments::Arguments::from_arg_matches(&matches)?;
+        Ok((arguments, matches))
+    });
+    match given {
+        Ok((arguments, matches)) => {
+            commands::dispatch(&arguments, matches.subcommand_name().unwrap_or_default())
+        }
+        Err(words) => print::in_place_of_a_command(&words),
+    }
 }
 
 /// A file that may grow no larger (`ulimit -f`) is then told like a full disk, where the system would
