@@ -30,8 +30,9 @@ pub(super) fn look_at_element(
     if let Some(value) = of("transform").filter(|value| !is_read_alike(value)) {
         tell("transform", value);
     }
-    for name in ["rotate", "scale", "translate"] {
-        if let Some(value) = of(name).filter(|value| *value != "none") {
+    for (name, at_rest) in [("rotate", "360deg"), ("scale", "1"), ("translate", "0")] {
+        let moves = |value: &&str| !["none", at_rest].contains(value);
+        if let Some(value) = of(name).filter(moves) {
             tell(name, value);
         }
     }
@@ -97,12 +98,29 @@ fn is_same(value: &str, attribute: Option<&str>) -> bool {
 /// Whether usvg reads a transform that is written in CSS as browsers do. CSS has units at lengths and angles, and
 /// refuses numbers without (CSS Transforms 1 section 10); usvg refuses those with units.
 fn is_read_alike(value: &str) -> bool {
-    let alike = |function: &str| {
-        let Some((name, numbers)) = function.split_once('(') else {
-            return function.trim().is_empty();
-        };
-        let is_nothing = !numbers.contains(|c: char| ('1'..='9').contains(&c));
-        ["matrix", "scale"].contains(&name.trim()) || is_nothing
+    let functions = || {
+        value
+            .split(')')
+            .map(str::trim)
+            .filter(|function| !function.is_empty())
     };
-    value == "none" || (svgtypes::Transform::from_str(value).is_ok() && value.split(')').all(alike))
+    let alike = |function: &str| {
+        let name = function.split('(').next().unwrap_or_default().trim();
+        ["matrix", "scale"].contains(&name) || is_nothing(function)
+    };
+    let is_read = svgtypes::Transform::from_str(value).is_ok();
+    value == "none" || functions().all(is_nothing) || (is_read && functions().all(alike))
+}
+
+/// Whether a function of a transform, its closing parenthesis aside, turns and shifts by nothing. A whole turn and
+/// a shift by 0 are written for the sake of animations.
+fn is_nothing(function: &str) -> bool {
+    let moves = ["rotate", "translate", "skew"];
+    let is_move = moves.iter().any(|name| function.starts_with(name));
+    is_move && (is_zero(function.replace("3d", "").as_str()) || function == "rotate(360deg")
+}
+
+/// Whether all numbers in a text are 0.
+fn is_zero(text: &str) -> bool {
+    !text.contains(|c: char| ('1'..='9').contains(&c))
 }

@@ -185,6 +185,9 @@ fn css_that_moves_sizes_or_cuts_is_told() {
     for declaration in [
         "transform:none",
         "transform:scale(2)",
+        "transform:rotate(360deg)",
+        "transform:translate3d(0,0px,0)",
+        "scale:1",
         "transform:matrix(1,0,0,1,2,2)",
         "transform-box:fill-box",
         "width:9px;height:9px",
