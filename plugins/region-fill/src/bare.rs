@@ -10,12 +10,12 @@ use crate::seam::{Allow, NeedlePoint};
 use crate::short::LEAST;
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::Coord;
-use hoopwright_sdk::geometry::measure::{distance, lesser};
+use hoopwright_sdk::geometry::measure::distance;
 
-/// A thread hides this much to each side, as a share of the distance between rows, but no more than so
-/// many mm: at a density of 0.4, line 1 to line 3, a thread of 0.25 mm and 0.1 mm beside it.
+/// A thread hides this much to each side, as a share of the distance between rows: at a density of
+/// 0.4, line 1 to line 3, a thread of 0.25 mm and 0.1 mm beside it. A bound in mm for wider rows, which
+/// small regions have too, left outline fills more cloth than it hid.
 const HIDES: f64 = 1.125;
-const HIDES_AT_MOST: f64 = 0.225;
 
 /// Rows farther apart than this are meant to show the cloth, in mm.
 const OPEN: f64 = 0.3;
@@ -206,7 +206,7 @@ impl Hidden {
 
 /// How far to each side a thread hides the cloth, in mm.
 fn hiding(rows: &Rows) -> f64 {
-    lesser(HIDES * rows.sewn_pitch(), HIDES_AT_MOST)
+    HIDES * rows.sewn_pitch()
 }
 
 /// The part of the line at `y` that lies no farther than `reach` from a stitch.
