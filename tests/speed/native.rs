@@ -28,7 +28,7 @@ pub fn step(name: &str) -> Step {
 pub fn settings_of_unused(name: &str) -> &'static str {
     match name {
         "repeat" => r#"{ "arrangement": "round", "count": 3 }"#,
-        "snap-ends" => "{}",
+        "snap-ends" | "tuck-under" => "{}",
         "transform" => r#"{ "turn": 20, "mirror": "left-right", "keep-original": true }"#,
         other => panic!("the owl uses {other}, or it is tried here"),
     }

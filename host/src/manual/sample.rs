@@ -12,7 +12,7 @@ use serde_json::Value;
 use std::path::Path;
 use std::sync::Arc;
 
-/// A feather, an eye and a twig, with the marks that artwork may carry.
+/// A feather, an eye, a flag and a twig, with the marks that artwork may carry.
 const DRAWN: &str = include_str!("sample.svg");
 
 /// The sample as it comes from the artwork, and sewn simply.

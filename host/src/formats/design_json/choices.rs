@@ -1,5 +1,4 @@
-//! Misfits inside an entry that may have one of several forms: a shape, or a place that may be
-//! null.
+//! Misfits inside an entry that may have one of several forms: a shape.
 //!
 //! Of such an entry a schema only knows that none of its forms fits. Which form was meant shows
 //! from the value, and then what is wrong in it can be told by name and place.
@@ -12,7 +11,7 @@ use serde_json::{Value, json};
 /// The forms of a shape that hold something.
 const FORMS: [&str; 2] = ["Region", "Lines"];
 
-/// Puts, for each shape and place that does not fit, what is wrong in it instead of that it does
+/// Puts, for each shape that does not fit, what is wrong in it instead of that it does
 /// not fit.
 ///
 /// # Errors
@@ -45,17 +44,6 @@ pub fn tell_inside(
                 &shape,
                 in_shape(document, &shape, value, schema)?,
             );
-        }
-        for name in ["start", "finish"] {
-            let place = format!("/objects/{i}/sewing/{name}");
-            if document.value.pointer(&place).is_some_and(Value::is_object) {
-                replace(
-                    problems,
-                    document,
-                    &place,
-                    of(document, &place, "Point", schema)?,
-                );
-            }
         }
     }
     Ok(())
