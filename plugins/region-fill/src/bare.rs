@@ -33,15 +33,30 @@ const ROUNDS: usize = 6;
 
 /// What a stitch must hide to be worth its thread, in mm² for each mm; and more if it is shorter than is safe.
 const THREAD_COSTS: f64 = 0.004;
+/// The same where rows are asked for farther apart than [`SPARING_FROM`] mm: whoever opens the density spares
+/// thread, and where layers meet each mm more makes a heap.
+const THREAD_COSTS_SPARING: f64 = 0.04;
+const SPARING_FROM: f64 = 0.205;
 const SHORT_COSTS: f64 = 0.02;
 const SAFE: f64 = 1.0;
 
 /// A needle point this far away serves as a patch's stitch's start, in mm.
 const FARTHEST: f64 = 4.0;
 
-/// Adds stitches of the cover over what it leaves bare. Each goes out from a needle point and back
-/// to it, so that nothing else changes.
-pub fn mend(points: &mut Vec<NeedlePoint>, ground: &Ground, longest: f64, allow: &Allow) {
+/// Adds stitches of the cover, at most `longest` mm long, over what it leaves bare between rows asked for
+/// `asked` mm apart. Each goes out from a needle point and back to it, so that nothing else changes.
+pub fn mend(
+    points: &mut Vec<NeedlePoint>,
+    ground: &Ground,
+    asked: f64,
+    longest: f64,
+    allow: &Allow,
+) {
+    let costs = if asked > SPARING_FROM {
+        THREAD_COSTS_SPARING
+    } else {
+        THREAD_COSTS
+    };
     let pitch = ground.rows.sewn_pitch();
     if !ground.rows.all_sewn() || pitch > OPEN {
         return;
@@ -49,7 +64,7 @@ pub fn mend(points: &mut Vec<NeedlePoint>, ground: &Ground, longest: f64, allow:
     let mut hidden = Hidden::by(points, ground);
     for _ in 0..ROUNDS {
         let patches = patches(&hidden, ground);
-        let mut spikes = spikes(&patches, points, ground, longest, allow);
+        let mut spikes = spikes(&patches, points, ground, costs, longest, allow);
         if spikes.is_empty() {
             break;
         }
@@ -252,6 +267,7 @@ fn spikes(
     patches: &[Vec<Piece>],
     points: &[NeedlePoint],
     ground: &Ground,
+    costs: f64,
     longest: f64,
     allow: &Allow,
 ) -> Vec<(usize, Coord<f64>)> {
@@ -291,7 +307,7 @@ fn spikes(
                     continue;
                 }
                 let short = if long < SAFE { SHORT_COSTS } else { 0.0 };
-                let gain = hides([at, target], patch, ground) - THREAD_COSTS * long - short;
+                let gain = hides([at, target], patch, ground) - costs * long - short;
                 let better = best.is_none_or(|(most, ..)| gain > most);
                 if better && allow(points[i].at, ground.frame.leave(target), StitchRole::Cover) {
                     best = Some((gain, i, target));
@@ -380,7 +396,7 @@ mod tests {
             }));
         }
         assert!(!patches(&Hidden::by(&points, &ground), &ground).is_empty());
-        mend(&mut points, &ground, 4.0, &|_, _, _| true);
+        mend(&mut points, &ground, 0.2, 4.0, &|_, _, _| true);
         let left: f64 = patches(&Hidden::by(&points, &ground), &ground)
             .iter()
             .flatten()

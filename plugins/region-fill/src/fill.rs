@@ -215,7 +215,13 @@ fn sew(
         }
     }
     let mut points = seam.finish();
-    bare::mend(&mut points, ground, recipe.limits.cover, &allow);
+    bare::mend(
+        &mut points,
+        ground,
+        recipe.pitch,
+        recipe.limits.cover,
+        &allow,
+    );
     (points, straight)
 }
 
