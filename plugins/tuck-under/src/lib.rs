@@ -40,10 +40,10 @@ pub fn tuck_under(
     let neighbours = Neighbours::of(&design.objects, settings);
     let count = design.objects.len();
     let (mut tucked, mut added) = (0, 0.0);
-    for place in 0..count {
+    for (place, may_change) in may_change.into_iter().enumerate() {
         messages::progress(place as f64 / count as f64);
         let object = &design.objects[place];
-        if !may_change[place] || !matches!(object.shape, Shape::Region(_)) {
+        if !may_change || !matches!(object.shape, Shape::Region(_)) {
             continue;
         }
         let Some(wider) = tuck::wider(place, &neighbours, settings) else {
