@@ -165,6 +165,11 @@ impl Object {
         }
     }
 
+    /// Whether it has one of these tags.
+    pub fn has_one_of(&self, tags: &[String]) -> bool {
+        self.tags.iter().any(|tag| tags.contains(tag))
+    }
+
     /// All that it lies over on the cloth, whether it hides that or not: its drawn area, of lines at
     /// least a thread wide; without one, what its stitches cover.
     pub fn footprint(&self) -> MultiPolygon<f64> {

@@ -1,11 +1,9 @@
 //! Many artworks: one summary for people, or a line for each as it finishes for scripts.
 
-use super::arguments::StepSource;
-use super::arguments::{Arguments, Telling};
+use super::arguments::{Arguments, StepSource, Telling};
 use super::commands::sources;
 use super::print;
-use super::sharing;
-use super::sharing::LockOption;
+use super::sharing::{self, LockOption};
 use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Tally;
@@ -14,8 +12,7 @@ use clap::{Args, ValueHint};
 use hoopwright::artwork::read_text;
 use hoopwright::batch::{self, BatchArtwork, Finished, Outcome, Totals, gather};
 use hoopwright::diagnostics::{Diagnostic, Severity, commands};
-use hoopwright::job::Forms;
-use hoopwright::job::HoldAt;
+use hoopwright::job::{Forms, HoldAt};
 use hoopwright::output::check_folder;
 use hoopwright::pipeline::{Opened, Watch};
 use serde::Serialize;

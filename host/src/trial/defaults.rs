@@ -1,5 +1,6 @@
 //! Defaults that a step's own rules refuse: leaving such a setting out does what writing it out may not.
 
+use super::each_default::{Default, each_default};
 use crate::diagnostics::Diagnostic;
 use crate::json::{Document, misfits};
 use serde_json::{Value, json};
@@ -8,40 +9,23 @@ use std::path::Path;
 /// A warning for each default in the schema of a step's settings that its own range or kind refuses. The SDK's
 /// `keeps_the_contract` fails for the same ones.
 pub fn unfit_defaults(schema: &Value) -> Vec<Diagnostic> {
-    let mut unfit = Vec::new();
-    gather(schema, "", schema, &mut unfit);
-    for (name, part) in schema["$defs"].as_object().into_iter().flatten() {
-        gather(part, name, schema, &mut unfit);
-    }
-    unfit
+    let each = each_default(schema).into_iter();
+    each.flat_map(|default| of_setting(&default, schema))
+        .collect()
 }
 
-fn gather(part: &Value, at: &str, root: &Value, unfit: &mut Vec<Diagnostic>) {
-    for (name, property) in part["properties"].as_object().into_iter().flatten() {
-        let at = if at.is_empty() {
-            name.clone()
-        } else {
-            format!("{at}.{name}")
-        };
-        if let Some(default) = property.get("default") {
-            unfit.extend(of_setting(&at, property, default, root));
-        }
-        gather(property, &at, root, unfit);
-    }
-}
-
-/// What is wrong with one default, as if the setting `at` were written out with it.
-fn of_setting(at: &str, property: &Value, default: &Value, root: &Value) -> Vec<Diagnostic> {
+/// What is wrong with one default, as if its setting were written out with it.
+fn of_setting(Default { at, setting, value }: &Default<'_>, root: &Value) -> Vec<Diagnostic> {
     // By itself, but with the definitions that it may refer to.
     let alone = json!({
-        "properties": { at: property },
+        "properties": { at: setting },
         "$defs": root.get("$defs").cloned().unwrap_or_else(|| json!({})),
     });
     // A plugin's schema has been compiled before, and what is written here is JSON.
     let Ok(validator) = jsonschema::draft202012::new(&alone) else {
         return Vec::new();
     };
-    let Ok(written) = Document::parse(Path::new(""), json!({ at: default }).to_string()) else {
+    let Ok(written) = Document::parse(Path::new(""), json!({ at: value }).to_string()) else {
         return Vec::new();
     };
     let found = misfits(&written, "", &alone, &validator, "setting");

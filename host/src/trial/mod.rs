@@ -6,6 +6,9 @@
 mod before_after;
 mod compile;
 mod defaults;
+// Written once, for the SDK's tests and for here.
+#[path = "../../../sdk/src/testing/defaults.rs"]
+mod each_default;
 
 pub use before_after::before_after;
 pub use compile::compile;

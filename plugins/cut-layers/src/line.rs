@@ -13,7 +13,7 @@ use hoopwright_sdk::THREAD_WIDTH;
 use hoopwright_sdk::geometry::area::difference;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{Area, MultiPolygon};
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{cross, distance};
 use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::prelude::*;
 
@@ -243,7 +243,7 @@ impl Piece {
         if a.x * b.x + a.y * b.y <= 0.0 {
             return 1.0;
         }
-        (a.x * b.y - a.y * b.x).abs()
+        cross(a, b).abs()
     }
 
     /// Two corners of the upright rectangle around its stroke.

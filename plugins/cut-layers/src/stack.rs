@@ -59,7 +59,7 @@ pub(crate) fn cut(
         let object = &design.objects[place];
         account.leaves(object, &area, settings);
         let cuts = may_change[place] || settings.cut_by == CutBy::All;
-        if cuts && !has_tag(object, &settings.never_cut) {
+        if cuts && !object.has_one_of(&settings.never_cut) {
             uppers.add(Upper::of(place, object, &area, settings));
         }
     }
@@ -83,7 +83,7 @@ fn cut_one(
         return Cut::Whole;
     }
     let sewn = !object.stitches.is_empty();
-    if sewn || has_tag(object, &settings.keep_whole) {
+    if sewn || object.has_one_of(&settings.keep_whole) {
         let hidden = intersection(area, &together(above.iter().copied())).unsigned_area();
         if hidden >= settings.least_cut_area {
             account.stays(object, sewn);
@@ -97,10 +97,6 @@ fn cut_one(
         Shape::Lines(lines) => line::cut(lines, area, above, settings).map(Shape::Lines),
         Shape::Manual => Cut::Whole,
     }
-}
-
-fn has_tag(object: &Object, tags: &[String]) -> bool {
-    object.tags.iter().any(|tag| tags.contains(tag))
 }
 
 /// The objects so far that hide what lies beneath them.

@@ -33,12 +33,13 @@ const ROUNDS: usize = 6;
 
 /// What a stitch must hide to be worth its thread, in mm² for each mm; and more if it is shorter than is safe.
 const THREAD_COSTS: f64 = 0.004;
-/// The same where rows are asked for farther apart than [`SPARING_FROM`] mm: whoever opens the density spares
-/// thread, and where layers meet each mm more makes a heap.
-const THREAD_COSTS_SPARING: f64 = 0.04;
-const SPARING_FROM: f64 = 0.205;
 const SHORT_COSTS: f64 = 0.02;
 const SAFE: f64 = 1.0;
+
+/// The same for each mm where rows are asked for farther apart than [`SPARING_FROM`] mm: whoever opens the density
+/// spares thread, and where layers meet each mm more makes a heap.
+const THREAD_COSTS_SPARING: f64 = 0.04;
+const SPARING_FROM: f64 = 0.205;
 
 /// A needle point this far away serves as a patch's stitch's start, in mm.
 const FARTHEST: f64 = 4.0;
@@ -52,15 +53,15 @@ pub fn mend(
     longest: f64,
     allow: &Allow,
 ) {
+    let pitch = ground.rows.sewn_pitch();
+    if !ground.rows.all_sewn() || pitch > OPEN {
+        return;
+    }
     let costs = if asked > SPARING_FROM {
         THREAD_COSTS_SPARING
     } else {
         THREAD_COSTS
     };
-    let pitch = ground.rows.sewn_pitch();
-    if !ground.rows.all_sewn() || pitch > OPEN {
-        return;
-    }
     let mut hidden = Hidden::by(points, ground);
     for _ in 0..ROUNDS {
         let patches = patches(&hidden, ground);

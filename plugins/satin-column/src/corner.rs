@@ -7,6 +7,7 @@
 
 use crate::column::Rung;
 use crate::rails::RUNG_STEP;
+use hoopwright_sdk::geometry::measure::cross;
 use hoopwright_sdk::prelude::*;
 
 /// How far past the mitre line crossings go, along the line, so that no gap opens there, in mm.
@@ -75,7 +76,7 @@ impl Corner {
     }
 
     fn cross(&self) -> f64 {
-        self.into.x * self.out.y - self.into.y * self.out.x
+        cross(self.into, self.out)
     }
 
     fn dot(&self) -> f64 {

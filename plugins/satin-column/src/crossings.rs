@@ -3,7 +3,7 @@
 use crate::column::Rung;
 use crate::manner::{Manner, manners};
 use crate::pull::Pull;
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{cross, distance};
 use hoopwright_sdk::prelude::*;
 
 /// How far a closed column goes on over its own start, in mm.
@@ -45,7 +45,7 @@ pub fn crossings(rungs: &[Rung], density: f64, pull: Pull) -> Vec<Crossing> {
         let (a, b) = (rungs[i - 1], rungs[i]);
         let along = directions[i - 1] + directions[i];
         let length = along.x.hypot(along.y).max(1e-9);
-        let square = |step: Coord<f64>| (along.x * step.y - along.y * step.x).abs() / length;
+        let square = |step: Coord<f64>| cross(along, step).abs() / length;
         let step = square(b.left - a.left).max(square(b.right - a.right));
         let width = (a.width() + b.width()) / 2.0;
         let wanted = Manner::between(manners[i - 1], manners[i]).least_advance(width, pull);

@@ -14,7 +14,7 @@ use crate::corner::Corner;
 use crate::rails::RUNG_STEP;
 use crate::ray::first_met;
 use crate::zigzag::Side;
-use hoopwright_sdk::geometry::measure::{distance, to_edge};
+use hoopwright_sdk::geometry::measure::{cross, distance, to_edge};
 use hoopwright_sdk::geometry::resample::cumulative;
 use hoopwright_sdk::prelude::*;
 
@@ -288,7 +288,7 @@ fn turns(rungs: &[Rung]) -> Vec<f64> {
     for (i, rung) in rungs.iter().enumerate() {
         if i > 0 {
             let (a, b) = (forward(&rungs[i - 1]), forward(rung));
-            so_far += (a.x * b.y - a.y * b.x).atan2(a.x * b.x + a.y * b.y);
+            so_far += cross(a, b).atan2(a.x * b.x + a.y * b.y);
         }
         turns.push(so_far);
     }

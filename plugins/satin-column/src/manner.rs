@@ -3,7 +3,8 @@
 use crate::column::Rung;
 use crate::crossings::SAFE_STITCH;
 use crate::pull::Pull;
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::way_length;
+use hoopwright_sdk::prelude::*;
 
 /// Crossings are no shorter than this, in mm, where [`MOST_WIDENING`] allows it: the narrowest satin is
 /// about 1 mm wide (common practice), and edges that draw together take a little off stitches.
@@ -47,11 +48,12 @@ impl Manner {
 
     /// How long a crossing is sewn where the column is `width` mm wide.
     pub fn length(self, width: f64, pull: Pull) -> f64 {
-        let (left, right) = (pull.left(width), pull.right(width));
-        let length = (width + left + right).max(0.0);
+        let length = pull.over(width).max(0.0);
         let least = match self {
             Self::Satin => LEAST_LENGTH.min(length + 2.0 * MOST_WIDENING),
-            Self::Tip => 2.0 * LEAST_HALF_WIDTH + left.max(0.0) + right.max(0.0),
+            Self::Tip => {
+                2.0 * LEAST_HALF_WIDTH + pull.left(width).max(0.0) + pull.right(width).max(0.0)
+            }
             Self::Run => return 0.0,
         };
         length.max(least)
@@ -61,7 +63,7 @@ impl Manner {
     pub fn least_advance(self, width: f64, pull: Pull) -> f64 {
         let length = match self {
             Self::Satin => self.length(width, pull),
-            Self::Tip => (width + pull.left(width) + pull.right(width)).max(0.0),
+            Self::Tip => pull.over(width).max(0.0),
             Self::Run => return RUN_PITCH,
         };
         let slant = (SAFE_STITCH * SAFE_STITCH - length * length).max(0.0);
@@ -73,13 +75,15 @@ impl Manner {
 pub fn manners(rungs: &[Rung], pull: Pull) -> Vec<Manner> {
     let mut manners: Vec<Manner> = rungs
         .iter()
-        .map(|rung| match rung.whole {
-            true => Manner::Satin,
-            false => Manner::Tip,
+        .map(|rung| {
+            if rung.whole {
+                Manner::Satin
+            } else {
+                Manner::Tip
+            }
         })
         .collect();
-    let natural = |rung: &Rung| rung.width() + pull.left(rung.width()) + pull.right(rung.width());
-    for stretch in stretches(rungs, |rung| natural(rung) < LEAST_LENGTH) {
+    for stretch in stretches(rungs, |rung| pull.over(rung.width()) < LEAST_LENGTH) {
         if way(&rungs[stretch.clone()]) < LEAST_WAY {
             manners[stretch].fill(Manner::Tip);
         }
@@ -107,9 +111,9 @@ fn stretches(rungs: &[Rung], is_so: impl Fn(&Rung) -> bool) -> Vec<std::ops::Ran
 
 /// The length of the middle line, in mm.
 fn way(rungs: &[Rung]) -> f64 {
-    let middle = |rung: &Rung| (rung.left + rung.right) / 2.0;
-    rungs
-        .windows(2)
-        .map(|pair| distance(middle(&pair[0]), middle(&pair[1])))
-        .sum()
+    let middles: Vec<Coord<f64>> = rungs
+        .iter()
+        .map(|rung| (rung.left + rung.right) / 2.0)
+        .collect();
+    way_length(&middles)
 }

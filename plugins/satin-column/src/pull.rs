@@ -42,6 +42,11 @@ impl Pull {
         (self.right + self.share * width).min(MOST)
     }
 
+    /// How long a crossing `width` mm long becomes, in mm.
+    pub fn over(&self, width: f64) -> f64 {
+        width + self.left(width) + self.right(width)
+    }
+
     /// The same compensation of a column gone the other way.
     #[must_use]
     pub fn turned(self) -> Self {

@@ -14,9 +14,8 @@ settings! {
     /// Lets what is sewn first go on beneath the neighbours that it only touches.
     pub struct TuckUnder {
         /// How far a region goes on beneath a neighbour that is sewn after it, with what lies beneath it
-        /// already. Default 0.5. Common
-        /// practice is 0.3 to 0.5 on firm woven cloth and up to 1 on stretchy cloth; where the rows of
-        /// both lie in the same direction, 1 to 2.
+        /// already. Default 0.5. Common practice is 0.3 to 0.5 on firm woven cloth and up to 1 on
+        /// stretchy cloth; where the rows of both lie in the same direction, 1 to 2.
         pub underlap: f64 = 0.5, in "mm", from 0.1 to 3.0;
         /// Neighbours no farther apart than this touch, and the gap between them is closed. Default
         /// 0.05: wider gaps are drawn on purpose.

@@ -29,15 +29,8 @@ impl Neighbours {
         let all: Vec<Option<Hiding>> = objects
             .iter()
             .map(|object| {
-                let is_left_out = object
-                    .tags
-                    .iter()
-                    .any(|tag| settings.leave_out.contains(tag));
-                let area = if is_left_out || !hiding::will_hide(object) {
-                    None
-                } else {
-                    hiding::area(object)
-                }?;
+                let hides = !object.has_one_of(&settings.leave_out) && hiding::will_hide(object);
+                let area = hides.then(|| hiding::area(object)).flatten()?;
                 let edges = EdgeGrid::new(&area);
                 Some(Hiding { area, edges })
             })

@@ -218,7 +218,9 @@ proptest! {
             prop_assert!(difference(&before, &now).unsigned_area() < 1e-3);
             let later = objects[place + 1..].iter().map(area);
             let later = clean(&later.flatten().collect());
-            let shows = difference(&difference(&now, &before), &later);
+            // A corner may lie a thousandth of a mm off where areas are merged: along a long edge that
+            // is a sliver, but no thread shows in it.
+            let shows = difference(&difference(&now, &grow(&before, 0.001)), &later);
             let crack = grow(&later, settings.gap + 0.01);
             prop_assert!(difference(&shows, &crack).unsigned_area() < 1e-3);
             prop_assert!(difference(&now, &grow(&before, underlap + 0.02)).unsigned_area() < 1e-3);

@@ -41,6 +41,7 @@
 
 mod cases;
 mod contract;
+mod defaults;
 mod done;
 mod draft;
 mod expected;

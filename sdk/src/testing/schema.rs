@@ -1,5 +1,6 @@
 //! Settings against the step's own schema.
 
+use super::defaults::{Default, each_default};
 use serde_json::Value;
 
 /// The schema of a step's settings.
@@ -17,32 +18,16 @@ pub fn of(step: &crate::Step) -> Value {
 /// writing it out may not.
 pub fn unfit_defaults(schema: &Value) -> Vec<String> {
     let mut unfit = Vec::new();
-    gather(schema, "", schema, &mut unfit);
-    for (name, part) in schema["$defs"].as_object().into_iter().flatten() {
-        gather(part, name, schema, &mut unfit);
+    for Default { at, setting, value } in each_default(schema) {
+        // By itself, but with the definitions that it may refer to.
+        let mut alone = setting.clone();
+        if let Some(definitions) = schema.get("$defs") {
+            alone["$defs"] = definitions.clone();
+        }
+        let problems = problems(&alone, value).into_iter();
+        unfit.extend(problems.map(|why| format!("the default of \"{at}\" does not fit: {why}")));
     }
     unfit
-}
-
-fn gather(part: &Value, at: &str, root: &Value, unfit: &mut Vec<String>) {
-    for (name, property) in part["properties"].as_object().into_iter().flatten() {
-        let at = if at.is_empty() {
-            name.clone()
-        } else {
-            format!("{at}.{name}")
-        };
-        if let (Some(default), Some(alone)) = (property.get("default"), property.as_object()) {
-            // By itself, but with the definitions that it may refer to.
-            let mut alone = alone.clone();
-            if let Some(definitions) = root.get("$defs") {
-                alone.insert("$defs".to_owned(), definitions.clone());
-            }
-            let problems = problems(&Value::Object(alone), default).into_iter();
-            unfit
-                .extend(problems.map(|why| format!("the default of \"{at}\" does not fit: {why}")));
-        }
-        gather(property, &at, root, unfit);
-    }
 }
 
 /// What keeps `settings` from fitting `schema`, as sentences; nothing where they fit.

@@ -49,12 +49,7 @@ fn a_killed_batch_goes_on_where_it_was() {
     let mut done = Vec::new();
     let mut killed = 0;
     for kill in 0..kills {
-        let mut child = shop
-            .command()
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
+        let mut child = shop.start(Stdio::null());
         // Moments spread over a run, but not evenly; no chance, so that a failure comes again.
         let share = f64::from((kill * 7) % kills + 1) / f64::from(kills);
         std::thread::sleep(whole_time.mul_f64(share * 0.5));
@@ -93,12 +88,7 @@ fn a_killed_batch_goes_on_where_it_was() {
         killed >= 8,
         "only {killed} of {kills} runs were killed in time"
     );
-    let mut child = shop
-        .command()
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .spawn()
-        .unwrap();
+    let mut child = shop.start(Stdio::null());
     std::thread::sleep(whole_time.mul_f64(0.6));
     let _ = child.kill();
     child.wait().unwrap();
@@ -117,12 +107,7 @@ fn a_killed_batch_goes_on_where_it_was() {
 #[test]
 fn two_batches_do_not_share_a_folder() {
     let shop = long_morning("two");
-    let mut first = shop
-        .command()
-        .stdout(Stdio::piped())
-        .stderr(Stdio::null())
-        .spawn()
-        .unwrap();
+    let mut first = shop.start(Stdio::piped());
     // One of eight is done.
     while !shop.path("out").join(RECORD).exists() {
         std::thread::sleep(Duration::from_millis(1));
@@ -145,12 +130,7 @@ fn a_reader_that_leaves_does_not_stop_the_batch() {
     for side in 10..14 {
         shop.square(&format!("s{side}"), side);
     }
-    let mut child = shop
-        .command()
-        .stdout(Stdio::piped())
-        .stderr(Stdio::null())
-        .spawn()
-        .unwrap();
+    let mut child = shop.start(Stdio::piped());
     drop(child.stdout.take());
     assert_eq!(child.wait().unwrap().code(), Some(0));
     assert_eq!(shop.run(&[]).totals["unchanged"], 4);

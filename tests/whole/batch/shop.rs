@@ -4,7 +4,7 @@ use crate::files::{hoopwright, scratch};
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::{Child, Command, Output, Stdio};
 
 /// The record in the folder written into.
 pub const RECORD: &str = "hoopwright.batch.json";
@@ -66,6 +66,13 @@ impl Shop {
             .args(["--hold-at", "never"])
             .current_dir(&self.folder);
         command
+    }
+
+    /// Starts the batch, and lets what it prints go to `stdout`.
+    pub fn start(&self, stdout: Stdio) -> Child {
+        let mut command = self.command();
+        command.stdout(stdout).stderr(Stdio::null());
+        command.spawn().unwrap()
     }
 
     /// Runs the batch and gives its lines and its exit code.

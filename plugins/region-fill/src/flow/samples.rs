@@ -111,7 +111,11 @@ impl Samples {
 
     /// Where a sample lies.
     pub fn at(&self, sample: usize) -> Coord<f64> {
-        self.all[sample / PACK][sample % PACK].at
+        self.sample(sample).at
+    }
+
+    fn sample(&self, i: usize) -> &Sample {
+        &self.all[i / PACK][i % PACK]
     }
 
     /// Adds a place of a line, and the line's unit vector there.
@@ -180,9 +184,19 @@ impl Samples {
 
     /// The cells with all samples within `reach` mm of a place.
     pub fn cells_around(&self, at: Coord<f64>, reach: f64) -> impl Iterator<Item = usize> + use<> {
-        let (left, right) = (self.column(at.x - reach), self.column(at.x + reach));
-        let rows = self.row(at.y - reach)..=self.row(at.y + reach);
+        let reach = Coord { x: reach, y: reach };
+        self.cells_between(at - reach, at + reach)
+    }
+
+    /// The cells with all samples between two corners.
+    fn cells_between(
+        &self,
+        least: Coord<f64>,
+        most: Coord<f64>,
+    ) -> impl Iterator<Item = usize> + use<> {
+        let (left, right) = (self.column(least.x), self.column(most.x));
         let columns = self.columns;
+        let rows = self.row(least.y)..=self.row(most.y);
         rows.flat_map(move |row| row * columns + left..=row * columns + right)
     }
 
@@ -192,7 +206,7 @@ impl Samples {
         std::iter::from_fn(move || {
             (next != NONE).then(|| {
                 let i = next as usize;
-                let sample = &self.all[i / PACK][i % PACK];
+                let sample = self.sample(i);
                 next = sample.before;
                 (i, sample)
             })
@@ -206,21 +220,8 @@ impl Samples {
         most: Coord<f64>,
         mut holds: impl FnMut(usize, &Sample) -> bool,
     ) -> bool {
-        let columns = self.column(least.x)..=self.column(most.x);
-        for row in self.row(least.y)..=self.row(most.y) {
-            let row = row * self.columns;
-            for &last in &self.last[row + columns.start()..=row + columns.end()] {
-                let mut next = last;
-                while next != NONE {
-                    let sample = &self.all[next as usize / PACK][next as usize % PACK];
-                    if holds(next as usize, sample) {
-                        return true;
-                    }
-                    next = sample.before;
-                }
-            }
-        }
-        false
+        self.cells_between(least, most)
+            .any(|cell| self.in_cell(cell).any(|(i, sample)| holds(i, sample)))
     }
 
     /// Whether a place lies nearer than `limit` to a line, measured across that line. A line's own
