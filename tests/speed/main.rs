@@ -10,6 +10,7 @@
 )]
 
 mod calls;
+mod check;
 mod cores;
 mod crossing;
 mod edit;
@@ -106,6 +107,9 @@ fn main() {
     });
     part("calls", "What a call costs the host", &|| {
         calls::measure(&shop, amount.patience)
+    });
+    part("check", "The check of a pipeline", &|| {
+        check::measure(&shop, amount.patience)
     });
     part("growth", "The whole way", &|| {
         growth::measure(&shop, amount.sizes, amount.turns)

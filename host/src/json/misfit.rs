@@ -19,9 +19,22 @@ pub fn misfits(
     validator: &Validator,
     noun: &str,
 ) -> Vec<Diagnostic> {
-    let Some(value) = document.value.pointer(pointer) else {
-        return Vec::new();
-    };
+    let value = document.value.pointer(pointer);
+    value.map_or_else(Vec::new, |value| {
+        misfits_of(value, document, pointer, schema, validator, noun)
+    })
+}
+
+/// The same of a `value` that the document may leave out: it then stands for one at `pointer`, and is pointed at
+/// the value around it.
+pub fn misfits_of(
+    value: &Value,
+    document: &Document,
+    pointer: &str,
+    schema: &Value,
+    validator: &Validator,
+    noun: &str,
+) -> Vec<Diagnostic> {
     validator
         .iter_errors(value)
         .flat_map(|error| explain(document, pointer, schema, &error, noun))

@@ -9,5 +9,5 @@ mod size;
 
 pub use document::{Document, MARK, escape, words_and_place};
 pub use kind::FileKind;
-pub use misfit::{misfits, short};
+pub use misfit::{misfits, misfits_of, short};
 pub use size::{MOST_PLACED, holds_more_than};

@@ -7,7 +7,7 @@ use super::part_files::{self, DEEPEST, the_file};
 use super::schema;
 use super::selection::{self, Selection};
 use crate::diagnostics::{Diagnostic, MOST_TOLD};
-use crate::json::{Document, FileKind, escape, misfits, nearest::did_you_mean};
+use crate::json::{Document, FileKind, escape, misfits, misfits_of, nearest::did_you_mean};
 use crate::plugins::Plugins;
 use crate::rack::Rack;
 use jsonschema::Validator;
@@ -347,20 +347,11 @@ fn settings_problems(document: &Document, entry: &str, takes: &Takes) -> Vec<Dia
     let Some(validator) = &takes.validator else {
         return Vec::new();
     };
-    let settings = format!("{entry}/settings");
-    if document.value.pointer(&settings).is_some() {
-        return misfits(document, &settings, &takes.schema, validator, "setting");
-    }
+    let at = format!("{entry}/settings");
     // As if none were given; what is missing is missing in the entry.
-    let mut document = document.clone();
-    if let Some(entry) = document
-        .value
-        .pointer_mut(entry)
-        .and_then(Value::as_object_mut)
-    {
-        entry.insert("settings".to_owned(), json!({}));
-    }
-    misfits(&document, &settings, &takes.schema, validator, "setting")
+    let none = json!({});
+    let given = document.value.pointer(&at).unwrap_or(&none);
+    misfits_of(given, document, &at, &takes.schema, validator, "setting")
 }
 
 /// The settings given to a part that it can use.
