@@ -1,6 +1,7 @@
 //! Every command and option, defined once: the parser, `--help` and the shell completions come
 //! from here.
 
+use super::hold_at::HoldAtName;
 use super::limits::LimitOptions;
 use super::sharing::{self, LockOption};
 use super::{
@@ -8,7 +9,6 @@ use super::{
 };
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use hoopwright::diagnostics::commands;
-use hoopwright::job::HoldAt;
 use hoopwright::plugins::Place;
 use std::convert::Infallible;
 use std::path::PathBuf;
@@ -118,8 +118,8 @@ pub struct Run {
     #[arg(long, value_name = "NAME", value_parser = file_name)]
     pub name: Option<String>,
     /// From which severity on findings hold all files back.
-    #[arg(long, value_enum, default_value_t = HoldAt::Error)]
-    pub hold_at: HoldAt,
+    #[arg(long, value_enum, default_value_t = HoldAtName::Error)]
+    pub hold_at: HoldAtName,
     /// Whether plugins must be the locked ones.
     #[command(flatten)]
     pub lock: LockOption,

@@ -2,6 +2,7 @@
 
 use super::arguments::{Arguments, StepSource, Telling};
 use super::commands::sources;
+use super::hold_at::HoldAtName;
 use super::print;
 use super::sharing::{self, LockOption};
 use super::stop::Stop;
@@ -12,7 +13,7 @@ use clap::{Args, ValueHint};
 use hoopwright::artwork::read_text;
 use hoopwright::batch::{self, BatchArtwork, Finished, Outcome, Totals, gather};
 use hoopwright::diagnostics::{Diagnostic, Severity, commands};
-use hoopwright::job::{Forms, HoldAt};
+use hoopwright::job::Forms;
 use hoopwright::output::check_folder;
 use hoopwright::pipeline::{Opened, Watch};
 use serde::Serialize;
@@ -60,8 +61,8 @@ pub struct Batch {
     #[arg(long)]
     pub anew: bool,
     /// From which severity on findings hold an artwork's files back; it counts as failed.
-    #[arg(long, value_enum, default_value_t = HoldAt::Error)]
-    pub hold_at: HoldAt,
+    #[arg(long, value_enum, default_value_t = HoldAtName::Error)]
+    pub hold_at: HoldAtName,
     /// How many cores to use. [default: all]
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub cores: Option<u16>,
@@ -99,7 +100,7 @@ pub fn sew_all(many: &Batch, arguments: &Arguments, teller: &mut Teller) -> Resu
         artworks: &gathered.artworks,
         into: &many.into,
         anew: many.anew,
-        hold_at: many.hold_at,
+        hold_at: many.hold_at.into(),
     };
     let tally = Tally::new(all.artworks.len(), arguments.notes);
     let watch = |artwork: &BatchArtwork| -> Arc<dyn Watch> { tally.watch(&artwork.name) };

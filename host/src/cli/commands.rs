@@ -154,7 +154,7 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
         .map(|(ending, bytes)| (run.into.join(format!("{name}.{ending}")), bytes))
         .collect();
     teller.tell(&products.sewn.told());
-    if let Some(held) = products.sewn.held(run.hold_at) {
+    if let Some(held) = products.sewn.held(run.hold_at.into()) {
         return Err(Stop::Held(held));
     }
     Spared::of_run(&run.artwork, &run.pipeline)

@@ -1,5 +1,6 @@
 //! The command `report`: judges a file that is there.
 
+use super::hold_at::HoldAtName;
 use super::picture::PictureForm;
 use super::stop::Stop;
 use super::tell::Teller;
@@ -37,8 +38,8 @@ pub struct Report {
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub picture: Option<PathBuf>,
     /// From which severity on findings end the command with exit code 4.
-    #[arg(long, value_enum, default_value_t = HoldAt::Error)]
-    pub hold_at: HoldAt,
+    #[arg(long, value_enum, default_value_t = HoldAtName::Error)]
+    pub hold_at: HoldAtName,
 }
 
 /// The fabrics.
@@ -100,10 +101,7 @@ pub fn judge(options: &Report, teller: &mut Teller) -> Result<(), Stop> {
         form.draw(to, &design, &marked)?;
     }
     findings.extend(report.diagnostics());
-    match options
-        .hold_at
-        .hold(&findings, "the file should not be sewn")
-    {
+    match HoldAt::from(options.hold_at).hold(&findings, "the file should not be sewn") {
         Some(held) => Err(Stop::Held(held)),
         None => Ok(()),
     }

@@ -30,6 +30,7 @@ mod arguments;
 mod batch;
 mod begin;
 mod commands;
+mod hold_at;
 mod inspect;
 mod judge;
 mod limits;

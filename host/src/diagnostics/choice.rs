@@ -6,6 +6,20 @@
 pub enum Choice {
     /// The file or the folder that is written.
     Place,
+    /// The most work of one call of a step.
+    Work,
+    /// The longest time of one call of a step.
+    Time,
+    /// The most memory of one call of a step.
+    Memory,
+    /// The most that a step may hand back.
+    Answer,
+    /// The most stitches of a design after a step.
+    Stitches,
+    /// The longest time in which a plugin must be ready for this machine.
+    ReadyTime,
+    /// Whether compiled plugins are kept.
+    KeepCompiled,
     /// From which severity on findings hold files back.
     HoldAt,
     /// The port of the live page.

@@ -3,7 +3,7 @@
 use crate::diagnostics::{Choice, Diagnostic, Severity};
 
 /// From which severity on findings hold a file back.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum HoldAt {
     /// Any finding.
     Note,

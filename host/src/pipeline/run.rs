@@ -9,7 +9,7 @@ use super::step_cache::StepCache;
 use super::trail::Walk;
 use crate::design::promise::{broken_by_design_step, broken_by_object_step};
 use crate::design::{Design, Object, Thread, texts};
-use crate::diagnostics::{Diagnostic, Failed, Severity};
+use crate::diagnostics::{Choice, Diagnostic, Failed, Severity};
 use crate::sandbox::bindings::messages;
 use crate::sandbox::{Answer, CallError, Kind, Log, Progress, Sandbox, Unanswered, harmless};
 use rayon::prelude::*;
@@ -278,9 +278,9 @@ impl Turn<'_> {
             let words =
                 format!("the step left {stitches} stitches in the design, and the limit is {most}");
             let problem = Diagnostic::error("too-many-stitches", words).in_step(&self.ready.label);
-            self.findings.push(problem.help(
-                "Raise it with --stitch-limit if the design is truly that large; better split it.",
-            ));
+            let help = "Better split the design; if it is truly that large, raise the limit.";
+            self.findings
+                .push(problem.help(help).choosing(Choice::Stitches));
         }
         stitches <= most
     }
@@ -345,6 +345,7 @@ impl Turn<'_> {
             _ => object,
         };
         diagnostic.help = error.help();
+        diagnostic.choice = error.choice();
         self.findings.push(diagnostic);
     }
 }

@@ -7,7 +7,7 @@ use super::code::World;
 use super::guard::{Refused, TABLE_ENTRIES};
 use super::session::{Progress, Session, printable};
 use super::{Limits, Log, Plugin, Sandbox};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 use std::time::Duration;
 use thiserror::Error;
 use wasmtime::{Store, Trap};
@@ -95,14 +95,31 @@ impl CallError {
                 "This is a fault in the plugin; send its maker this message and the artwork."
             }
             Self::Misfit(_) => "Build it with an unchanged sdk/wit.",
-            Self::Work(_) => "Raise it with --work-limit if the artwork is truly that large.",
-            Self::Time(_) => "Raise it with --time-limit if the artwork is truly that large.",
-            Self::Memory(_) => "Raise it with --memory-limit if the artwork is truly that large.",
+            Self::Work(_) | Self::Time(_) | Self::Memory(_) => {
+                "If the artwork is truly that large, raise the limit."
+            }
             Self::Answer(_) | Self::Answers(_) => {
-                "Raise it with --answer-limit if the artwork is truly that large; better split it."
+                "Better split the artwork; if it is truly that large, raise the limit."
             }
         };
         Some(words.to_owned())
+    }
+
+    /// What the help's last words ask to choose otherwise.
+    pub fn choice(&self) -> Option<Choice> {
+        Some(match self {
+            Self::Work(_) => Choice::Work,
+            Self::Time(_) => Choice::Time,
+            Self::Memory(_) => Choice::Memory,
+            Self::Answer(_) | Self::Answers(_) => Choice::Answer,
+            Self::Unready(why) => return why.choice,
+            Self::Failure(_)
+            | Self::Panic(_)
+            | Self::Tables(_)
+            | Self::Stack
+            | Self::Misfit(_)
+            | Self::Trap(_) => return None,
+        })
     }
 }
 

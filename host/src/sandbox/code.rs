@@ -4,7 +4,7 @@ use super::bindings::{design_plugin::DesignPluginPre, object_plugin::ObjectPlugi
 use super::session::Session;
 use super::stamp::{Stamp, Version};
 use super::{Kind, Sandbox, ready};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 
 /// A plugin's exports, ready to be instantiated.
 pub(super) enum World {
@@ -12,11 +12,12 @@ pub(super) enum World {
     Design(DesignPluginPre<Session>),
 }
 
-/// Why a plugin cannot be used: a code, what is wrong, and what to do.
+/// Why a plugin cannot be used: a code, what is wrong, what to do, and what that asks to choose otherwise.
 pub(super) struct Unfit {
-    pub code: &'static str,
-    pub why: String,
-    pub help: String,
+    code: &'static str,
+    why: String,
+    help: String,
+    choice: Option<Choice>,
 }
 
 impl World {
@@ -47,13 +48,25 @@ impl World {
 
 impl Unfit {
     pub fn new(code: &'static str) -> impl Fn((String, String)) -> Self {
-        move |(why, help)| Self { code, why, help }
+        move |(why, help)| Self {
+            code,
+            why,
+            help,
+            choice: None,
+        }
+    }
+
+    /// Says what the help's last words ask to choose otherwise.
+    pub fn choosing(mut self, choice: Choice) -> Self {
+        self.choice = Some(choice);
+        self
     }
 
     /// As it is told of the plugin called `origin`.
     pub fn of(self, origin: &impl std::fmt::Display) -> Diagnostic {
         let message = format!("{origin} cannot be used: {}", self.why);
-        Diagnostic::error(self.code, message).help(self.help)
+        let told = Diagnostic::error(self.code, message).help(self.help);
+        self.choice.into_iter().fold(told, Diagnostic::choosing)
     }
 }
 

@@ -12,7 +12,7 @@
 //! ```
 
 use super::code::Unfit;
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Choice, Diagnostic};
 use crate::fingerprint::Fingerprint;
 use std::collections::BTreeSet;
 use std::fs;
@@ -293,14 +293,12 @@ fn remove(file: &Path) -> io::Result<()> {
 }
 
 fn irremovable(file: &Path, error: &io::Error) -> Unfit {
-    Unfit {
-        code: "cache-damaged",
-        why: format!(
-            "what is kept of it, {}, is not as it was written, and cannot be removed: {error}",
-            file.display()
-        ),
-        help: "Free the folder for writing; or run with --no-cache.".to_owned(),
-    }
+    let why = format!(
+        "what is kept of it, {}, is not as it was written, and cannot be removed: {error}",
+        file.display()
+    );
+    let help = "Free the folder for writing; or keep no compiled steps.".to_owned();
+    Unfit::new("cache-damaged")((why, help)).choosing(Choice::KeepCompiled)
 }
 
 fn damage(folder: &Path) -> Diagnostic {

@@ -9,6 +9,7 @@ use super::code::Unfit;
 use super::compiled::Compiled;
 use super::session::harmless;
 use super::stamp::{self, Stamp};
+use crate::diagnostics::Choice;
 use rayon::ThreadPoolBuilder;
 use std::sync::Arc;
 use std::sync::mpsc::{self, RecvTimeoutError};
@@ -41,25 +42,23 @@ pub(super) fn make(
             let _ = done.send(compiled(&engine, &kept, &bytes, &digest));
         });
     if let Err(error) = thread {
-        return Err(Unfit {
-            code: "internal",
-            why: format!("this machine gives no thread to compile it on: {error}"),
-            help: "Close other programs, and try again.".to_owned(),
-        });
+        let why = format!("this machine gives no thread to compile it on: {error}");
+        let help = "Close other programs, and try again.".to_owned();
+        return Err(Unfit::new("internal")((why, help)));
     }
     match arrived.recv_timeout(Duration::from_secs(limit)) {
         Ok(made) => made,
-        Err(RecvTimeoutError::Timeout) => Err(Unfit {
-            code: "plugin-slow",
-            why: format!("it was not ready for this machine within the limit of {limit} s"),
-            help: "Raise it with --ready-limit if you trust the plugin; it is then kept ready."
-                .to_owned(),
-        }),
-        Err(RecvTimeoutError::Disconnected) => Err(Unfit {
-            code: "plugin-unreadable",
-            why: "the compiler broke down over it".to_owned(),
-            help: "This is a fault in the program. Report it, with the plugin.".to_owned(),
-        }),
+        Err(RecvTimeoutError::Timeout) => {
+            let why = format!("it was not ready for this machine within the limit of {limit} s");
+            let help = "Once ready it is kept so; if you trust the plugin, raise the limit.";
+            let slow = Unfit::new("plugin-slow")((why, help.to_owned()));
+            Err(slow.choosing(Choice::ReadyTime))
+        }
+        Err(RecvTimeoutError::Disconnected) => {
+            let why = "the compiler broke down over it".to_owned();
+            let help = "This is a fault in the program. Report it, with the plugin.".to_owned();
+            Err(Unfit::new("plugin-unreadable")((why, help)))
+        }
     }
 }
 
@@ -78,13 +77,11 @@ fn compiled(
     };
     let stamp = stamp::read(component).map_err(Unfit::new("plugin-contract"))?;
     let compile = || Component::new(engine, component);
-    let component = kept
-        .load(digest, || on_a_pool(compile))?
-        .map_err(|error| Unfit {
-            code: "plugin-unreadable",
-            why: format!("it is not valid Wasm: {}", in_a_line(&format!("{error:#}"))),
-            help: "Build it again; the file may be damaged.".to_owned(),
-        })?;
+    let component = kept.load(digest, || on_a_pool(compile))?.map_err(|error| {
+        let why = format!("it is not valid Wasm: {}", in_a_line(&format!("{error:#}")));
+        let help = "Build it again; the file may be damaged.".to_owned();
+        Unfit::new("plugin-unreadable")((why, help))
+    })?;
     Ok((stamp, component))
 }
 
