@@ -6,31 +6,40 @@
 //! geometry of its own, judges the open drawings: `tests/oracle/drawings/hanging.py`.
 
 use super::needle_points::NeedlePoints;
-use crate::design::hiding::LEAST_LINE;
-use crate::design::{Object, Shape, THREAD_WIDTH};
-use geo::{BoundingRect, Coord, Polygon, Rect};
+use crate::design::hiding::{self, TOUCH};
+use crate::design::{Object, THREAD_WIDTH};
+use geo::{BoundingRect, MultiPolygon, Rect};
+use hoopwright_geometry::edge_grid::EdgeGrid;
 use hoopwright_geometry::groups::Groups;
-use hoopwright_geometry::measure::between_edges;
 use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+use std::collections::BTreeSet;
+use std::sync::OnceLock;
 
-/// Pieces this near to each other touch, in mm: less than a thread's width.
-const TOUCH: f64 = 0.3;
-/// What adding and taking away coordinates costs, in mm.
-const ROUNDING: f64 = 1e-9;
-/// Pieces are looked up by squares of this side, in mm.
-const SQUARE: f64 = 16.0;
-/// Pieces larger than this, in mm, are held against all others instead.
-const LARGE: f64 = 200.0;
+/// How far apart pieces that touch may lie, in mm, with what adding and taking away coordinates costs.
+const REACH: f64 = TOUCH + 1e-9;
 
 /// A separate piece of what an object shows.
 struct Piece {
-    area: Polygon<f64>,
+    area: MultiPolygon<f64>,
     bounds: Rect<f64>,
+    /// Its edges, once they are asked for: most pieces of a large design lie far from all others.
+    edges: OnceLock<EdgeGrid>,
     /// The block it is sewn in.
     block: usize,
     /// Whether it hides what is sewn before.
     opaque: bool,
+}
+
+impl Piece {
+    fn touches(&self, other: &Self) -> bool {
+        self.edges().meets(other.edges(), REACH)
+    }
+
+    fn edges(&self) -> &EdgeGrid {
+        self.edges.get_or_init(|| EdgeGrid::new(&self.area))
+    }
 }
 
 /// How many trims the parts of a design need at the least.
@@ -97,117 +106,45 @@ fn parts_of_block(
 }
 
 fn pieces(block: usize, object: &Object) -> Vec<Piece> {
-    let opaque = match &object.shape {
-        Shape::Region(_) => true,
-        Shape::Lines(lines) => lines.width >= LEAST_LINE,
-        Shape::Manual => return Vec::new(),
+    let (area, opaque) = match hiding::area(object) {
+        Some(area) => (area, true),
+        // A line without width is as wide as its thread.
+        None => (object.shape.area(THREAD_WIDTH), false),
     };
-    // A line without width is as wide as its thread.
-    let area = object.shape.area(THREAD_WIDTH);
-    let piece = |area: Polygon<f64>| {
+    let piece = |area: MultiPolygon<f64>| {
         Some(Piece {
             bounds: area.bounding_rect()?,
             area,
+            edges: OnceLock::new(),
             block,
             opaque,
         })
     };
-    area.into_iter().filter_map(piece).collect()
+    area.into_iter()
+        .filter_map(|one| piece(one.into()))
+        .collect()
 }
 
 /// All pairs of pieces that touch, each with the smaller number first.
 fn touching(pieces: &[Piece]) -> Vec<(usize, usize)> {
-    let mut squares: BTreeMap<[i64; 2], Vec<usize>> = BTreeMap::new();
-    let mut large: Vec<usize> = Vec::new();
-    for (number, piece) in pieces.iter().enumerate() {
-        if piece.bounds.width().max(piece.bounds.height()) > LARGE {
-            large.push(number);
-            continue;
-        }
-        for square in squares_of(piece.bounds) {
-            squares.entry(square).or_default().push(number);
-        }
-    }
-    let near = |a: usize, b: usize| {
-        let (a, b) = (widened(pieces[a].bounds), pieces[b].bounds);
-        a.min().x <= b.max().x
-            && b.min().x <= a.max().x
-            && a.min().y <= b.max().y
-            && b.min().y <= a.max().y
-    };
-    let mut pairs: Vec<(usize, usize)> = Vec::new();
-    for there in squares.values() {
-        for (i, &a) in there.iter().enumerate() {
-            let near = there[i + 1..].iter().filter(|&&b| near(a, b));
-            pairs.extend(near.map(|&b| (a, b)));
-        }
-    }
-    for &a in &large {
-        let near = (0..pieces.len()).filter(|&b| a != b && near(a, b));
-        pairs.extend(near.map(|b| (a.min(b), a.max(b))));
-    }
-    pairs.sort_unstable();
-    pairs.dedup();
-    pairs
-        .into_par_iter()
-        .filter(|&(a, b)| touch(&pieces[a], &pieces[b]))
-        .collect()
-}
-
-fn squares_of(bounds: Rect<f64>) -> impl Iterator<Item = [i64; 2]> {
-    let bounds = widened(bounds);
-    let square = |at: Coord<f64>| [at.x, at.y].map(|v| (v / SQUARE).floor() as i64);
-    let (least, most) = (square(bounds.min()), square(bounds.max()));
-    (least[1]..=most[1]).flat_map(move |y| (least[0]..=most[0]).map(move |x| [x, y]))
-}
-
-fn widened(bounds: Rect<f64>) -> Rect<f64> {
-    let by = Coord { x: TOUCH, y: TOUCH };
-    Rect::new(bounds.min() - by, bounds.max() + by)
-}
-
-/// Whether two pieces lie within 0.3 mm of each other.
-fn touch(a: &Piece, b: &Piece) -> bool {
-    let near = |piece: &Piece, other: Rect<f64>| -> Vec<[Coord<f64>; 2]> {
-        let around = widened(other);
-        edges(&piece.area)
-            .filter(|[from, to]| {
-                from.x.min(to.x) <= around.max().x
-                    && from.x.max(to.x) >= around.min().x
-                    && from.y.min(to.y) <= around.max().y
-                    && from.y.max(to.y) >= around.min().y
-            })
-            .collect()
-    };
-    let (ours, mut theirs) = (near(a, b.bounds), near(b, a.bounds));
-    theirs.sort_by(|p, q| p[0].x.min(p[1].x).total_cmp(&q[0].x.min(q[1].x)));
-    // The longest edge bounds how far left an edge that reaches here can begin.
-    let widest = theirs
-        .iter()
-        .map(|e| (e[0].x - e[1].x).abs())
-        .fold(0.0, f64::max);
-    let meets = ours.iter().any(|ours| {
-        let left = ours[0].x.min(ours[1].x) - TOUCH - widest;
-        let right = ours[0].x.max(ours[1].x) + TOUCH;
-        let begin = theirs.partition_point(|edge| edge[0].x.min(edge[1].x) < left);
-        theirs[begin..]
-            .iter()
-            .take_while(|edge| edge[0].x.min(edge[1].x) <= right)
-            .any(|&edge| between_edges(*ours, edge) <= TOUCH + ROUNDING)
+    let bounded = pieces.iter().enumerate().map(|(number, piece)| {
+        let (least, greatest) = (piece.bounds.min(), piece.bounds.max());
+        GeomWithData::new(Rectangle::from_corners(least.into(), greatest.into()), number)
     });
-    meets || holds(a, b) || holds(b, a)
-}
-
-/// Whether `inner` lies inside of `outer`, given that their edges do not meet.
-fn holds(outer: &Piece, inner: &Piece) -> bool {
-    use geo::Contains as _;
-    let corner = inner.area.exterior().0.first();
-    corner.is_some_and(|&corner| outer.area.contains(&geo::Point(corner)))
-}
-
-fn edges(area: &Polygon<f64>) -> impl Iterator<Item = [Coord<f64>; 2]> {
-    let rings = std::iter::once(area.exterior()).chain(area.interiors());
-    rings.flat_map(|ring| ring.lines().map(|line| [line.start, line.end]))
+    let tree = RTree::bulk_load(bounded.collect());
+    let all = pieces.par_iter().enumerate();
+    all.flat_map_iter(|(number, piece)| {
+        let (least, greatest) = (piece.bounds.min(), piece.bounds.max());
+        let around = AABB::from_corners(
+            [least.x - REACH, least.y - REACH],
+            [greatest.x + REACH, greatest.y + REACH],
+        );
+        let near = tree.locate_in_envelope_intersecting(around);
+        near.map(|there| there.data)
+            .filter(move |&other| other > number && piece.touches(&pieces[other]))
+            .map(move |other| (number, other))
+    })
+    .collect()
 }
 
 #[cfg(test)]
@@ -215,7 +152,7 @@ mod tests {
     use super::*;
     use crate::design::{StitchList, StitchRole};
     use crate::report::designs::{self, at, of};
-    use geo::{MultiPolygon, line_string};
+    use geo::line_string;
 
     fn part(id: &str, thread: u32, x: f64, width: f64) -> Object {
         let rect = Rect::new(at(x, 0.), at(x + width, 4.0));
