@@ -5,13 +5,14 @@
 //! cargo run --release --example a_writer_of_your_own -- routine.json art.svg out
 //! ```
 
-use hoopwright::artwork::{Asked, Readers, name_of, read_text};
+use hoopwright::artwork::{Asked, Readers, name_of};
 use hoopwright::design::{StitchKind, StitchRole};
 use hoopwright::diagnostics::Failed;
 use hoopwright::job::{self, Sewn, Writer, Writers};
 use hoopwright::output;
 use hoopwright::pipeline::{self, Watch};
 use hoopwright::plugins::Plugins;
+use hoopwright::reading::read_text;
 use hoopwright::sandbox::{Limits, Sandbox};
 use std::error::Error;
 use std::fmt::Write as _;

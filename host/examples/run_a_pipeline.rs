@@ -5,12 +5,13 @@
 //! cargo run --release --example run_a_pipeline -- routine.json art.svg out
 //! ```
 
-use hoopwright::artwork::{Asked, Readers, name_of, read_text};
+use hoopwright::artwork::{Asked, Readers, name_of};
 use hoopwright::diagnostics::{Failed, Severity};
 use hoopwright::job::{self, HoldAt, Writers};
 use hoopwright::output;
 use hoopwright::pipeline::{self, Watch};
 use hoopwright::plugins::Plugins;
+use hoopwright::reading::read_text;
 use hoopwright::sandbox::{Limits, Sandbox};
 use std::error::Error;
 use std::path::{Path, PathBuf};

@@ -97,6 +97,7 @@ pub mod playback;
 pub mod plugins;
 pub mod preview;
 pub mod rack;
+pub mod reading;
 pub mod registry;
 pub mod report;
 pub mod sandbox;

@@ -1,10 +1,11 @@
 //! The stock readers.
 
+use super::Artwork;
 use super::reader::{Asked, Likeness, Reader};
-use super::{Artwork, to_text};
 use crate::diagnostics::Failed;
 use crate::formats::{design_json, dst, svg};
 use crate::json::MARK;
+use crate::reading::to_text;
 use std::path::Path;
 
 /// The readers of all stock forms.

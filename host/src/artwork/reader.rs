@@ -1,9 +1,10 @@
 //! The seam through which artwork comes in: one reader for each form, the stock ones and your own.
 
-use super::{Artwork, LARGEST_MIB, read_bytes};
+use super::{Artwork, LARGEST_MIB};
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::dst::Machine;
 use crate::pipeline::{Checked, Size};
+use crate::reading::read_bytes;
 use std::path::Path;
 
 /// Reads one form of artwork as a design.

@@ -4,6 +4,7 @@ use crate::artwork::{self, Readers};
 use crate::diagnostics::{Choice, Diagnostic, Failed};
 use crate::job::Forms;
 use crate::output::folder_of;
+use crate::reading;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
@@ -104,7 +105,7 @@ impl Gathered {
     }
 
     fn take_folder(&mut self, folder: &Path, readers: &Readers) -> Result<(), Diagnostic> {
-        let files = artwork::entries_of(folder)?;
+        let files = reading::entries_of(folder)?;
         let files = files.into_iter().filter(|path| path.is_file());
         let (artworks, others): (Vec<_>, Vec<_>) =
             files.partition(|path| named_like_artwork(path, readers));

@@ -1,10 +1,10 @@
 //! What a folder holds, and what it was made of.
 
 use super::finished::Figures;
-use crate::artwork::read_text;
 use crate::diagnostics::Diagnostic;
 use crate::fingerprint::Fingerprint;
 use crate::output;
+use crate::reading::read_text;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};

@@ -6,10 +6,10 @@ use super::stop::Stop;
 use super::tell::Teller;
 use super::watch::Bar;
 use clap::{Args, ValueHint};
-use hoopwright::artwork::read_text;
 use hoopwright::formats::design_json;
 use hoopwright::output::{OTHER_FILE, Spared, write_all};
 use hoopwright::pipeline::{LARGEST_MIB, Watch, apply};
+use hoopwright::reading::read_text;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 

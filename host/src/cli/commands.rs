@@ -9,13 +9,14 @@ use super::{
     picture, playback, print, registry, sharing, steps, trial,
 };
 use clap::CommandFactory as _;
-use hoopwright::artwork::{Asked, name_of, read_text};
+use hoopwright::artwork::{Asked, name_of};
 use hoopwright::diagnostics::{Diagnostic, Failed, path_in_words};
 use hoopwright::job::{self, Forms};
 use hoopwright::json::Document;
 use hoopwright::output::{OTHER_FOLDER, Spared, check_folder, write_all};
 use hoopwright::pipeline::{self, Opened, Watch};
 use hoopwright::plugins::{Pins, Plugins, Sources};
+use hoopwright::reading::read_text;
 use hoopwright::sandbox::{Limits, Sandbox};
 use hoopwright::user_folders::user_folders;
 use std::path::{Path, PathBuf};

@@ -5,13 +5,14 @@ use super::picture::PictureForm;
 use super::stop::Stop;
 use super::tell::Teller;
 use clap::{Args, ValueEnum, ValueHint};
-use hoopwright::artwork::{read_for, read_text};
+use hoopwright::artwork::read_for;
 use hoopwright::formats::dst::Route;
 use hoopwright::formats::dst::machine::{self, Machine};
 use hoopwright::job::HoldAt;
 use hoopwright::output::{OTHER_FILE, Spared};
 use hoopwright::pipeline::Size;
 use hoopwright::preview::PreviewOptions;
+use hoopwright::reading::read_text;
 use hoopwright::report::{self, Fabric};
 use std::path::PathBuf;
 

@@ -101,7 +101,7 @@ impl Teller {
         self.texts
             .entry(file.clone())
             .or_insert_with(|| {
-                let text = hoopwright::artwork::read_text(file, SHOWN_MIB).ok();
+                let text = hoopwright::reading::read_text(file, SHOWN_MIB).ok();
                 text.map(|text| quotable(&text))
             })
             .clone()

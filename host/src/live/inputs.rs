@@ -1,10 +1,10 @@
 //! The files that a run reads, and what was in them.
 
-use crate::artwork::read_bytes;
 use crate::fingerprint::Fingerprint;
 use crate::json::MARK;
 use crate::pipeline::{LARGEST_MIB, named_files};
 use crate::plugins::{self, Sources};
+use crate::reading::read_bytes;
 use crate::sharing::lock;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};

@@ -1,8 +1,8 @@
 //! Files that are read and must not be replaced by what is made of them.
 
-use crate::artwork::read_bytes;
 use crate::diagnostics::{Choice, Diagnostic};
 use crate::pipeline::{LARGEST_MIB, named_files};
+use crate::reading::read_bytes;
 use crate::sharing::lock;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};

@@ -3,12 +3,12 @@
 use super::file::{Pipeline, Step};
 use super::layout::{self, Group, Layout};
 use super::{schema, selection};
-use crate::artwork;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::dst::machine::{self, Machine};
 use crate::json::{Document, FileKind, MARK, misfits};
 use crate::plugins::Plugins;
 use crate::rack::{self, Rack};
+use crate::reading;
 use crate::sandbox::Plugin;
 use crate::worksheet;
 use serde_json::{Map, Value};
@@ -249,7 +249,7 @@ fn read_machine(document: &Document) -> Result<Option<Value>, Vec<Diagnostic>> {
     let folder = document.file.parent().unwrap_or(Path::new(""));
     let path = folder.join(name);
     let from = "The machine's path is taken from the pipeline's own folder.";
-    let text = artwork::read_named_text(&path, LARGEST_MACHINE_MIB, from)
+    let text = reading::read_named_text(&path, LARGEST_MACHINE_MIB, from)
         .map_err(|unread| vec![document.point(unread, document.value_range("/machine"))])?;
     let machine = machine::read(&path, text).map_err(|Failed(found)| found)?;
     Ok(serde_json::to_value(machine).ok())
@@ -262,7 +262,7 @@ fn read_rack(document: &Document) -> Result<Option<Rack>, Vec<Diagnostic>> {
     let folder = document.file.parent().unwrap_or(Path::new(""));
     let path = folder.join(name);
     let from = "The rack's path is taken from the pipeline's own folder.";
-    let text = artwork::read_named_text(&path, LARGEST_RACK_MIB, from)
+    let text = reading::read_named_text(&path, LARGEST_RACK_MIB, from)
         .map_err(|unread| vec![document.point(unread, document.value_range("/rack"))])?;
     rack::read(&path, text)
         .map(Some)

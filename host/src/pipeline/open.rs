@@ -1,10 +1,10 @@
 //! A pipeline with the steps that it may name, from its file.
 
 use super::check::{Checked, check, check_part};
-use crate::artwork::read_text;
 use crate::diagnostics::Failed;
 use crate::json::Document;
 use crate::plugins::{Pins, Plugins, Sources};
+use crate::reading::read_text;
 use std::path::Path;
 
 /// The largest pipeline read, in MiB.

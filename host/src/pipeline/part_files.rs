@@ -1,8 +1,8 @@
 //! Where the files of parts lie, and which files a pipeline names.
 
-use crate::artwork::read_named_text;
 use crate::diagnostics::Diagnostic;
 use crate::json::Document;
+use crate::reading::read_named_text;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};

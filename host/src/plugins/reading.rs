@@ -1,8 +1,8 @@
 //! The bytes of plugins, from wherever they lie.
 
 use super::place::{Origin, Place};
-use crate::artwork::{entries_of, read_bytes};
 use crate::diagnostics::Diagnostic;
+use crate::reading::{entries_of, read_bytes};
 use crate::registry::{Digest, Reference, store::Store};
 use crate::sharing::{self, Trust};
 use std::path::{Path, PathBuf};

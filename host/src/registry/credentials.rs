@@ -43,7 +43,7 @@ impl Credentials {
         }
         let password = match file {
             Some(file) => {
-                let text = crate::artwork::read_text(file, 1)?;
+                let text = crate::reading::read_text(file, 1)?;
                 // An editor ends the last line.
                 text.trim_end_matches(['\r', '\n']).to_owned()
             }

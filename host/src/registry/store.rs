@@ -13,9 +13,9 @@
 use super::layout::{self, Artifact, Contents, LARGEST_DOCUMENT};
 use super::partial::Partial;
 use super::{Digest, Reference};
-use crate::artwork;
 use crate::diagnostics::Diagnostic;
 use crate::output::write_all;
+use crate::reading;
 use crate::user_folders::user_folders;
 use serde::{Deserialize, Serialize};
 use std::io::Read as _;
@@ -92,7 +92,7 @@ impl Store {
         if !path.exists() {
             return Ok(None);
         }
-        let text = artwork::read_text(&path, 1)?;
+        let text = reading::read_text(&path, 1)?;
         let record: Option<Record> = serde_json::from_str(&text).ok();
         let digest = record
             .filter(|record| record.reference == reference.to_string())

@@ -129,7 +129,10 @@ fn pieces(block: usize, object: &Object) -> Vec<Piece> {
 fn touching(pieces: &[Piece]) -> Vec<(usize, usize)> {
     let bounded = pieces.iter().enumerate().map(|(number, piece)| {
         let (least, greatest) = (piece.bounds.min(), piece.bounds.max());
-        GeomWithData::new(Rectangle::from_corners(least.into(), greatest.into()), number)
+        GeomWithData::new(
+            Rectangle::from_corners(least.into(), greatest.into()),
+            number,
+        )
     });
     let tree = RTree::bulk_load(bounded.collect());
     let all = pieces.par_iter().enumerate();

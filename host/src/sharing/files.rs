@@ -2,10 +2,10 @@
 
 use super::PackPath;
 use super::limits::FILE_MIB;
-use crate::artwork::read_bytes;
 use crate::diagnostics::Diagnostic;
 use crate::json::Document;
 use crate::pipeline::{Named, each_named};
+use crate::reading::read_bytes;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 

@@ -3,11 +3,11 @@
 pub use super::source::Source;
 
 use super::Fingerprint;
-use crate::artwork::read_text;
 use crate::diagnostics::Diagnostic;
 use crate::output::write_all;
 use crate::pipeline::Opened;
 use crate::plugins::{Pins, Plugins};
+use crate::reading::read_text;
 use crate::registry::Digest;
 use crate::registry::pull::Pin;
 use crate::sandbox::Plugin;

@@ -3,11 +3,11 @@
 use super::files::{Read, files_of};
 use super::lock::{Hold, Lock, Source, hold, path_of};
 use super::{Pack, PackPath};
-use crate::artwork::read_text;
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::json::Document;
 use crate::pipeline::{self, LARGEST_MIB, Opened};
 use crate::plugins::{PROJECT_FOLDER, Sources};
+use crate::reading::read_text;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 

@@ -3,9 +3,9 @@
 use super::key::PublicKey;
 use super::manifest::plain;
 use super::signature::{self, Signature};
-use crate::artwork::{read_bytes, read_text};
 use crate::diagnostics::{Choice, Diagnostic};
 use crate::output::write_all;
+use crate::reading::{read_bytes, read_text};
 use crate::user_folders::user_folders;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

@@ -3,10 +3,10 @@
 use super::lock::{Lock, Source, path_of};
 use super::trust::{Signer, Trust};
 use super::{Fingerprint, Pack, PackPath, limits};
-use crate::artwork::read_bytes;
 use crate::diagnostics::{Choice, Diagnostic};
 use crate::output::{self, Waiting, folder_of};
 use crate::plugins::PROJECT_FOLDER;
+use crate::reading::read_bytes;
 use std::fs;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};

@@ -4,7 +4,7 @@
 use super::child::run;
 use super::raw::Raw;
 use crate::files::{root, scratch};
-use hoopwright::artwork::read_bytes;
+use hoopwright::reading::read_bytes;
 use hoopwright::sandbox::Kind;
 use insta::assert_snapshot;
 use serde_json::json;

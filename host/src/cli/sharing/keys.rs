@@ -3,9 +3,9 @@
 use super::password::PasswordSource;
 use crate::cli::stop::Stop;
 use clap::{Args, ValueHint};
-use hoopwright::artwork::read_text;
 use hoopwright::diagnostics::{Diagnostic, path_in_words};
 use hoopwright::output::{write_all, write_secret};
+use hoopwright::reading::read_text;
 use hoopwright::sharing::Trust;
 use hoopwright::sharing::key::{self, Guard, PublicKey};
 use std::path::{Path, PathBuf};

@@ -1,8 +1,8 @@
 //! The password of a secret key: from the environment, a file, or asked for.
 
 use crate::cli::stop::Stop;
-use hoopwright::artwork::read_text;
 use hoopwright::diagnostics::Diagnostic;
+use hoopwright::reading::read_text;
 use std::io::IsTerminal as _;
 use std::path::PathBuf;
 
