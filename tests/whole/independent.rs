@@ -85,7 +85,7 @@ fn the_file_sews_the_design() {
         .map(|stitch| stitch.at)
         .collect();
     needles.dedup_by(|next, last| (next.x - last.x).hypot(next.y - last.y) < 0.001);
-    let bounds = design.sewn_bounds().unwrap();
+    let bounds = design.needle_bounds().unwrap();
     let centre = bounds.center();
     let mut points = needle_points(&file.records).into_iter().map(|(x, y)| {
         (

@@ -92,7 +92,7 @@ fn account(design: &Design) -> Value {
                     Shape::Manual => "manual",
                 },
                 "stitches": object.stitch_count(),
-                "size": size(object.shape_bounds().or_else(|| object.sewn_bounds())),
+                "size": size(object.shape_bounds().or_else(|| object.needle_bounds())),
             })
         })
         .collect();
@@ -109,7 +109,7 @@ fn account(design: &Design) -> Value {
             "width": tenth(page.greatest.x - page.least.x),
             "height": tenth(page.greatest.y - page.least.y),
         },
-        "sewn": size(design.sewn_bounds()),
+        "sewn": size(design.needle_bounds()),
         "stitches": {
             "needle": kinds(StitchKind::Needle),
             "jump": kinds(StitchKind::Jump),

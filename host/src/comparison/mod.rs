@@ -103,12 +103,12 @@ fn frame(read: &Design, sewn: &Design, placement: &Placement) -> Rect<f64> {
             .flat_map(|rect| [rect.min(), rect.max()])
             .map(|place| within(place, page)),
     );
-    let drawn = shapes.or_else(|| read.sewn_bounds());
+    let drawn = shapes.or_else(|| read.needle_bounds());
     let corners = drawn.into_iter().flat_map(|rect| {
         let (a, b) = (rect.min(), rect.max());
         [a, Coord { x: b.x, y: a.y }, b, Coord { x: a.x, y: b.y }].map(|place| placement.of(place))
     });
-    let sewn = sewn.sewn_bounds();
+    let sewn = sewn.needle_bounds();
     let stitches = sewn.into_iter().flat_map(|rect| [rect.min(), rect.max()]);
     let all = bounds(corners.chain(stitches)).unwrap_or(page);
     let margin = Coord {

@@ -90,7 +90,7 @@ impl Placement {
         let drawn = corners(before);
         if drawn.is_empty() {
             let near = |a: Coord<f64>, b: Coord<f64>| (a - b).x.abs().max((a - b).y.abs()) <= NEAR;
-            let unmoved = match (before.sewn_bounds(), after.sewn_bounds()) {
+            let unmoved = match (before.needle_bounds(), after.needle_bounds()) {
                 (Some(a), Some(b)) => near(a.min(), b.min()) && near(a.max(), b.max()),
                 _ => true,
             };

@@ -41,8 +41,8 @@ impl Object {
     }
 
     /// Around the object's needle points, in mm.
-    pub fn sewn_bounds(&self) -> Option<Rect<f64>> {
-        sewn_bounds([self])
+    pub fn needle_bounds(&self) -> Option<Rect<f64>> {
+        needle_bounds([self])
     }
 
     /// Around the object's shape, as [`Shape::bounds`] has it.
@@ -80,7 +80,7 @@ impl Lines {
 }
 
 /// Around the needle points of `objects`, in mm.
-fn sewn_bounds<'a>(objects: impl IntoIterator<Item = &'a Object>) -> Option<Rect<f64>> {
+fn needle_bounds<'a>(objects: impl IntoIterator<Item = &'a Object>) -> Option<Rect<f64>> {
     bounds(
         objects
             .into_iter()
@@ -92,7 +92,7 @@ fn sewn_bounds<'a>(objects: impl IntoIterator<Item = &'a Object>) -> Option<Rect
 
 impl Design {
     /// Around all needle points, in mm.
-    pub fn sewn_bounds(&self) -> Option<Rect<f64>> {
-        sewn_bounds(&self.objects)
+    pub fn needle_bounds(&self) -> Option<Rect<f64>> {
+        needle_bounds(&self.objects)
     }
 }

@@ -19,7 +19,7 @@ pub(super) fn frame(designs: [&Design; 2]) -> Option<Rect<f64>> {
     let objects = designs.into_iter().flat_map(|design| &design.objects);
     let rects = objects.flat_map(|object| {
         let shape = object.shape_bounds();
-        shape.into_iter().chain(object.sewn_bounds())
+        shape.into_iter().chain(object.needle_bounds())
     });
     let around = bounds(rects.flat_map(|rect| [rect.min(), rect.max()]))?;
     let margin = Coord {

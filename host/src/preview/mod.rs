@@ -100,7 +100,7 @@ pub fn png(design: &Design, options: &PreviewOptions) -> Result<Vec<u8>, Diagnos
 }
 
 fn usual_scale(design: &Design) -> f64 {
-    let sewn = design.sewn_bounds();
+    let sewn = design.needle_bounds();
     let longest = sewn.map_or(0.0, |sewn| sewn.width().max(sewn.height()));
     let scale = (USUAL_LENGTH / longest).min(USUAL_SCALE);
     // Tenths, so that the scale is easy to reckon with.

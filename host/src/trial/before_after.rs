@@ -50,7 +50,7 @@ fn frame(designs: [&Design; 2]) -> Rect<f64> {
     let objects = designs.into_iter().flat_map(|design| &design.objects);
     let seen = objects.flat_map(|object| {
         let shape = object.shape_bounds().filter(|_| object.stitches.is_empty());
-        object.sewn_bounds().or(shape)
+        object.needle_bounds().or(shape)
     });
     let around = bounds(
         seen.flat_map(|rect| [rect.min(), rect.max()])

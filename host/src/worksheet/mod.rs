@@ -127,7 +127,7 @@ pub fn build(
     notes: &OperatorNotes,
 ) -> Worksheet {
     let route = &written.route;
-    let sewn = design.sewn_bounds();
+    let sewn = design.needle_bounds();
     let stitches = route.stitches();
     let thousands = stitches as f64 / 1000.0;
     let begun = |by: Beginning| route.runs.iter().filter(|run| run.begins == by).count();

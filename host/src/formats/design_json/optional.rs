@@ -137,7 +137,7 @@ impl Missing {
         }
         let rects = design.objects.iter().flat_map(|object| {
             let drawn = object.shape_bounds();
-            drawn.into_iter().chain(object.sewn_bounds())
+            drawn.into_iter().chain(object.needle_bounds())
         });
         let corners: Vec<Coord<f64>> = rects.flat_map(|rect| [rect.min(), rect.max()]).collect();
         if let Some(around) = MultiPoint::from(corners).bounding_rect() {

@@ -62,7 +62,7 @@ pub fn read_for(
         threads,
         objects,
     };
-    let Some(sewn) = design.sewn_bounds() else {
+    let Some(sewn) = design.needle_bounds() else {
         return Err(
             Diagnostic::error("no-stitches", "the file holds no stitches")
                 .in_file(file)

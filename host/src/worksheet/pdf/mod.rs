@@ -35,7 +35,7 @@ pub struct Printable {
 pub fn pdf(sheet: &Worksheet, design: &Design, start: Coord<f64>) -> Result<Printable, Failed> {
     let faces = Typefaces::load()?;
     let sewn = design
-        .sewn_bounds()
+        .needle_bounds()
         .unwrap_or_else(|| Rect::new(start, start));
     let pages = sheet::pages(&faces, sheet, sewn, start);
     let picture = format!(

@@ -54,7 +54,7 @@ fn sheet(design: &Design, notes: &OperatorNotes) -> (Worksheet, Coord<f64>) {
 fn laid(design: &Design, notes: &OperatorNotes) -> Vec<Page> {
     let faces = Typefaces::load().expect("built in");
     let (sheet, start) = sheet(design, notes);
-    let sewn = design.sewn_bounds().expect("sewn");
+    let sewn = design.needle_bounds().expect("sewn");
     sheet::pages(&faces, &sheet, sewn, start)
 }
 
@@ -197,7 +197,7 @@ fn warnings_stand_at_the_top_and_many_are_counted() {
             .push(Diagnostic::warning("test", words).help("look"));
     }
     let faces = Typefaces::load().expect("built in");
-    let sewn = design.sewn_bounds().expect("sewn");
+    let sewn = design.needle_bounds().expect("sewn");
     let pages = sheet::pages(&faces, &sheet, sewn, start);
     assert_tidy(&pages, Paper::A4);
     let text = all_text(&pages);
