@@ -100,6 +100,7 @@ pub mod rack;
 pub mod reading;
 pub mod registry;
 pub mod report;
+mod rounding;
 pub mod sandbox;
 pub mod sharing;
 pub mod trial;

@@ -4,6 +4,7 @@ use crate::files::{hoopwright, root, scratch};
 use crate::guests;
 use hoopwright::design::{Design, Object, Shape, StitchKind, StitchRole};
 use hoopwright::formats::design_json;
+use hoopwright_geometry::measure::distance;
 use hoopwright_tests::independent_dst::{self, Kind};
 use serde_json::Value;
 use std::path::PathBuf;
@@ -97,7 +98,7 @@ fn extent(places: &[(f64, f64)]) -> [f64; 4] {
 fn length(places: &[(f64, f64)]) -> f64 {
     let steps = places.windows(2);
     steps
-        .map(|pair| (pair[1].0 - pair[0].0).hypot(pair[1].1 - pair[0].1))
+        .map(|pair| distance(pair[0].into(), pair[1].into()))
         .sum()
 }
 
@@ -211,7 +212,7 @@ fn the_frame_stays_clear_of_what_it_surrounds() {
     for (x, y) in satin {
         let across = (left - x).max(x - right).max(0.0);
         let down = (top - y).max(y - bottom).max(0.0);
-        least = least.min(across.hypot(down));
+        least = least.min(distance((across, down).into(), (0.0, 0.0).into()));
     }
     assert!((2.6..3.6).contains(&least), "{least}");
 }

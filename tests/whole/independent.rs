@@ -3,6 +3,7 @@
 use crate::files::root;
 use crate::owl::sewn;
 use hoopwright::design::StitchKind;
+use hoopwright_geometry::measure::distance;
 use hoopwright_tests::independent_dst::{self, Kind, Record};
 use std::path::Path;
 use std::process::Command;
@@ -84,7 +85,7 @@ fn the_file_sews_the_design() {
         .filter(|stitch| stitch.kind == StitchKind::Needle)
         .map(|stitch| stitch.at)
         .collect();
-    needles.dedup_by(|next, last| (next.x - last.x).hypot(next.y - last.y) < 0.001);
+    needles.dedup_by(|next, last| distance(*next, *last) < 0.001);
     let bounds = design.needle_bounds().unwrap();
     let centre = bounds.center();
     let mut points = needle_points(&file.records).into_iter().map(|(x, y)| {

@@ -1,6 +1,7 @@
 //! What makes a file bad on the machine, measured on the sewn design.
 
 use hoopwright::design::{Design, Shape, StitchKind, StitchRole};
+use hoopwright_geometry::measure::distance;
 
 /// Lengths of all moves from needle point to needle point, in mm, each with whether it belongs to
 /// a tie. Moves with the needle up are not among them.
@@ -10,7 +11,7 @@ pub fn stitch_lengths(design: &Design) -> Vec<(f64, bool)> {
         let stitches: Vec<_> = object.each_stitch().collect();
         for pair in stitches.windows(2) {
             if pair.iter().all(|stitch| stitch.kind == StitchKind::Needle) {
-                let length = (pair[1].at.x - pair[0].at.x).hypot(pair[1].at.y - pair[0].at.y);
+                let length = distance(pair[0].at, pair[1].at);
                 let tie = pair.iter().any(|stitch| stitch.role == StitchRole::Tie);
                 lengths.push((length, tie));
             }

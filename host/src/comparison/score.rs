@@ -3,6 +3,7 @@
 use super::Drawn;
 use crate::preview::capsule::Grid;
 use crate::rack::{Colour, distance};
+use crate::rounding::rounded;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -135,11 +136,6 @@ fn wound_for(art: Colour, drawn: &Drawn<'_>) -> Colour {
         .map(|(colour, wound)| (distance(art, colour), wound))
         .min_by(|a, b| a.0.total_cmp(&b.0));
     nearest.map_or(art, |(_, wound)| *wound)
-}
-
-fn rounded(value: f64, decimals: i32) -> f64 {
-    let scale = 10f64.powi(decimals);
-    (value * scale).round() / scale
 }
 
 impl Score {

@@ -1,5 +1,6 @@
 //! A file of steps with taken settings filled in, which still knows where each value was written.
 
+use super::selection::EMPTY_RANGE;
 use crate::diagnostics::Diagnostic;
 use crate::json::{Document, escape};
 use serde_json::Value;
@@ -109,7 +110,7 @@ impl Filled {
         }
         // A range of a measure is one value of two; that of a hole is the hole's own.
         let holes: Vec<&Hole> = match problem.code {
-            "empty-range" => {
+            EMPTY_RANGE => {
                 let inside =
                     |hole: &&Hole| range.start <= hole.range.start && hole.range.end <= range.end;
                 self.holes.iter().filter(inside).collect()
@@ -242,7 +243,7 @@ mod tests {
         for (pointer, code) in [
             ("/steps/0/on/width/from", "out-of-range"),
             // Nothing is at least 9 and less than 7.
-            ("/steps/0/on/width", "empty-range"),
+            ("/steps/0/on/width", EMPTY_RANGE),
         ] {
             let traced = filled
                 .trace(at(pointer, code))

@@ -2,6 +2,7 @@
 
 use super::file::Entry;
 use super::fill::taken_name;
+use super::selection::EMPTY_RANGE;
 use crate::diagnostics::Diagnostic;
 use crate::json::{Document, misfits};
 use jsonschema::Validator;
@@ -178,7 +179,7 @@ fn own_problems(
         && least > greatest
     {
         let wrong = Diagnostic::error(
-            "empty-range",
+            EMPTY_RANGE,
             format!("nothing is at least {least} and at most {greatest}"),
         );
         return vec![document.point(wrong, document.value_range(&format!("{pointer}/minimum")))];
@@ -247,7 +248,7 @@ mod tests {
             ),
             (
                 r#"{"type": "number", "minimum": 3, "maximum": 1}"#,
-                "empty-range",
+                EMPTY_RANGE,
                 "3",
             ),
             (

@@ -13,6 +13,9 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::BTreeSet;
 
+/// The code of a range that holds nothing. A selection's is told at the range, of which either end may be taken.
+pub(super) const EMPTY_RANGE: &str = "empty-range";
+
 /// Which objects a step acts on. All that is given must hold; what is not given is not asked.
 /// An empty selection takes every object.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -245,7 +248,7 @@ pub(super) fn problems(document: &Document, pointer: &str, rack: Option<&Rack>) 
             && from >= under
         {
             let wrong = Diagnostic::error(
-                "empty-range",
+                EMPTY_RANGE,
                 format!("nothing is at least {from} and less than {under}"),
             );
             problems.push(document.point(wrong, document.value_range(&measure)));

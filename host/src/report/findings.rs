@@ -6,6 +6,7 @@ use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::formats::dst::Machine;
 use crate::preview::{Mark, Overlay};
+use crate::rounding::rounded;
 use geo::{Coord, MultiPolygon};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -234,11 +235,4 @@ impl Finding {
         diagnostic.place = self.place;
         diagnostic
     }
-}
-
-/// To so many decimals.
-fn rounded(value: f64, decimals: i32) -> f64 {
-    let scale = 10f64.powi(decimals);
-    // Adding 0 makes a 0 of what would be written as -0.
-    (value * scale).round() / scale + 0.0
 }

@@ -25,6 +25,7 @@ use crate::diagnostics::Diagnostic;
 use crate::formats::dst::record::UNITS_PER_MM;
 use crate::formats::dst::{Beginning, Machine, Route, Written};
 use crate::rack::Colour;
+use crate::rounding::rounded;
 use serde::Serialize;
 
 /// Top thread for 1000 stitches, in m, with what goes into loops and tails. Source: a thread
@@ -202,12 +203,6 @@ fn reach(route: &Route) -> Reach {
         up: mm(route.extents.up),
         down: mm(route.extents.down),
     }
-}
-
-/// To so many decimals.
-fn rounded(value: f64, decimals: i32) -> f64 {
-    let scale = 10f64.powi(decimals);
-    (value * scale).round() / scale
 }
 
 #[cfg(test)]

@@ -174,7 +174,7 @@ impl Walk<'_, '_, '_, '_> {
             let line = path.to_line_string();
             for side in line.lines() {
                 let along = side.end - side.start;
-                let long = along.x.hypot(along.y);
+                let long = measure::distance(side.start, side.end);
                 if long > 0.0 {
                     let out = Coord {
                         x: -along.y,
@@ -237,7 +237,7 @@ fn is_far(bounds: Rect<f64>) -> bool {
 fn join_at_start(parts: &mut Vec<LineString<f64>>, ring: &LineString<f64>) {
     let Some(&start) = ring.0.first() else { return };
     let is_start = |corner: Option<&Coord<f64>>| {
-        corner.is_some_and(|corner| (corner.x - start.x).hypot(corner.y - start.y) < 1e-3)
+        corner.is_some_and(|&corner| measure::distance(corner, start) < 1e-3)
     };
     if parts.len() > 1
         && is_start(parts[0].0.first())

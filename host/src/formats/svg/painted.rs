@@ -12,6 +12,7 @@ use crate::rack::Colour;
 use geo::{BoundingRect, Coord, LineString, MultiPolygon, Polygon};
 use hoopwright_geometry::area::{clean, from_rings, intersection};
 use hoopwright_geometry::curves::Subpath;
+use hoopwright_geometry::measure::distance;
 use hoopwright_geometry::offset;
 use kurbo::Affine;
 use usvg::Color;
@@ -228,10 +229,11 @@ fn lengthened(line: &Subpath, reach: f64) -> Vec<Coord<f64>> {
             corners.reverse();
             if let Some(end) = corners.last().copied() {
                 let inner = corners.iter().rev().find(|corner| **corner != end);
-                let along = inner.map(|inner| end - *inner);
-                if let (Some(along), Some(last)) = (along, corners.last_mut()) {
-                    let length = along.x.hypot(along.y).max(f64::MIN_POSITIVE);
-                    *last = end + along / length * reach;
+                if let (Some(inner), Some(last)) = (inner.copied(), corners.last_mut()) {
+                    let length = distance(end, inner);
+                    if length > 0.0 {
+                        *last = end + (end - inner) / length * reach;
+                    }
                 }
             }
         }

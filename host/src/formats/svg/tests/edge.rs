@@ -3,6 +3,7 @@
 
 use super::*;
 use crate::design::Lines;
+use hoopwright_geometry::measure;
 
 /// The only finding: its severity, its code and the object it is about.
 fn only_finding(artwork: &Reading) -> (Severity, &str, &str) {
@@ -96,7 +97,7 @@ fn an_outline_that_was_cut_is_one_line() {
     let lines = lines(&artwork.design.objects[0]);
     assert_eq!(lines.paths.len(), 1);
     let path = lines.paths[0].to_line_string();
-    let length: f64 = path.lines().map(|side| (side.dx()).hypot(side.dy())).sum();
+    let length = measure::way_length(&path.0);
     near(length, 2.0 / 3.0 * std::f64::consts::TAU * 20.0, 0.1);
     near(path.0[0].x, 0.0, 1e-3);
     // The other paths of the object stay as they are.
