@@ -2,7 +2,7 @@
 
 use hoopwright_sdk::geometry::area::{difference, intersection, union};
 use hoopwright_sdk::geometry::clean;
-use hoopwright_sdk::geometry::geo::{Area, LineString, MultiPolygon, polygon};
+use hoopwright_sdk::geometry::geo::{Area, LineString, MultiPolygon, Polygon, polygon};
 use hoopwright_sdk::geometry::offset::grow;
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::{Severity, messages};
@@ -225,6 +225,66 @@ proptest! {
             prop_assert!(difference(&shows, &crack).unsigned_area() < 1e-3);
             prop_assert!(difference(&now, &grow(&before, underlap + 0.02)).unsigned_area() < 1e-3);
             prop_assert!(intersection(&shows, &grow(&before, -0.01)).unsigned_area() < 1e-3);
+        }
+    }
+}
+
+/// Where an outline turns back on itself, so that satin would run along both sides of a slit: within half a
+/// degree, with both legs over 0.3 mm.
+fn turns_back(area: &MultiPolygon<f64>) -> usize {
+    let rings = area
+        .iter()
+        .flat_map(|part| std::iter::once(part.exterior()).chain(part.interiors()));
+    rings
+        .map(|ring| {
+            let corners = &ring.0[1..];
+            let count = corners.len();
+            let turns = (0..count).filter(|&at| {
+                let tip = corners[at];
+                let (a, b) = (
+                    corners[(at + count - 1) % count] - tip,
+                    corners[(at + 1) % count] - tip,
+                );
+                let legs = (a.x * a.x + a.y * a.y)
+                    .sqrt()
+                    .min((b.x * b.x + b.y * b.y).sqrt());
+                legs > 0.3 && (a.x * b.y - a.y * b.x).atan2(a.x * b.x + a.y * b.y).abs() < 0.0087
+            });
+            turns.count()
+        })
+        .sum()
+}
+
+proptest! {
+    /// Patches that share slanting edges, as posterised artwork has them: each goes on beneath its
+    /// neighbours in one piece, without a slit along the edge that they shared.
+    #[test]
+    fn patches_with_slanting_edges_get_no_slits(
+        strays in proptest::collection::vec((-2.0..2.0_f64, -2.0..2.0_f64), 25),
+        order in Just((0..16_usize).collect::<Vec<_>>()).prop_shuffle(),
+    ) {
+        let corner = |column: usize, row: usize| {
+            let (x, y) = strays[5 * row + column];
+            (8.0 * column as f64 + x, 8.0 * row as f64 + y)
+        };
+        let patches: Vec<Object> = order
+            .iter()
+            .map(|&patch| {
+                let (column, row) = (patch % 4, patch / 4);
+                let ring = vec![
+                    corner(column, row),
+                    corner(column + 1, row),
+                    corner(column + 1, row + 1),
+                    corner(column, row + 1),
+                ];
+                region(&format!("patch-{patch}"), &Polygon::new(ring.into(), Vec::new()).into())
+            })
+            .collect();
+        for (before, after) in patches.iter().zip(tucked(patches.clone())) {
+            prop_assert_eq!(turns_back(&area(before)), 0);
+            let after = area(&after);
+            prop_assert_eq!(turns_back(&after), 0, "{} {:?} {:?}", before.id, area(before), after);
+            prop_assert_eq!(after.0.len(), 1);
         }
     }
 }
