@@ -4,8 +4,12 @@ use crate::design::{Object, Shape};
 use hoopwright_geometry::{area::clean, measure};
 use std::collections::BTreeMap;
 
-/// How exactly a width is measured, in mm: a tenth of the machine's own step.
-const PRECISION: f64 = 0.01;
+/// Widths of regions are told in steps of this, in mm, so that a bar drawn 5 mm wide is: a tenth of the
+/// machine's own step.
+const STEP: f64 = 0.01;
+
+/// How exactly the radius of a circle is sought, in mm, so that the width is right to the step.
+const PRECISION: f64 = 0.002;
 
 /// Measures taken so far, by object.
 #[derive(Default)]
@@ -48,7 +52,9 @@ impl Measures {
                 Shape::Region(region) => {
                     let area = clean(&region.to_multi_polygon());
                     let circle = measure::largest_circle(&area, PRECISION);
-                    Some(circle.map_or(0.0, |circle| 2.0 * circle.radius))
+                    let width = circle.map_or(0.0, |circle| 2.0 * circle.radius);
+                    // In whole steps to the mm, which are exact where a step itself is not.
+                    Some((width / STEP).round() / (1.0 / STEP))
                 }
                 Shape::Lines(lines) => Some(lines.width),
                 Shape::Manual => None,

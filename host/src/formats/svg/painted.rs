@@ -50,7 +50,7 @@ impl Walk<'_, '_, '_, '_> {
         clips: &Clips,
     ) -> Option<Painted> {
         let (least, greatest) = stretches(to_mm);
-        let width = f64::from(stroke.width().get()) * (least * greatest).sqrt();
+        let width = as_written(f64::from(stroke.width().get()) * (least * greatest).sqrt());
         let (lines, dots): (Vec<&Subpath>, Vec<&Subpath>) = subpaths
             .iter()
             .partition(|subpath| subpath.corners.len() > 1);
@@ -218,6 +218,13 @@ impl Walk<'_, '_, '_, '_> {
             None => String::new(),
         }
     }
+}
+
+/// A stroke's width in mm to 0.0001 mm, so that one drawn 0.8 mm wide is: the engine reckons in single
+/// precision, and a step may take lines from 0.8 mm on.
+fn as_written(width: f64) -> f64 {
+    let rounded = (width * 1e4).round() / 1e4;
+    if rounded > 0.0 { rounded } else { width }
 }
 
 /// The line's corners, its open ends drawn out by `reach` mm: SVG 2 section 13.5.4, a square cap reaches half the

@@ -2,7 +2,7 @@
 //! blended with what is beneath, a mask, a clip and each use of a pattern is painted by itself, on
 //! pixels of its own, and again wherever it is asked for; and a filter may take any time at all.
 
-use resvg::tiny_skia::{PathSegment, Point, Transform};
+use resvg::tiny_skia::{PathSegment, Point, Rect, Transform};
 use usvg::{ClipPath, Group, Mask, Node, Paint, Path, Pattern, Stroke};
 
 /// The most layers of a drawing, each as large as a picture. Smaller ones count as much, larger ones more.
@@ -15,6 +15,9 @@ const LAYER: f64 = (1 << 21) as f64;
 const MOST_CORNERS: usize = 2_000_000;
 /// What painting a shape of a few corners takes, in corners.
 const SHAPE: usize = 100;
+/// How far from the picture's corner a shape may reach, in pixels. The renderer tells places apart up to
+/// 2^24; on far larger ones it breaks down.
+const FARTHEST: f32 = (1 << 23) as f32;
 /// The most dashes.
 const MOST_DASHES: f64 = 200_000.0;
 
@@ -125,6 +128,14 @@ impl Effort {
     }
 
     fn path(&mut self, path: &Path, place: Place) -> Result<(), String> {
+        let reaches = path.stroke_bounding_box().transform(place.transform);
+        let is_near = |bounds: Rect| {
+            let sides = [bounds.left(), bounds.top(), bounds.right(), bounds.bottom()];
+            sides.iter().all(|side| side.abs() <= FARTHEST)
+        };
+        if !reaches.is_some_and(is_near) {
+            return Err("a shape reaches too far beyond the picture".to_owned());
+        }
         if place.again {
             self.corners = self.corners.saturating_add(path.data().len().max(SHAPE));
             if self.corners > MOST_CORNERS {

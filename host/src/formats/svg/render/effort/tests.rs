@@ -124,3 +124,13 @@ fn shapes_painted_again_and_again_and_dashes_without_end_are_not_painted() {
     let dashed = r#"<path d="M5 5h90" stroke="red" stroke-dasharray="0.0005"/>"#.repeat(3);
     refused(&dashed, "dashes");
 }
+
+#[test]
+fn a_shape_beyond_all_pixels_is_not_painted() {
+    for far in ["9e18", "2e6"] {
+        let ellipse = format!(r#"<ellipse cx="0" cy="50" rx="{far}" ry="20"/>"#);
+        refused(&ellipse, "too far");
+    }
+    // A ray of sunshine goes a good way beyond the page.
+    assert_eq!(checked(r#"<path d="M50 50L-9999 90L-9999 10z"/>"#), Ok(()));
+}
