@@ -6,11 +6,13 @@
 //! power cut, leaves the old set, the new one, or a set with files missing; never a machine file beside
 //! the worksheet of another.
 
+mod earlier;
 mod folder;
 mod moves;
 mod spared;
 mod waiting;
 
+pub use earlier::{is_of_a_run, outdated, spared_machine_file};
 pub use folder::check_folder;
 pub use spared::{OTHER_FILE, OTHER_FOLDER, Spared};
 pub(crate) use waiting::{Waiting, clear};

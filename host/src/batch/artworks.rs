@@ -3,7 +3,7 @@
 use crate::artwork::{self, Readers};
 use crate::diagnostics::{Choice, Diagnostic, Failed};
 use crate::job::Forms;
-use crate::output::folder_of;
+use crate::output::{folder_of, is_of_a_run};
 use crate::reading;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -39,8 +39,8 @@ pub fn listed(text: &str) -> Vec<PathBuf> {
 }
 
 /// Finds the artworks in `given`: files, and folders of which every file counts that is named like
-/// artwork. Folders within a folder are not entered. What lies beside an SVG of the batch and is named
-/// like a product of it is no artwork.
+/// artwork. Folders within a folder are not entered. What an earlier run has written beside an SVG of
+/// the batch is no artwork.
 ///
 /// # Errors
 /// Everything that would go wrong later for all: a folder that cannot be read or is the one to write
@@ -106,7 +106,8 @@ impl Gathered {
 
     fn take_folder(&mut self, folder: &Path, readers: &Readers) -> Result<(), Diagnostic> {
         let files = reading::entries_of(folder)?;
-        let files = files.into_iter().filter(|path| path.is_file());
+        // A link that leads nowhere is artwork that fails when its turn comes.
+        let files = files.into_iter().filter(|path| !path.is_dir());
         let (artworks, others): (Vec<_>, Vec<_>) =
             files.partition(|path| named_like_artwork(path, readers));
         artworks.into_iter().for_each(|path| self.take(path));
@@ -134,19 +135,29 @@ impl Gathered {
         });
     }
 
-    /// Leaves out what an earlier run has written beside an SVG. In the folder to write into nothing is
-    /// taken for a product: it would be written over.
+    /// Leaves out what an earlier run has written beside an SVG, and its previews, which are SVG
+    /// themselves. In the folder to write into nothing is taken for a product: it would be written over.
     fn leave_products_out(&mut self, endings: &[&str], into: &Path) {
         let mut makers: BTreeMap<PathBuf, PathBuf> = BTreeMap::new();
         for artwork in self.artworks.iter().filter(|artwork| is_svg(&artwork.path)) {
             let Ok(folder) = folder_of(&artwork.path).canonicalize() else {
                 continue;
             };
-            if !same_place(&folder, into) {
+            if same_place(&folder, into) {
+                continue;
+            }
+            if is_of_a_run(&folder, &artwork.name) {
                 for ending in endings {
                     let product = folder.join(format!("{}.{ending}", artwork.name));
                     makers.insert(product, artwork.path.clone());
                 }
+            }
+            let previewed = artwork.name.strip_suffix(".preview");
+            if let Some(name) = previewed.filter(|name| is_of_a_run(&folder, name)) {
+                let report = folder.join(format!("{name}.report.json"));
+                makers
+                    .entry(folder.join(file_name(&artwork.path)))
+                    .or_insert(report);
             }
         }
         let mut left: BTreeMap<PathBuf, Vec<String>> = BTreeMap::new();
@@ -165,7 +176,7 @@ impl Gathered {
             Diagnostic::note(
                 "left-out",
                 format!(
-                    "left out, because they are named like products of {}: {}",
+                    "left out, because a run made them, with {}: {}",
                     maker.display(),
                     names.join(", ")
                 ),

@@ -282,16 +282,7 @@ impl Turn<'_> {
             entry.paths(folder, &self.artwork.name)
         });
         if let Some(path) = earlier.into_iter().flatten().find(|path| path.exists()) {
-            findings.push(
-                Diagnostic::warning(
-                    "outdated",
-                    format!(
-                        "{} and the files beside it are of an earlier run",
-                        path.display()
-                    ),
-                )
-                .help("Do not sew from them before the artwork is right again."),
-            );
+            findings.push(output::outdated(&path));
         }
         (Outcome::Failed, None, findings, None)
     }

@@ -13,7 +13,10 @@ use hoopwright::artwork::{Asked, name_of};
 use hoopwright::diagnostics::{Diagnostic, Failed, path_in_words};
 use hoopwright::job::{self, Forms};
 use hoopwright::json::Document;
-use hoopwright::output::{OTHER_FOLDER, Spared, check_folder, write_all};
+use hoopwright::output::{
+    OTHER_FILE, OTHER_FOLDER, Spared, check_folder, is_of_a_run, outdated, spared_machine_file,
+    write_all,
+};
 use hoopwright::pipeline::{self, Opened, Watch};
 use hoopwright::plugins::{Pins, Plugins, Sources};
 use hoopwright::reading::read_text;
@@ -48,10 +51,10 @@ pub fn dispatch(arguments: &Arguments, name: &str) -> ExitCode {
         Command::Inspect(file) if sharing::is_pack(&file.file) => {
             sharing::list(&file.file, file.json)
         }
-        Command::Inspect(file) => inspect::inspect(&file.file, file.json, &mut teller),
+        Command::Inspect(file) => inspect::inspect(file, &mut teller),
         Command::Picture(drawn) => picture::picture(drawn, &mut teller),
         Command::Report(options) => judge::judge(options, &mut teller),
-        Command::Playback(page) => playback::write(&page.file, &page.to, &mut teller),
+        Command::Playback(page) => playback::write(page, &mut teller),
         Command::Begin(options) => begin::begin(options),
         Command::Try(options) => trial::try_step(options, &mut teller),
         Command::Apply(options) => apply::apply_step(options, arguments, &mut teller),
@@ -147,8 +150,12 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
         .and_then(|sewn| sewn.products(&forms.writers));
     bar.finish();
     teller.tell(&plugins.sandbox().noticed());
-    let products = products?;
     let name = run.name.clone().unwrap_or_else(|| name_of(&run.artwork));
+    let outdated = || {
+        let file = run.into.join(format!("{name}.dst"));
+        is_of_a_run(&run.into, &name).then(|| outdated(&file))
+    };
+    let products = products.map_err(|failed| failed.after(outdated().into_iter().collect()))?;
     let files: Vec<(PathBuf, Vec<u8>)> = products
         .files
         .into_iter()
@@ -156,10 +163,12 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
         .collect();
     teller.tell(&products.sewn.told());
     if let Some(held) = products.sewn.held(run.hold_at.into()) {
+        teller.tell(outdated().as_slice());
         return Err(Stop::Held(held));
     }
     Spared::of_run(&run.artwork, &run.pipeline)
         .check(files.iter().map(|(path, _)| &**path), OTHER_FOLDER)
+        .and_then(|()| spared_machine_file(&run.into, &name))
         .and_then(|()| write_all(&files))
         .map_err(Stop::Output)?;
     println!("{}", products.sewn.worksheet.on_one_line());
@@ -196,6 +205,14 @@ fn check_all(check: &Check, teller: &mut Teller) -> Result<(), Stop> {
     }
 }
 
+/// Whether a file is a JSON Schema, as its own `$schema` says.
+fn is_schema(path: &Path) -> bool {
+    let text = read_text(path, pipeline::LARGEST_MIB).unwrap_or_default();
+    let value: serde_json::Value = serde_json::from_str(&text).unwrap_or_default();
+    let of = value["$schema"].as_str();
+    of.is_some_and(|of| of.contains("json-schema.org"))
+}
+
 fn write_schema(schema: &Schema) -> Result<(), Stop> {
     let value = match schema.of {
         SchemaOf::Pipeline => pipeline::schema::composed(&plugins(&schema.steps)?)?,
@@ -208,6 +225,11 @@ fn write_schema(schema: &Schema) -> Result<(), Stop> {
     };
     let text = format!("{value:#}\n");
     match &schema.to {
+        Some(path) if path.exists() && !is_schema(path) => {
+            let other = format!("{} is there already, and is no JSON Schema", path.display());
+            let other = Diagnostic::error("cannot-write", other);
+            Err(Stop::Output(other.help(OTHER_FILE)))
+        }
         Some(path) => write_all(&[(path.clone(), text.into_bytes())]).map_err(Stop::Output),
         None => {
             print!("{text}");

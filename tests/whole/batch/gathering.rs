@@ -69,7 +69,7 @@ fn what_a_run_wrote_beside_the_artwork_is_no_artwork() {
     let all = [("a", "sewn"), ("b", "sewn"), ("c", "sewn")];
     assert_eq!(told.outcomes(), all);
     assert_eq!(told.artworks["a"]["artwork"], "art/a.svg");
-    let left = "products of art/a.svg: a.design.json, a.dst, a.preview.svg";
+    let left = "a run made them, with art/a.svg: a.design.json, a.dst, a.preview.svg";
     assert!(told.stderr.contains(left), "{}", told.stderr);
     assert!(files(&shop.path("art")) == before);
     // Where it would be written over, it is not taken for a product.
@@ -86,6 +86,31 @@ fn what_a_run_wrote_beside_the_artwork_is_no_artwork() {
         .current_dir(&shop.folder);
     assert_eq!(command.output().unwrap().status.code(), Some(1));
     assert!(files(&shop.path("art")) == before);
+}
+
+/// Nobody's run wrote it: a customer sent it along with the drawing.
+#[test]
+fn a_machine_file_beside_a_drawing_is_not_left_out_by_its_name_alone() {
+    let shop = Shop::new("customers");
+    shop.square("a", 10);
+    shop.square("b", 10);
+    shop.run(&[]);
+    std::fs::copy(shop.path("out/a.dst"), shop.path("art/b.dst")).unwrap();
+    let told = shop.run(&["--anew"]);
+    assert_eq!(
+        told.outcomes(),
+        [("a", "sewn"), ("b", "failed"), ("b", "failed")]
+    );
+    assert!(told.stderr.contains("same-name"), "{}", told.stderr);
+    // Nor does a run write over it.
+    let before = std::fs::read(shop.path("art/b.dst")).unwrap();
+    let mut command = hoopwright();
+    command
+        .args(["run", "routine.json", "art/b.svg", "--into", "art"])
+        .current_dir(&shop.folder);
+    let refused = command.output().unwrap();
+    assert_eq!(refused.status.code(), Some(3));
+    assert_eq!(std::fs::read(shop.path("art/b.dst")).unwrap(), before);
 }
 
 #[test]
