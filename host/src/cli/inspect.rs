@@ -1,15 +1,16 @@
 //! What is in a file.
 
+use super::judge::profile;
 use super::stop::Stop;
 use super::tell::Teller;
 use clap::{Args, ValueHint};
-use hoopwright::artwork;
+use hoopwright::artwork::read_for;
 use hoopwright::design::{Design, Shape, StitchKind};
 use hoopwright::diagnostics::on_one_line;
 use hoopwright::pipeline::Size;
 use hoopwright::rack::Colour;
 use serde_json::{Value, json};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Options of `inspect`.
 #[derive(Debug, Args)]
@@ -17,17 +18,22 @@ pub struct Inspect {
     /// The file: DST, design JSON, SVG or a pack.
     #[arg(value_hint = ValueHint::FilePath)]
     pub file: PathBuf,
+    /// The machine's profile, for a machine file: how many jumps in a row cut the thread. The usual
+    /// machine unless given.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub machine: Option<PathBuf>,
     /// As JSON, for scripts.
     #[arg(long)]
     pub json: bool,
 }
 
 /// Tells what is in a machine file, a design or artwork.
-pub fn inspect(path: &Path, as_json: bool, teller: &mut Teller) -> Result<(), Stop> {
-    let (design, findings) = artwork::read(path, Size::default())?;
+pub fn inspect(options: &Inspect, teller: &mut Teller) -> Result<(), Stop> {
+    let machine = profile(options.machine.as_deref())?;
+    let (design, findings) = read_for(&options.file, Size::default(), &machine)?;
     teller.tell(&findings);
     let account = account(&design);
-    if as_json {
+    if options.json {
         println!("{account:#}");
         return Ok(());
     }

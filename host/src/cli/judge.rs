@@ -6,6 +6,7 @@ use super::stop::Stop;
 use super::tell::Teller;
 use clap::{Args, ValueEnum, ValueHint};
 use hoopwright::artwork::read_for;
+use hoopwright::diagnostics::Failed;
 use hoopwright::formats::dst::Route;
 use hoopwright::formats::dst::machine::{self, Machine};
 use hoopwright::job::HoldAt;
@@ -14,7 +15,7 @@ use hoopwright::pipeline::Size;
 use hoopwright::preview::PreviewOptions;
 use hoopwright::reading::read_text;
 use hoopwright::report::{self, Fabric};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// The largest profile read, in MiB.
 const LARGEST_MIB: u64 = 4;
@@ -56,6 +57,14 @@ pub enum FabricName {
     Terry,
 }
 
+/// The machine whose profile `path` is; the usual one without it.
+pub fn profile(path: Option<&Path>) -> Result<Machine, Failed> {
+    match path {
+        Some(path) => machine::read(path, read_text(path, LARGEST_MIB)?),
+        None => Ok(Machine::default()),
+    }
+}
+
 /// Judges a machine file or a sewn design, prints the judgement, and stops where findings hold the
 /// file back.
 pub fn judge(options: &Report, teller: &mut Teller) -> Result<(), Stop> {
@@ -65,10 +74,7 @@ pub fn judge(options: &Report, teller: &mut Teller) -> Result<(), Stop> {
         .and(&options.file, "the file that is judged")
         .check(options.picture.as_deref(), OTHER_FILE)
         .map_err(Stop::Output)?;
-    let machine = match &options.machine {
-        Some(path) => machine::read(path, read_text(path, LARGEST_MIB)?)?,
-        None => Machine::default(),
-    };
+    let machine = profile(options.machine.as_deref())?;
     let fabric = options
         .fabric
         .map(Fabric::from)

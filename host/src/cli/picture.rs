@@ -1,9 +1,10 @@
 //! A picture of stitches that are there already.
 
+use super::judge::profile;
 use super::stop::Stop;
 use super::tell::Teller;
 use clap::{Args, ValueHint};
-use hoopwright::artwork;
+use hoopwright::artwork::read_for;
 use hoopwright::design::{Design, Object, THREAD_WIDTH};
 use hoopwright::diagnostics::Diagnostic;
 use hoopwright::formats::dst::{Hoop, Machine, Route};
@@ -41,6 +42,10 @@ pub struct Picture {
     /// Mark trims: a cross where the thread is cut, a ring where it starts again.
     #[arg(long)]
     pub trims: bool,
+    /// The machine's profile, for a machine file: how many jumps in a row cut the thread. The usual
+    /// machine unless given.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub machine: Option<PathBuf>,
     /// Draw the inside of a hoop of this width and height in mm around the machine's start, such
     /// as 130x180.
     #[arg(long, value_name = "MMxMM", value_parser = two_lengths)]
@@ -57,7 +62,8 @@ pub fn picture(picture: &Picture, teller: &mut Teller) -> Result<(), Stop> {
         .and(&picture.file, "the file that is drawn")
         .check([&*picture.to], OTHER_FILE)
         .map_err(Stop::Output)?;
-    let (design, findings) = artwork::read(&picture.file, Size::default())?;
+    let machine = profile(picture.machine.as_deref())?;
+    let (design, findings) = read_for(&picture.file, Size::default(), &machine)?;
     teller.tell(&findings);
     if !design.objects.iter().any(Object::is_sewn) {
         let file = picture.file.display();
@@ -65,7 +71,7 @@ pub fn picture(picture: &Picture, teller: &mut Teller) -> Result<(), Stop> {
             .help("Draw what a pipeline has sewn: run writes a .dst and a .design.json.");
         return Err(nothing.into());
     }
-    let options = options(picture, &design)?;
+    let options = options(picture, &design, &machine)?;
     form.draw(&picture.to, &design, &options)
 }
 
@@ -103,12 +109,16 @@ impl PictureForm {
     }
 }
 
-fn options(picture: &Picture, design: &Design) -> Result<PreviewOptions, Diagnostic> {
+fn options(
+    picture: &Picture,
+    design: &Design,
+    machine: &Machine,
+) -> Result<PreviewOptions, Diagnostic> {
     let usual = PreviewOptions::default();
     let hoop = match picture.hoop {
         // The hoop's centre is where the machine starts.
         Some([width, height]) => {
-            let start = Route::plan(design, &Machine::default()).map(|(route, _)| route.origin);
+            let start = Route::plan(design, machine).map(|(route, _)| route.origin);
             let page = design.page.middle();
             Some(HoopOutline {
                 centre: start.unwrap_or(page),

@@ -122,6 +122,7 @@ impl JsonSchema for Entry {
 #[schemars(transform = part_is_known)]
 pub struct Step {
     /// The step's name; `hoopwright steps` lists them.
+    #[schemars(length(min = 1))]
     pub step: String,
     /// Why it is here, for whoever reads this file next.
     #[serde(default, skip_serializing_if = "String::is_empty")]

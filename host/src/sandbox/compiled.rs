@@ -95,7 +95,7 @@ impl Compiled {
             let kept = lock(kept);
             let damaged = kept
                 .remove_damaged(&plugin)
-                .map_err(|(file, error)| irremovable(&file, &error))?;
+                .map_err(|(file, error)| unusable(&file, &error))?;
             if damaged > 0 {
                 lock(&self.noticed).push(damage(&kept.folder));
             }
@@ -148,13 +148,28 @@ impl Kept {
     }
 
     /// Removes what is kept of a plugin where it is not as it was written. Gives how many files.
+    ///
+    /// # Errors
+    /// A file that may not be read, or is damaged and cannot be removed.
     fn remove_damaged(&self, plugin: &str) -> Result<usize, (PathBuf, io::Error)> {
         let mut damaged = 0;
         for entry in self.of_plugin(plugin) {
             let file = code(&self.folder).join(&entry.0).join(&entry.1);
             let kept_sum = sum_file(&self.folder, plugin, &entry);
             let kept = fs::read_to_string(&kept_sum);
-            match fs::read(&file) {
+            let bytes = fs::read(&file);
+            for (path, error) in [
+                (&kept_sum, kept.as_ref().err()),
+                (&file, bytes.as_ref().err()),
+            ] {
+                // Another user's: whole, maybe, but nothing that can be held against its checksum.
+                if let Some(error) = error
+                    && error.kind() == io::ErrorKind::PermissionDenied
+                {
+                    return Err((path.clone(), io::Error::from(error.kind())));
+                }
+            }
+            match bytes {
                 Ok(bytes) if kept.is_ok_and(|kept| kept == sum(&bytes)) => continue,
                 Err(error) if error.kind() == io::ErrorKind::NotFound => {}
                 _ => {
@@ -292,12 +307,14 @@ fn remove(file: &Path) -> io::Result<()> {
     }
 }
 
-fn irremovable(file: &Path, error: &io::Error) -> Unfit {
+fn unusable(file: &Path, error: &io::Error) -> Unfit {
     let why = format!(
-        "what is kept of it, {}, is not as it was written, and cannot be removed: {error}",
+        "what is kept of it, {}, cannot be read, or is not as it was written and cannot be removed: {error}",
         file.display()
     );
-    let help = "Free the folder for writing; or keep no compiled steps.".to_owned();
+    let help =
+        "Give the folder to whoever runs this, for reading and writing; or keep no compiled steps."
+            .to_owned();
     Unfit::new("cache-damaged")((why, help)).choosing(Choice::KeepCompiled)
 }
 

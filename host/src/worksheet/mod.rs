@@ -137,6 +137,8 @@ pub fn build(
     let longest = lengths().map(|(_, longest)| longest).reduce(f64::max);
     let laid: f64 = route.runs.iter().map(|run| run.thread_length).sum();
     let reach = reach(route);
+    let runs = thread_runs(design, route, &notes.needles, machine);
+    let held = needles::held_back(&runs, &notes.needles, machine);
     Worksheet {
         title: design.title.clone(),
         width: rounded(sewn.map_or(0.0, |sewn| sewn.width()), 1),
@@ -153,12 +155,11 @@ pub fn build(
         top_thread: rounded(TOP_METRES_PER_1000 * thousands, 2),
         bobbin_thread: rounded(BOBBIN_METRES_PER_1000 * thousands, 2),
         laid_thread: rounded(laid / 1000.0, 2),
-        runs: thread_runs(design, route, &notes.needles, machine),
-        setup: notes.clone(),
-        warnings: notes
-            .hoop
-            .and_then(|hoop| setup::misfit(hoop, reach))
+        runs,
+        setup: notes.plain(),
+        warnings: [notes.hoop.and_then(|hoop| setup::misfit(hoop, reach)), held]
             .into_iter()
+            .flatten()
             .collect(),
         cautions: cautions::ALL.to_vec(),
     }

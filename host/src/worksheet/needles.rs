@@ -1,5 +1,6 @@
 //! Which needle each thread stands on.
 
+use super::ThreadRun;
 use crate::design::Thread;
 use crate::diagnostics::Diagnostic;
 use crate::formats::dst::Machine;
@@ -9,7 +10,7 @@ use crate::rack::Rack;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A thread that stands on the machine for good.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -55,6 +56,33 @@ pub fn number(
         needles.insert(place, needle);
     }
     needles
+}
+
+/// A warning where threads find no needle though the machine has enough of them: needles are kept for
+/// threads that the design does not use.
+pub(super) fn held_back(
+    runs: &[ThreadRun],
+    fixed: &[NeedleThread],
+    machine: &Machine,
+) -> Option<Diagnostic> {
+    let count = usize::from(machine.needles?);
+    let codes: BTreeSet<&str> = runs.iter().map(|run| &*run.code).collect();
+    let without = runs.iter().filter(|run| run.needle.is_none());
+    let without: BTreeSet<&str> = without.map(|run| &*run.code).collect();
+    let held = fixed.iter().filter(|one| !codes.contains(&*one.code));
+    let held: Vec<&str> = held.map(|one| &*one.code).collect();
+    // More threads than needles are the report's to tell.
+    if without.is_empty() || held.is_empty() || codes.len() > count {
+        return None;
+    }
+    let list = |codes: Vec<&str>| codes.join(", ");
+    let words = format!(
+        "no needle is free for {}: the machine has {count}, and some of them are kept for {}, which this design does not use",
+        list(without.into_iter().collect()),
+        list(held)
+    );
+    let help = "Take a thread off the list of needles for this design, or change the thread by hand at the stop.";
+    Some(Diagnostic::warning("needle-held", words).help(help))
 }
 
 /// What is wrong with a pipeline's list of needles beyond its schema: a needle or a thread given

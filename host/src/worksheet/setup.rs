@@ -1,7 +1,8 @@
 //! What a shop tells its operators about a job.
 
 use super::{NeedleThread, Paper, Reach};
-use crate::diagnostics::Diagnostic;
+use crate::design::texts;
+use crate::diagnostics::{Diagnostic, Severity};
 use crate::formats::dst::{Hoop, Machine, MachineHoop};
 use crate::json::Document;
 use crate::report::Fabric;
@@ -44,6 +45,19 @@ pub struct OperatorNotes {
 }
 
 impl OperatorNotes {
+    /// With blanks in the place of control characters, which mislead whoever reads the sheet.
+    pub(super) fn plain(&self) -> Self {
+        Self {
+            fabric: texts::plain(&self.fabric),
+            stabilizer: texts::plain(&self.stabilizer),
+            needle: texts::plain(&self.needle),
+            top_thread: texts::plain(&self.top_thread),
+            bobbin_thread: texts::plain(&self.bobbin_thread),
+            notes: self.notes.iter().map(|note| texts::plain(note)).collect(),
+            ..self.clone()
+        }
+    }
+
     /// Names the fabric that is sewn on, where the shop has no words for it.
     pub fn on(&mut self, fabric: Fabric) {
         if self.fabric.is_empty() {
@@ -76,18 +90,28 @@ pub fn unknown_hoop(document: &Document, hoop: Hoop, machine: &Machine) -> Optio
     Some(document.point(unknown, document.value_range("/operator/hoop")))
 }
 
-/// A warning where a design that reaches so far from the hoop's centre does not fit.
+/// What is wrong where a design that reaches so far from the hoop's centre does not fit: a warning where
+/// it reaches into the margin, an error where the needle would strike the hoop itself.
 pub(super) fn misfit(hoop: Hoop, reach: Reach) -> Option<Diagnostic> {
     // The file's own step, 0.1 mm, must not make a fit into a misfit.
     const TOLERANCE: f64 = 0.05;
     let across = reach.left.max(reach.right);
     let along = reach.up.max(reach.down);
     let [width, height] = hoop.room(hoop.margin);
-    let fits = |across: f64, along: f64| across <= width + TOLERANCE && along <= height + TOLERANCE;
+    let has_room = |[width, height]: [f64; 2], across: f64, along: f64| {
+        across <= width + TOLERANCE && along <= height + TOLERANCE
+    };
+    let fits = |across, along| has_room([width, height], across, along);
     if fits(across, along) {
         return None;
     }
-    let warning = Diagnostic::warning(
+    let severity = if has_room(hoop.room(0.0), across, along) {
+        Severity::Warning
+    } else {
+        Severity::Error
+    };
+    let misfit = Diagnostic::new(
+        severity,
         "hoop-too-small",
         format!(
             "the design reaches {across} mm sideways and {along} mm up or down from the hoop's centre; \
@@ -99,7 +123,7 @@ pub(super) fn misfit(hoop: Hoop, reach: Reach) -> Option<Diagnostic> {
             height.max(0.0),
         ),
     );
-    Some(warning.help(if fits(along, across) {
+    Some(misfit.help(if fits(along, across) {
         "turn the design by a quarter, or take a larger hoop"
     } else {
         "take a larger hoop, or make the design smaller and digitize it again"

@@ -1,5 +1,6 @@
 use super::*;
 use crate::design::{Object, Point, Rectangle, Shape, StitchList, StitchRole, Thread};
+use crate::diagnostics::Severity;
 use crate::formats::dst::{self, Hoop};
 use geo::Coord;
 
@@ -80,6 +81,10 @@ fn a_hoop_too_small_is_warned_about() {
     assert!(sheet(&two_rows(), &hoop(60.0, 50.0)).warnings.is_empty());
     let narrow = sheet(&two_rows(), &hoop(59.0, 50.0)).warnings;
     assert_eq!(narrow.len(), 1);
+    // Over the margin it may still be sewn; where the needle would strike the frame, it may not.
+    assert_eq!(narrow[0].severity, Severity::Warning);
+    let strikes = sheet(&two_rows(), &hoop(49.0, 50.0)).warnings;
+    assert_eq!(strikes[0].severity, Severity::Error);
     let turned = sheet(&two_rows(), &hoop(50.0, 60.0)).warnings;
     assert!(
         turned[0]
@@ -87,6 +92,29 @@ fn a_hoop_too_small_is_warned_about() {
             .as_deref()
             .is_some_and(|help| help.contains("quarter"))
     );
+}
+
+#[test]
+fn a_needle_kept_for_a_thread_that_is_not_used_is_told_of() {
+    let needles = |kept: &str| OperatorNotes {
+        needles: vec![NeedleThread {
+            needle: 1,
+            code: kept.to_owned(),
+        }],
+        ..OperatorNotes::default()
+    };
+    let machine = dst::Machine {
+        needles: Some(2),
+        ..dst::Machine::default()
+    };
+    let design = two_rows();
+    let written = dst::write(&design, &machine).expect("it can be sewn");
+    let told = |kept: &str| build(&design, &written, &machine, &needles(kept)).warnings;
+    let used = design.threads[0].code.clone();
+    assert_eq!(told(&used), []);
+    let held = told("for good");
+    assert_eq!(held[0].code, "needle-held");
+    assert!(held[0].message.contains("for good"), "{}", held[0].message);
 }
 
 #[test]
