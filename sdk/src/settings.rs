@@ -20,6 +20,20 @@
 /// }
 /// ```
 ///
+/// A setting that plans for another step names it; a pipeline in which the two have different values is
+/// warned of:
+///
+/// ```
+/// hoopwright_sdk::settings! {
+///     /// Chooses where rows begin.
+///     pub struct Beginnings {
+///         /// The longest way that is not trimmed.
+///         #[schemars(extend("agrees-with" = "ties-and-trims"))]
+///         pub trim_over: f64 = 5.0, in "mm";
+///     }
+/// }
+/// ```
+///
 /// Elsewhere `from` and `to` do not compile, for the schema would not have them:
 ///
 /// ```compile_fail

@@ -182,3 +182,35 @@ fn a_file_in_the_place_of_the_folder_is_told_before_anything_is_sewn() {
     }
     assert_eq!(fs::read(folder.join("out")).unwrap(), b"kept");
 }
+
+/// The order and the ends would be planned for a machine file that is never made.
+#[test]
+fn settings_that_plan_for_another_step_are_held_against_it() {
+    let routine = |plans: &str, does: &str| {
+        let text = format!(
+            r#"{{ "steps": [
+                {{ "step": "sew-order" }},
+                {{ "step": "starts-and-finishes", "settings": {{ {plans} }} }},
+                {{ "step": "ties-and-trims", "settings": {{ {does} }} }}
+            ] }}"#
+        );
+        let folder = folder("agreement", &[("routine.json", text.as_bytes())]);
+        let checked = run(&folder, "check routine.json");
+        assert_eq!(checked.status.code(), Some(0));
+        String::from_utf8(checked.stderr).unwrap()
+    };
+    assert_eq!(routine("", ""), "");
+    assert_eq!(routine(r#""trim-over": 5"#, r#""trim-over": 5.0"#), "");
+    let told = routine(r#""hidden-travel": 80"#, r#""trim-over": 2"#);
+    assert_eq!(told.matches("settings-disagree").count(), 3, "{told}");
+    let words = "`hidden-travel` is 80 here and 30";
+    assert!(told.contains(words), "{told}");
+}
+
+/// A step that is still to be chosen must not be left out of the sewing without a word.
+#[test]
+fn a_step_without_a_name_is_a_mistake() {
+    let text = br#"{ "steps": [{ "step": "line-run" }, { "step": "" }] }"#;
+    let folder = folder("nameless", &[("routine.json", text)]);
+    one_error(&folder, "check routine.json");
+}

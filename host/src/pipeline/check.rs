@@ -2,7 +2,7 @@
 
 use super::file::{Pipeline, Step};
 use super::layout::{self, Group, Layout};
-use super::{schema, selection};
+use super::{agreement, schema, selection};
 use crate::diagnostics::{Diagnostic, Failed};
 use crate::formats::dst::machine::{self, Machine};
 use crate::json::{Document, FileKind, MARK, misfits};
@@ -101,13 +101,15 @@ pub fn check(file: &Path, text: String, plugins: &Plugins) -> Result<Checked, Fa
             let hoop = pipeline.operator.hoop;
             let hoop =
                 hoop.and_then(|hoop| worksheet::unknown_hoop(&document, hoop, &pipeline.machine));
+            let mut noticed: Vec<Diagnostic> = hoop.into_iter().collect();
+            noticed.extend(agreement::disagreements(&steps));
             Ok(Checked {
                 pipeline,
                 steps,
                 groups,
                 parts,
                 rack,
-                noticed: hoop.into_iter().collect(),
+                noticed,
             })
         }
         _ if problems.is_empty() => Err(document

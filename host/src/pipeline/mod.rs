@@ -5,6 +5,7 @@
 //! its parts; [`schema`] gives editors the same rules. [`run`](mod@run) sends a design through the steps:
 //! a [`selection`] says which objects a step may touch, and [`promise`] holds the step to it.
 
+mod agreement;
 pub mod apply;
 pub mod check;
 mod confine;

@@ -46,6 +46,11 @@ pub struct Selection {
     #[schemars(with = "Between")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub width: Option<Between>,
+    /// Objects of this mean width in mm: of a region twice its area by the length of its edge, which where
+    /// strokes meet does not grow as the largest circle does; of lines the drawn width.
+    #[schemars(with = "Between")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mean_width: Option<Between>,
     /// Objects of this area in mm²: of lines, their length times their width.
     #[schemars(with = "Between")]
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -147,6 +152,9 @@ impl Selection {
                 .width
                 .is_none_or(|range| range.holds(measures.width(object)))
             && self
+                .mean_width
+                .is_none_or(|range| range.holds(measures.mean_width(object)))
+            && self
                 .area
                 .is_none_or(|range| range.holds(measures.area(object)))
             && self
@@ -241,7 +249,7 @@ pub(super) fn problems(document: &Document, pointer: &str, rack: Option<&Rack>) 
     {
         problems.push(document.point(unknown, document.value_range(&thread)));
     }
-    for measure in ["width", "area", "length"] {
+    for measure in ["width", "mean-width", "area", "length"] {
         let measure = format!("{pointer}/{measure}");
         let bound = |name: &str| at(&format!("{measure}/{name}")).and_then(Value::as_f64);
         if let (Some(from), Some(under)) = (bound("from"), bound("under"))

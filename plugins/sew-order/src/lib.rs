@@ -110,9 +110,11 @@ settings! {
         pub overlap: f64 = 0.1, in "mm²", from 0.0 to 20.0;
         /// Travel that shows and is longer than this, in mm, counts as a trim, which costs about 7
         /// seconds at the machine. Default 5. Give it the same value as in `ties-and-trims`.
+        #[schemars(extend("agrees-with" = "ties-and-trims"))]
         pub trim_over: f64 = 5.0, in "mm", from 1.0 to 100.0;
         /// The longest travel, in mm, that counts as hidden by what is sewn later; longer travel is
         /// trimmed all the same. Default 30. Give it the same value as in `ties-and-trims`.
+        #[schemars(extend("agrees-with" = "ties-and-trims"))]
         pub hidden_travel: f64 = 30.0, in "mm", from 0.0 to 200.0;
     }
 }

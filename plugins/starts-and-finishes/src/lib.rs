@@ -22,9 +22,11 @@ settings! {
     pub struct StartsAndFinishes {
         /// The longest way between two objects that is left open on the cloth. Default 5: set it to
         /// what the step `ties-and-trims` has.
+        #[schemars(extend("agrees-with" = "ties-and-trims"))]
         pub trim_over: f64 = 5.0, in "mm", from 1.0 to 100.0;
         /// The longest way between two objects that may lie hidden under what is sewn later.
         /// Default 30; 0 reckons with none. Set it to what the step `ties-and-trims` has.
+        #[schemars(extend("agrees-with" = "ties-and-trims"))]
         pub hidden_travel: f64 = 30.0, in "mm", from 0.0 to 200.0;
         /// Regions at least this wide are fills, which begin and end anywhere on their edge; narrower
         /// ones are satin, which begins and ends at the ends of its columns. Measured as the largest
