@@ -51,6 +51,27 @@ pub fn sew_all(
     route.needle.into_stitches()
 }
 
+/// A part being sewn: first what hangs on it, with the thread going out along it, then itself.
+struct Visit {
+    part: Part,
+    rungs: Vec<Rung>,
+    /// The rung where the thread is.
+    here: usize,
+    /// How many of the limbs that hang on it are sewn or under way.
+    sewn: usize,
+}
+
+impl Visit {
+    fn of(part: Part) -> Self {
+        Self {
+            rungs: part.column.rungs().copied().collect(),
+            part,
+            here: 0,
+            sewn: 0,
+        }
+    }
+}
+
 struct Route<'a> {
     strands: &'a [Strand],
     how: &'a Sewing,
@@ -91,7 +112,8 @@ impl<'a> Route<'a> {
                 here = from.and_then(nearest).unwrap_or(0);
                 self.begin_at(rungs[here].middle);
             }
-            self.sew_loop(tree, root, here);
+            let part = Part::of_loop(strand, root, here, self.how);
+            self.sew_with_all_on_it(tree, part, Some(false));
             return;
         }
         if limb == 0 {
@@ -102,7 +124,7 @@ impl<'a> Route<'a> {
         self.travel(&rungs, here, end);
         let leave_far = finish.map(|finish| strand.last_end_is_nearer(finish) != backward);
         let part = Part::of(strand, root, 0..=top, backward, self.how);
-        self.sew_open_root(tree, &part, leave_far);
+        self.sew_with_all_on_it(tree, part, leave_far);
     }
 
     fn begin_at(&mut self, place: Coord<f64>) {
@@ -139,39 +161,59 @@ impl<'a> Route<'a> {
             .run(&way, self.how.run_stitch, StitchRole::Travel);
     }
 
-    /// Sews what hangs on a part, going out along it. Gives whether that led to the far end.
-    fn sew_children(&mut self, tree: &[Limb], part: &Part) -> bool {
-        let rungs: Vec<Rung> = part.column.rungs().copied().collect();
-        let mut here = 0;
-        for &(rung, child) in &part.children {
-            self.travel(&rungs, here, rung);
-            here = rung;
-            self.sew_limb(tree, &tree[child]);
+    /// Sews the part of a root and all that hangs on it. The thread ends at the part's far end if
+    /// `leave_far`, or at whichever end comes cheapest.
+    fn sew_with_all_on_it(&mut self, tree: &[Limb], part: Part, leave_far: Option<bool>) {
+        let mut visits = vec![Visit::of(part)];
+        // Not recursive: columns can hang on one another deeper than a plugin's stack.
+        while let Some(mut visit) = visits.pop() {
+            if let Some(child) = self.go_to_next(&mut visit) {
+                visits.push(visit);
+                let halves = self.parts(&tree[child]);
+                visits.extend(halves.into_iter().rev().map(Visit::of));
+            } else {
+                // What is not the root is left where it hangs on its parent.
+                let leave_far = if visits.is_empty() {
+                    leave_far
+                } else {
+                    Some(false)
+                };
+                self.sew_part(&visit.part, leave_far);
+            }
         }
-        if part.children.is_empty() {
-            return false;
-        }
-        self.travel(&rungs, here, rungs.len() - 1);
-        true
     }
 
-    /// Sews a limb that is not the root, and comes back to where it hangs on its parent.
-    fn sew_limb(&mut self, tree: &[Limb], limb: &Limb) {
+    /// Goes on, under a part still to be sewn, to the next limb that hangs on it; or, where that was
+    /// the last, to its far end.
+    fn go_to_next(&mut self, visit: &mut Visit) -> Option<usize> {
+        let children = &visit.part.children;
+        let next = children.get(visit.sewn).copied();
+        if !children.is_empty() {
+            let to = next.map_or(visit.rungs.len() - 1, |(rung, _)| rung);
+            self.travel(&visit.rungs, visit.here, to);
+            visit.here = to;
+            visit.sewn += 1;
+        }
+        next.map(|(_, child)| child)
+    }
+
+    /// The parts of a limb that is not the root, each going out from where it hangs on its parent,
+    /// in the order of sewing.
+    fn parts(&self, limb: &Limb) -> Vec<Part> {
         let strand = self.strand(limb);
+        let root = limb.root_rung;
         if strand.column.closed {
-            self.sew_loop(tree, limb, limb.root_rung);
-            return;
+            return vec![Part::of_loop(strand, limb, root, self.how)];
         }
         let top = strand.column.rungs().count() - 1;
-        let root = limb.root_rung;
+        let mut parts = Vec::new();
         if root > 0 {
             let upper = if root < top {
                 (root + HALVES_OVERLAP).min(top)
             } else {
                 top
             };
-            let part = Part::of(strand, limb, 0..=upper, true, self.how);
-            self.sew_part(tree, &part);
+            parts.push(Part::of(strand, limb, 0..=upper, true, self.how));
         }
         if root < top {
             // What hangs on the shared rungs was sewn with the first half.
@@ -179,50 +221,28 @@ impl<'a> Route<'a> {
             if root > 0 {
                 part.children.retain(|child| child.0 > HALVES_OVERLAP);
             }
-            self.sew_part(tree, &part);
+            parts.push(part);
         }
+        parts
     }
 
-    /// Sews a part from its near end, and ends there.
-    fn sew_part(&mut self, tree: &[Limb], part: &Part) {
-        let far = self.sew_children(tree, part);
+    /// Sews a part by itself, once what hangs on it is sewn: from its far end if that led there, or
+    /// else from its near one. The thread ends at the far end if `leave_far`, or at whichever end
+    /// comes cheapest; one that runs all the way round ends where it begins.
+    fn sew_part(&mut self, part: &Part, leave_far: Option<bool>) {
+        let at_far = !part.children.is_empty();
         if part.narrow {
-            self.narrow_run(part, far, Some(false));
-            return;
-        }
-        self.underlay(part, far, Some(true));
-        cover(&mut self.needle, &part.column.reversed(), self.how);
-    }
-
-    /// Sews the last open column of a tree. The thread ends at the far end if `leave_far`, or at
-    /// whichever end comes cheapest.
-    fn sew_open_root(&mut self, tree: &[Limb], part: &Part, leave_far: Option<bool>) {
-        let far = self.sew_children(tree, part);
-        if part.narrow {
-            self.narrow_run(part, far, leave_far);
-            return;
-        }
-        let at_far = self.underlay(part, far, leave_far.map(|far| !far));
-        let column = if at_far {
-            part.column.reversed()
+            self.narrow_run(part, at_far, leave_far);
+        } else if part.column.closed {
+            for pass in self.passes(&part.column) {
+                underlay_pass(&mut self.needle, pass, &part.column, self.how);
+            }
+            cover(&mut self.needle, &part.column, self.how);
+        } else if self.underlay(part, at_far, leave_far.map(|far| !far)) {
+            cover(&mut self.needle, &part.column.reversed(), self.how);
         } else {
-            part.column.clone()
-        };
-        cover(&mut self.needle, &column, self.how);
-    }
-
-    /// Sews a column that runs all the way round, from a rung and back to it.
-    fn sew_loop(&mut self, tree: &[Limb], limb: &Limb, start: usize) {
-        let part = Part::of_loop(self.strand(limb), limb, start, self.how);
-        let far = self.sew_children(tree, &part);
-        if part.narrow {
-            self.narrow_run(&part, far, Some(false));
-            return;
+            cover(&mut self.needle, &part.column, self.how);
         }
-        for pass in self.passes(&part.column) {
-            underlay_pass(&mut self.needle, pass, &part.column, self.how);
-        }
-        cover(&mut self.needle, &part.column, self.how);
     }
 
     fn passes(&self, column: &Column) -> Vec<Pass> {
@@ -251,9 +271,8 @@ impl<'a> Route<'a> {
             if let Some(top) = rungs.len().checked_sub(1) {
                 let (from, to) = if at_far { (top, 0) } else { (0, top) };
                 self.travel(&rungs, from, to);
-                at_far = !at_far;
             }
-            return at_far;
+            return !at_far;
         }
         if extra {
             // A centre run first carries the others, and is a second one for a centre run.

@@ -256,3 +256,28 @@ fn added_satin_begins_where_the_stitches_end() {
         assert_eq!((stitches[2].kind, stitches[2].at), (StitchKind::Jump, tail));
     }
 }
+
+/// Six thousand pieces of 4 mm, each hanging on the one before, on a stack of 256 KiB: a plugin has
+/// 1 MiB, and no call may lie deeper in another for every piece.
+#[test]
+fn a_long_chain_of_columns_needs_no_deep_stack() {
+    const PIECES: usize = 6000;
+    let sewn = std::thread::Builder::new().stack_size(256 << 10).spawn(|| {
+        // Row above row, there and back.
+        let at = |i: usize| {
+            let along = if (i / 100).is_multiple_of(2) {
+                i % 100
+            } else {
+                99 - i % 100
+            };
+            (4.0 * along as f64, 4.0 * (i / 100) as f64)
+        };
+        let chain = (0..PIECES).map(|i| vec![at(i), at(i + 1)]).collect();
+        sew(lines(chain, 1.5), &SatinColumn::default()).0
+    });
+    let stitches = sewn.expect("a thread").join().expect("a deep enough stack");
+    assert_eq!(jumps(&stitches), 0);
+    let cover = |stitch: &&Stitch| stitch.role == StitchRole::Cover;
+    let least = PIECES as f64 * 4.0 / 0.2;
+    assert!(stitches.iter().filter(cover).count() as f64 > 0.8 * least);
+}
