@@ -139,7 +139,8 @@ impl Bounds {
         }
     }
 
-    fn around_places(places: impl IntoIterator<Item = Coord<f64>>) -> Option<Self> {
+    /// The bounds of `places`; those that are not finite do not count.
+    pub(crate) fn around_places(places: impl IntoIterator<Item = Coord<f64>>) -> Option<Self> {
         let finite = |c: &Coord<f64>| c.x.is_finite() && c.y.is_finite();
         let point = |at| Extent {
             least: at,

@@ -51,6 +51,7 @@ mod settings;
 mod shape;
 #[cfg(not(target_arch = "wasm32"))]
 mod step;
+pub mod stitch_making;
 mod stitches;
 #[cfg(all(feature = "testing", not(target_arch = "wasm32")))]
 pub mod testing;

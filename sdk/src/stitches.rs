@@ -85,10 +85,19 @@ impl StitchList {
 
     /// Where the last stitch is.
     pub fn last(&self) -> Option<Coord<f64>> {
+        self.last_stitch().map(|stitch| stitch.at)
+    }
+
+    /// The last stitch.
+    pub fn last_stitch(&self) -> Option<Stitch> {
         let block = self.blocks.last()?;
-        Some(Coord {
-            x: *block.x.last()?,
-            y: *block.y.last()?,
+        Some(Stitch {
+            at: Coord {
+                x: *block.x.last()?,
+                y: *block.y.last()?,
+            },
+            kind: block.kind,
+            role: block.role,
         })
     }
 

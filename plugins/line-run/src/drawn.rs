@@ -2,10 +2,10 @@
 
 use geo::{LineString, MultiPolygon};
 use hoopwright_sdk::prelude::*;
+use hoopwright_sdk::stitch_making::SHORTEST_STITCH;
 
-/// A line under this long cannot be sewn: the machine's needle would meet its own hole, in mm.
-/// Common practice (hard floor 0.3 to 0.5 mm).
-pub const SHORTEST_LINE: f64 = 0.3;
+/// A line under this long cannot be sewn, in mm: not even one stitch fits.
+pub const SHORTEST_LINE: f64 = SHORTEST_STITCH;
 
 /// More than this much line in one object is a mistake of units, not artwork, in mm: a kilometre.
 const LONGEST_LINE: f64 = 1_000_000.0;

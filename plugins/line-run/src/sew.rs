@@ -7,9 +7,7 @@ use crate::route::{Ends, plan};
 use geometry::measure::distance;
 use geometry::resample::{Spacing, along};
 use hoopwright_sdk::prelude::*;
-
-/// No stitch may be longer, in mm: a DST record moves at most 12.1 mm on each axis.
-const LONGEST_STITCH: f64 = 12.0;
+use hoopwright_sdk::stitch_making::LONGEST_STITCH;
 
 /// What `object` holds after `lines` are sewn.
 pub fn sew(object: &Object, lines: Vec<Drawn>, settings: &LineRun) -> Vec<StitchBlock> {
@@ -27,6 +25,7 @@ pub fn sew(object: &Object, lines: Vec<Drawn>, settings: &LineRun) -> Vec<Stitch
         lines = plan(&lines, ends, true);
     }
     let spacing = spacing(object, settings);
+    let mut run = StitchList::new();
     for line in lines {
         let places = along(&line.to_line_string(), spacing);
         if places
@@ -36,12 +35,13 @@ pub fn sew(object: &Object, lines: Vec<Drawn>, settings: &LineRun) -> Vec<Stitch
             report_crowded(object, &line);
             continue;
         }
-        lay(&mut stitches, settings.passes.needle_places(places));
+        lay(&mut run, settings.passes.needle_places(places));
     }
+    stitches.go_on(stitches_of(&run.into_blocks()));
     stitches.into_blocks()
 }
 
-/// Lays one line, joined to what lies there already.
+/// Lays one line, joined to the one before.
 fn lay(stitches: &mut StitchList, places: Vec<Coord<f64>>) {
     let (Some(&first), Some(&second)) = (places.first(), places.get(1)) else {
         return;
@@ -62,20 +62,7 @@ fn lay(stitches: &mut StitchList, places: Vec<Coord<f64>>) {
 }
 
 fn spacing(object: &Object, settings: &LineRun) -> Spacing {
-    let wanted = object
-        .sewing
-        .stitch_length
-        .unwrap_or(settings.stitch_length);
-    let longest = wanted.clamp(0.5, LONGEST_STITCH);
-    if longest != wanted {
-        messages::report(
-            Finding::warning(format!(
-                "this object asks for stitches of {wanted} mm; {longest} mm is used"
-            ))
-            .about(&object.id)
-            .help("Give it a stitch length from 0.5 to 12 mm."),
-        );
-    }
+    let longest = object.stitch_length_or(settings.stitch_length, 0.5..=LONGEST_STITCH);
     Spacing {
         longest,
         // Above two fifths, some lengths divide into no number of steps between the two.

@@ -252,6 +252,36 @@ fn stitches_are_replaced_or_added_to() {
     assert_eq!(jumps(&added), 0);
 }
 
+/// Added to what is there: no stitch under 0.3 mm, a stitch of travel up to 1 mm, then a jump.
+#[test]
+fn an_added_run_begins_where_the_stitches_end() {
+    let add = LineRun {
+        add: true,
+        ..LineRun::default()
+    };
+    for (away, jumped, travelled) in [
+        (0.0, 0, 0),
+        (0.2, 0, 0),
+        (0.4, 0, 1),
+        (0.9, 0, 1),
+        (1.1, 1, 0),
+    ] {
+        let mut object = of_paths(&[&[(0., 0.), (10., 0.)]]);
+        let mut there = StitchList::new();
+        for y in [3.0, away] {
+            there.needle(StitchRole::Underlay, Coord { x: 0.0, y });
+        }
+        object.stitches = there.into_blocks();
+        let (object, _) = run(object, &add);
+        assert_eq!(jumps(&object), jumped, "{away}");
+        let all = stitches(&object);
+        let travel = |s: &&Stitch| s.kind == StitchKind::Needle && s.role == StitchRole::Travel;
+        assert_eq!(all.iter().filter(travel).count(), travelled, "{away}");
+        assert!(needle_steps(&object).iter().all(|&step| step >= 0.3));
+        assert_eq!(all.last().map(|s| s.at), Some(Coord { x: 10.0, y: 0.0 }));
+    }
+}
+
 #[test]
 fn the_objects_own_sewing_wins() {
     let mut object = of_paths(&[&[(0., 0.), (12., 0.)]]);

@@ -16,10 +16,7 @@ use crate::{Follow, flow, outline};
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::{Area, Coord, MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::measure::distance;
-
-/// Smaller polygons are left out, in mm²: a tenth of the hole that a 75/11 needle makes, which is
-/// 0.75 mm across.
-const SMALLEST: f64 = 0.045;
+use hoopwright_sdk::stitch_making::SMALLEST_AREA;
 
 /// The needle points of an area.
 #[derive(Clone, Debug, Default)]
@@ -71,7 +68,7 @@ fn add(
     fill: &mut Fill,
 ) {
     let before = fill.threads.len();
-    if polygon.unsigned_area() >= SMALLEST {
+    if polygon.unsigned_area() >= SMALLEST_AREA {
         fill_polygon(polygon, recipe, grade, (*here, finish), fill);
     }
     match fill.threads[before..].last() {

@@ -20,6 +20,7 @@ mod underlay;
 
 use geometry::measure;
 use hoopwright_sdk::prelude::*;
+use hoopwright_sdk::stitch_making::refuse_giants;
 use recipe::Recipe;
 
 choices! {
@@ -127,10 +128,6 @@ settings! {
     }
 }
 
-/// Wider or higher regions are refused, in mm: no hoop comes near, and rows without end would fill
-/// the memory.
-const LARGEST: f64 = 3000.0;
-
 /// Fills the region of `object`: the step itself.
 ///
 /// # Errors
@@ -147,25 +144,24 @@ pub fn region_fill(
             return Ok(object);
         }
     };
-    refuse_giants(&object, &area)?;
+    refuse_giants(&object)?;
     if matches!(settings.follow, Follow::Rows | Follow::Outline) {
         remarks::note_marks(&object);
     }
-    let recipe = Recipe::new(settings, &object.sewing, &area);
-    remarks::report_numbers(&object, settings, &recipe);
-    let before = if settings.add {
-        std::mem::take(&mut object.stitches)
-    } else {
-        Vec::new()
-    };
+    let recipe = Recipe::new(settings, &object, &area);
+    remarks::note_shortest(&object, settings, &recipe);
     let mut list = StitchList::new();
-    list.extend(stitches_of(&before));
+    if settings.add {
+        list.extend(stitches_of(&object.stitches));
+    }
     let place = |point: Option<Point>| point.map(Coord::from).filter(is_finite);
     let start = place(object.sewing.start).or_else(|| list.last().filter(is_finite));
     let filled = fill::fill(&area, &recipe, start, place(object.sewing.finish));
+    let mut sewn = StitchList::new();
     for thread in &filled.threads {
-        sew_thread(thread, &mut list);
+        sew_thread(thread, &mut sewn);
     }
+    list.go_on(stitches_of(&sewn.into_blocks()));
     remarks::report_fill(&object, &filled);
     object.stitches = list.into_blocks();
     Ok(object)
@@ -203,22 +199,6 @@ fn area_of(object: &Object) -> Result<geo::MultiPolygon<f64>, Finding> {
 
 fn is_finite(place: &Coord<f64>) -> bool {
     place.x.is_finite() && place.y.is_finite()
-}
-
-fn refuse_giants(object: &Object, area: &geo::MultiPolygon<f64>) -> Result<(), Failure> {
-    use geo::BoundingRect;
-    let Some(bounds) = area.bounding_rect() else {
-        return Ok(());
-    };
-    let size = bounds.width().max(bounds.height());
-    if size <= LARGEST {
-        return Ok(());
-    }
-    Err(Failure::new(format!(
-        "the region is {size:.0} mm across; {LARGEST:.0} mm is the most that can be filled"
-    ))
-    .about(&object.id)
-    .help("Check the artwork's unit of length: lengths are in mm."))
 }
 
 /// Adds a thread after what is sewn so far: by a jump, unless it begins where that ends.

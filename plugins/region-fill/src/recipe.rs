@@ -5,13 +5,15 @@ use crate::underlay::Layers;
 use crate::{Follow, NeedlePoints, RegionFill, Underlay};
 use hoopwright_sdk::geometry::geo::{Coord, MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::measure::longest_axis;
-use hoopwright_sdk::{DirectionMark, Sewing};
+use hoopwright_sdk::stitch_making::within;
+use hoopwright_sdk::{DirectionMark, Object, Sewing};
+use std::ops::RangeInclusive;
 
 /// What densities an object may ask for, in mm, line 1 to line 3.
-pub const DENSITIES: [f64; 2] = [0.15, 10.0];
+const DENSITIES: RangeInclusive<f64> = 0.15..=10.0;
 
 /// What stitch lengths an object may ask for, in mm.
-pub const STITCH_LENGTHS: [f64; 2] = [1.0, 12.0];
+const STITCH_LENGTHS: RangeInclusive<f64> = 1.0..=12.0;
 
 /// The shortest stitch is no longer than this share of the stitch length: rows are divided evenly
 /// only where a stitch is worth two of the shortest.
@@ -51,17 +53,16 @@ pub struct Recipe {
 }
 
 impl Recipe {
-    /// The recipe for filling `area`.
-    pub fn new(settings: &RegionFill, sewing: &Sewing, area: &MultiPolygon<f64>) -> Self {
-        let density = sewing.density.unwrap_or(settings.density);
-        let cover = within(
-            sewing.stitch_length.unwrap_or(settings.stitch_length),
-            STITCH_LENGTHS,
-        );
+    /// The recipe for filling `area`, which is what `object` draws. What the object asks for in vain is
+    /// reported.
+    pub fn new(settings: &RegionFill, object: &Object, area: &MultiPolygon<f64>) -> Self {
+        let sewing = &object.sewing;
+        let density = object.density_or(settings.density, DENSITIES);
+        let cover = object.stitch_length_or(settings.stitch_length, STITCH_LENGTHS);
         Self {
             follow: settings.follow,
             angle: angle(settings, sewing, area),
-            pitch: within(density, DENSITIES) / 2.0,
+            pitch: density / 2.0,
             far_pitch: settings
                 .density_far
                 .filter(|far| settings.follow == Follow::Rows && *far != density)
@@ -70,14 +71,14 @@ impl Recipe {
                 cover,
                 travel: within(settings.travel_stitch_length, STITCH_LENGTHS),
                 underlay: within(settings.underlay_stitch_length, STITCH_LENGTHS),
-                shortest: within(settings.shortest_stitch, [0.3, 3.0]).min(cover * SHORTEST_SHARE),
+                shortest: within(settings.shortest_stitch, 0.3..=3.0).min(cover * SHORTEST_SHARE),
             },
             needle_points: settings.needle_points,
             stagger: settings.stagger.clamp(1, 100) as usize,
-            pull_compensation: within(settings.pull_compensation, [0.0, 3.0]),
+            pull_compensation: within(settings.pull_compensation, 0.0..=3.0),
             underlay: settings.underlay,
-            underlay_density: within(settings.underlay_density, [0.8, 40.0]),
-            underlay_inset: within(settings.underlay_inset, [0.1, 10.0]),
+            underlay_density: within(settings.underlay_density, 0.8..=40.0),
+            underlay_inset: within(settings.underlay_inset, 0.1..=10.0),
             underlay_turn: settings.underlay_angle,
             spare_edges: settings.spare_edges,
             marks: marks(&sewing.direction_marks),
@@ -102,11 +103,6 @@ fn marks(marks: &[DirectionMark]) -> Vec<[Coord<f64>; 2]> {
     let directed = |mark: &&DirectionMark| mean_direction(std::slice::from_ref(*mark)).is_some();
     let ends = |mark: &DirectionMark| [mark.tail, mark.head].map(Coord::from);
     marks.iter().filter(directed).map(ends).collect()
-}
-
-/// `value` moved into a range; its lower end where it is no number.
-fn within(value: f64, [least, most]: [f64; 2]) -> f64 {
-    value.max(least).min(most)
 }
 
 /// The object's own angle, or the middle direction of its marks, or the setting, or the longest axis.
@@ -169,26 +165,25 @@ mod tests {
         let bar: MultiPolygon<f64> =
             polygon![(x: 0., y: 0.), (x: 1., y: 0.), (x: 1., y: 9.), (x: 0., y: 9.)].into();
         let mut settings = RegionFill::default();
-        let mut sewing = Sewing::default();
+        let mut object = Object::of_region("bar", &bar);
         let angle =
-            |settings: &RegionFill, sewing: &Sewing| Recipe::new(settings, sewing, &bar).angle;
-        assert!((angle(&settings, &sewing) - 90.0).abs() < 1e-9);
+            |settings: &RegionFill, object: &Object| Recipe::new(settings, object, &bar).angle;
+        assert!((angle(&settings, &object) - 90.0).abs() < 1e-9);
         settings.angle = Some(20.0);
-        assert_eq!(angle(&settings, &sewing), 20.0);
-        sewing.direction_marks.push(mark(1.0, 0.0));
-        assert_eq!(angle(&settings, &sewing), 0.0);
-        sewing.angle = Some(70.0);
-        assert_eq!(angle(&settings, &sewing), 70.0);
+        assert_eq!(angle(&settings, &object), 20.0);
+        object.sewing.direction_marks.push(mark(1.0, 0.0));
+        assert_eq!(angle(&settings, &object), 0.0);
+        object.sewing.angle = Some(70.0);
+        assert_eq!(angle(&settings, &object), 70.0);
     }
 
     #[test]
     fn what_is_no_number_is_kept_away() {
-        let sewing = Sewing {
-            density: Some(f64::NAN),
-            stitch_length: Some(f64::INFINITY),
-            ..Sewing::default()
-        };
-        let recipe = Recipe::new(&RegionFill::default(), &sewing, &MultiPolygon::new(vec![]));
+        let nothing = MultiPolygon::new(vec![]);
+        let mut object = Object::of_region("nothing", &nothing);
+        object.sewing.density = Some(f64::NAN);
+        object.sewing.stitch_length = Some(f64::INFINITY);
+        let recipe = Recipe::new(&RegionFill::default(), &object, &nothing);
         assert_eq!(recipe.pitch, 0.075);
         assert_eq!(recipe.limits.cover, 12.0);
     }

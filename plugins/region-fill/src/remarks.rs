@@ -3,7 +3,7 @@
 use crate::RegionFill;
 use crate::fill::Fill;
 use crate::flow::Straight;
-use crate::recipe::{DENSITIES, Recipe, SHORTEST_SHARE, STITCH_LENGTHS, mean_direction};
+use crate::recipe::{Recipe, SHORTEST_SHARE, mean_direction};
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::prelude::*;
 
@@ -33,34 +33,8 @@ pub fn note_marks(object: &Object) {
     }
 }
 
-/// Says which of the numbers asked for are not sewn.
-pub fn report_numbers(object: &Object, settings: &RegionFill, recipe: &Recipe) {
-    let own = [
-        (
-            "a density",
-            object.sewing.density,
-            2.0 * recipe.pitch,
-            DENSITIES,
-        ),
-        (
-            "a stitch length",
-            object.sewing.stitch_length,
-            recipe.limits.cover,
-            STITCH_LENGTHS,
-        ),
-    ];
-    for (what, wanted, used, [least, most]) in own {
-        let Some(wanted) = wanted.filter(|wanted| !(least..=most).contains(wanted)) else {
-            continue;
-        };
-        messages::report(
-            Finding::warning(format!(
-                "This object asks for {what} of {wanted} mm; {used} mm is used."
-            ))
-            .about(&object.id)
-            .help(format!("Give it {what} from {least} to {most} mm.")),
-        );
-    }
+/// Says where stitches are kept that are shorter than was asked for.
+pub fn note_shortest(object: &Object, settings: &RegionFill, recipe: &Recipe) {
     let (wanted, used) = (settings.shortest_stitch, recipe.limits.shortest);
     if used < wanted {
         messages::report(

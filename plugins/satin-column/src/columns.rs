@@ -13,6 +13,7 @@ use crate::taper::Widths;
 use geo::Area;
 use hoopwright_sdk::geometry::medial_axis::{Pruning, medial_axis};
 use hoopwright_sdk::prelude::*;
+use hoopwright_sdk::stitch_making::SMALLEST_AREA;
 
 /// Corners blunter than about 70° belong to the end or the side of a column; sharper ones get a
 /// column of their own.
@@ -20,10 +21,6 @@ const LONG_SHAPE: Pruning = Pruning {
     least_separation: 30.0,
     least_reach: 0.75,
 };
-
-/// Smaller regions are not sewn, in mm²: a tenth of the hole that a 75/11 needle makes, which is 0.75 mm
-/// across.
-const SMALLEST: f64 = 0.045;
 
 /// What columns leave bare is sewn like a region of its own, and what that leaves again, this often.
 const MOST_ROUNDS: usize = 3;
@@ -68,7 +65,7 @@ pub fn strands_of_object(
         Shape::Region(region) => {
             let parts = geometry::clean(&region.to_multi_polygon()).into_iter();
             let (parts, too_small): (Vec<_>, Vec<_>) =
-                parts.partition(|part| part.unsigned_area() >= SMALLEST);
+                parts.partition(|part| part.unsigned_area() >= SMALLEST_AREA);
             let (strands, idle_marks) = strands_of_region(&parts.into(), object);
             let places = too_small
                 .iter()

@@ -54,6 +54,7 @@ use crate::taper::Widths;
 use crate::underlay::Laying;
 use crate::zigzag::Zigzag;
 use hoopwright_sdk::prelude::*;
+use hoopwright_sdk::stitch_making::{refuse_giants, within};
 
 settings! {
     /// Sews lines and long regions as satin: stitches from edge to edge, square to the column.
@@ -117,16 +118,11 @@ settings! {
 
 impl SatinColumn {
     fn sewing(&self, object: &Object) -> Sewing {
-        let own = &object.sewing;
-        let density = within(own.density.unwrap_or(self.density), 0.1, 10.0, 0.4);
-        let longest = within(own.stitch_length.unwrap_or(self.split_over), 2.0, 11.0, 7.0);
-        let density_help = "Give it a density from 0.1 to 10 mm.";
-        report_in_vain(object, "a density", own.density, density, density_help);
-        let length_help = "Give it a stitch length from 2 to 11 mm.";
-        report_in_vain(object, "stitches", own.stitch_length, longest, length_help);
+        let density = object.density_or(self.density, 0.1..=10.0);
+        let longest = object.stitch_length_or(self.split_over, 2.0..=11.0);
         let compensation =
-            |side: Option<f64>| within(side.unwrap_or(self.pull_compensation), -1.0, 5.0, 0.0);
-        let share = within(self.pull_compensation_percent, 0.0, 100.0, 0.0) / 100.0;
+            |side: Option<f64>| within(side.unwrap_or(self.pull_compensation), -1.0..=5.0);
+        let share = within(self.pull_compensation_percent, 0.0..=100.0) / 100.0;
         Sewing {
             zigzag: Zigzag {
                 density,
@@ -141,83 +137,14 @@ impl SatinColumn {
             ),
             underlay: self.underlay,
             laying: Laying {
-                inset: within(self.underlay_inset, 0.0, 10.0, 0.4),
-                spacing: within(self.underlay_density, 0.5, 20.0, 3.0),
+                inset: within(self.underlay_inset, 0.0..=10.0),
+                spacing: within(self.underlay_density, 0.5..=20.0),
                 longest,
             },
-            run_stitch: within(self.underlay_stitch_length, 0.8, 11.0, 2.5),
-            least_width: within(self.least_width, 0.0, 50.0, 0.5),
+            run_stitch: within(self.underlay_stitch_length, 0.8..=11.0),
+            least_width: within(self.least_width, 0.0..=50.0),
         }
     }
-}
-
-/// Warns where an object asks for what cannot be, and something else is used.
-fn report_in_vain(object: &Object, what: &str, wanted: Option<f64>, used: f64, help: &str) {
-    if let Some(wanted) = wanted.filter(|&wanted| wanted != used) {
-        let message = format!("This object asks for {what} of {wanted} mm; {used} mm is used.");
-        messages::report(Finding::warning(message).about(&object.id).help(help));
-    }
-}
-
-/// A number in a range, or `otherwise` where it is none.
-fn within(value: f64, least: f64, greatest: f64, otherwise: f64) -> f64 {
-    if value.is_finite() {
-        value.clamp(least, greatest)
-    } else {
-        otherwise
-    }
-}
-
-/// Wider or higher shapes are refused, in mm: no hoop comes near, and crossings without end would
-/// fill the memory.
-const LARGEST: f64 = 3000.0;
-
-/// Refuses what is larger than any hoop.
-fn refuse_giants(object: &Object) -> Result<(), Failure> {
-    let paths: Vec<&Polyline> = match &object.shape {
-        Shape::Lines(lines) => lines.paths.iter().collect(),
-        Shape::Region(region) => region.polygons.iter().map(|p| &p.outer).collect(),
-        Shape::Manual => Vec::new(),
-    };
-    let size_of = |of: fn(Coord<f64>) -> f64| {
-        let all = paths.iter().flat_map(|path| path.corners()).map(of);
-        // What has no finite place is left out, with a finding, later on.
-        let ends = all
-            .filter(|at| at.is_finite())
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |ends, at| {
-                (ends.0.min(at), ends.1.max(at))
-            });
-        ends.1 - ends.0
-    };
-    let size = size_of(|corner| corner.x).max(size_of(|corner| corner.y));
-    if size > LARGEST {
-        return Err(Failure::new(format!(
-            "the shape is {size:.0} mm across; {LARGEST:.0} mm is the most that can be sewn"
-        ))
-        .about(&object.id)
-        .help("Check the artwork's unit of length: lengths are in mm."));
-    }
-    Ok(())
-}
-
-/// Adds stitches to those that are there: with a jump, unless they begin within a stitch of where
-/// those end.
-fn add(list: &mut StitchList, mut stitches: Vec<Stitch>) {
-    if let (Some(last), [first, rest @ ..]) = (list.last(), &stitches[..]) {
-        let away = geometry::measure::distance(last, first.at);
-        let next = rest.first().filter(|next| next.kind == StitchKind::Needle);
-        if away > 1.0 {
-            list.jump(first.at);
-        } else if away < needle::LEAST_STITCH
-            && next.is_some_and(|next| {
-                geometry::measure::distance(last, next.at) >= needle::LEAST_STITCH
-            })
-        {
-            // The needle is as good as there.
-            stitches.remove(0);
-        }
-    }
-    list.extend(stitches);
 }
 
 /// Sews `object` as satin: the step itself.
@@ -254,7 +181,7 @@ pub fn satin_column(
         list.extend(stitches_of(&object.stitches));
     }
     let stitches = route::sew_all(&strands, &how, start.or(list.last()), finish);
-    add(&mut list, stitches);
+    list.go_on(stitches);
     object.stitches = list.into_blocks();
     Ok(object)
 }

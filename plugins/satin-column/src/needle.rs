@@ -11,7 +11,7 @@ const LEAST_JOINT_STITCH: f64 = 1.0;
 /// Nor are the last few of that section where they are shorter than this, in mm.
 const LEAST_TIP_STITCH: f64 = 0.9;
 /// Stitches shorter than this are not sewn, in mm; their needle points are passed over.
-pub const LEAST_STITCH: f64 = 0.5;
+const LEAST_STITCH: f64 = 0.5;
 /// Runs pass over corners that would take shorter stitches than this, in mm.
 const LEAST_RUN_STITCH: f64 = 1.0;
 /// Stitches of the cover that are shorter than this are not sewn, in mm. Crossings are laid so

@@ -167,6 +167,40 @@ fn add_keeps_what_was_sewn_before() {
     assert!(added.len() > replaced.len());
 }
 
+/// From the edge of a square outward: no stitch under 0.3 mm, a stitch of travel up to
+/// 1 mm, then a jump.
+#[test]
+fn an_added_fill_begins_where_the_stitches_end() {
+    let add = RegionFill {
+        add: true,
+        ..RegionFill::default()
+    };
+    for (x, jumped, travelled) in [
+        (10.0, 0, 0),
+        (10.2, 0, 0),
+        (10.4, 0, 1),
+        (10.9, 0, 1),
+        (11.1, 1, 0),
+    ] {
+        let mut object = Object::of_region("a", &rectangle(10.0, 10.0));
+        object.sewing.angle = Some(0.0);
+        let mut list = StitchList::new();
+        for x in [x + 2.0, x] {
+            list.needle(StitchRole::Cover, Coord { x, y: 5.0 });
+        }
+        object.stitches = list.into_blocks();
+        let added = of(object, &add);
+        assert_eq!(jumps(&added), jumped, "{x}");
+        let leads_over = added[2].kind == StitchKind::Needle && away(&added[2], x, 5.0) <= 1.0;
+        assert_eq!(usize::from(leads_over), travelled, "{x}");
+        assert!(!leads_over || added[2].role == StitchRole::Travel);
+        assert!(
+            moves(&added).iter().all(|m| m.length() >= 0.3 - 1e-9),
+            "{x}"
+        );
+    }
+}
+
 /// The underlay comes before all cover, and nothing of it is left out of the thread.
 #[test]
 fn the_underlay_is_sewn_first() {

@@ -237,8 +237,15 @@ fn added_satin_begins_where_the_stitches_end() {
         object
     };
     let (tail, tip) = (Coord { x: 20.0, y: -20.0 }, Coord { x: 20.0, y: 19.5 });
-    // At the very end of the column, near it, and far from it.
-    for ends_at in [(20.0, 19.5), (20.2, 19.6), (20.2, 20.0), (26.0, 25.0)] {
+    // At the very end of the column, as good as there, near it, and far from it.
+    for (ends_at, jumped, travelled) in [
+        ((20.0, 19.5), 0, 0),
+        ((20.2, 19.6), 0, 0),
+        ((20.3, 19.7), 0, 1),
+        ((20.4, 20.4), 0, 1),
+        ((20.4, 20.5), 1, 0),
+        ((26.0, 25.0), 1, 0),
+    ] {
         let object = stem(ends_at);
         let (stitches, _) = sew(object.clone(), &add);
         let first = stitches
@@ -248,8 +255,11 @@ fn added_satin_begins_where_the_stitches_end() {
         let first = first.expect("satin").at;
         assert!(distance(first, tip) < 3.0, "{ends_at:?}: {first:?}");
         for (a, b) in moves(&stitches[1..]) {
-            assert!(distance(a.at, b.at) >= 0.5, "{ends_at:?}: {b:?}");
+            assert!(distance(a.at, b.at) >= 0.3, "{ends_at:?}: {b:?}");
         }
+        assert_eq!(jumps(&stitches), jumped, "{ends_at:?}");
+        let travel = usize::from(stitches[2].role == StitchRole::Travel) - jumped;
+        assert_eq!(travel, travelled, "{ends_at:?}");
         let mut led = object;
         led.sewing.start = Some(tail.into());
         let (stitches, _) = sew(led, &add);

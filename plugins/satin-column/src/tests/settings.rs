@@ -306,7 +306,7 @@ fn what_an_object_asks_for_in_vain_is_reported() {
         with(Some(20.0), Some(1.0)),
         [
             "This object asks for a density of 20 mm; 10 mm is used.",
-            "This object asks for stitches of 1 mm; 2 mm is used.",
+            "This object asks for a stitch length of 1 mm; 2 mm is used.",
         ]
     );
 }
