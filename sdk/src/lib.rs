@@ -73,7 +73,9 @@ pub use placement::Placement;
 pub use settings::{Ranged, ranged};
 #[cfg(not(target_arch = "wasm32"))]
 pub use step::{Process, Step};
-pub use stitches::{Stitch, StitchList, THREAD_WIDTH, stitches_of};
+pub use stitches::{
+    Stitch, StitchList, THREAD_BODY, THREAD_REACH, THREAD_SPREAD, THREAD_WIDTH, stitches_of,
+};
 pub use {schemars, serde, serde_json, wit_bindgen};
 
 /// What almost every step needs.

@@ -3,8 +3,20 @@
 use super::{StitchBlock, StitchKind, StitchRole};
 use geo::Coord;
 
-/// How wide a thread lies, in mm: that of weight 40, the trade's usual one (common practice).
+/// How wide a thread is to look at and to measure by once it is sewn, in mm, that of weight 40, the trade's
+/// usual one (common practice): flattened, with its loose fibres. For footprints, bounds and pictures. What
+/// it surely hides is less wide: see [`THREAD_REACH`].
 pub const THREAD_WIDTH: f64 = 0.4;
+
+/// How wide the body of that thread is, in mm (common practice).
+pub const THREAD_BODY: f64 = 0.25;
+
+/// How far beyond its body, to each side, the cloth does not show, in mm: there the thread spreads and
+/// the weave closes (the project's acceptance values, as in `tests/oracle/measures/quality.py`).
+pub const THREAD_SPREAD: f64 = 0.1;
+
+/// How far to each side of its middle one thread hides the cloth, in mm.
+pub const THREAD_REACH: f64 = THREAD_BODY / 2.0 + THREAD_SPREAD;
 
 /// One stitch: a place in mm, how it is made, and what it is for.
 #[derive(Clone, Copy, Debug, PartialEq)]

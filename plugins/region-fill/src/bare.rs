@@ -8,14 +8,14 @@ use crate::ground::Ground;
 use crate::ground::rows::Rows;
 use crate::seam::{Allow, NeedlePoint};
 use crate::short::LEAST;
-use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::{StitchRole, THREAD_REACH};
 
-/// A thread hides this much to each side, as a share of the distance between rows: at a density of
-/// 0.4, line 1 to line 3, a thread of 0.25 mm and 0.1 mm beside it. A bound in mm for wider rows, which
+/// A thread hides this much to each side, as a share of the distance between rows: what it does where
+/// rows lie 0.2 mm apart, at a density of 0.4, line 1 to line 3. A bound in mm for wider rows, which
 /// small regions have too, left outline fills more cloth than it hid.
-const HIDES: f64 = 1.125;
+const HIDES: f64 = THREAD_REACH / 0.2;
 
 /// Rows farther apart than this are meant to show the cloth, in mm.
 const OPEN: f64 = 0.3;

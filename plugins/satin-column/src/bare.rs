@@ -6,15 +6,16 @@
 
 use crate::strand::Strand;
 use geo::{Area, MultiPolygon, Polygon};
+use hoopwright_sdk::THREAD_SPREAD;
 use hoopwright_sdk::geometry::area::{difference, from_rings, intersection};
 use hoopwright_sdk::geometry::{FillRule, offset::grow};
 use hoopwright_sdk::prelude::*;
 
-/// The thread of the outermost crossings hides this much beyond them, in mm: half of a 40 weight
-/// thread, which is about 0.25 mm wide (common practice).
+/// The thread of the outermost crossings hides this much beyond them, in mm: half its body, which is
+/// 0.125 mm, rounded down. The bounds that satin is held to were settled with this.
 const THREAD_REACH: f64 = 0.12;
 /// Pieces thinner than twice this are hidden by the spreading of the thread, in mm.
-const HIDDEN: f64 = 0.1;
+const HIDDEN: f64 = THREAD_SPREAD;
 /// Columns over a bare piece reach this far under what lies around it, in mm.
 const UNDERLAP: f64 = 0.5;
 /// Smaller pieces are not worth a column, in mm².

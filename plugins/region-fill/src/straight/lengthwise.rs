@@ -4,6 +4,7 @@
 //! along it hide the cloth just as well with stitches of an ordinary length.
 
 use crate::straight::cover::SewnRow;
+use hoopwright_sdk::THREAD_REACH;
 use hoopwright_sdk::geometry::geo::Coord;
 use std::ops::Range;
 
@@ -14,9 +15,8 @@ const SHORTEST_BAND: f64 = 2.0;
 /// does not change its manner at every bump.
 const NARROW: f64 = 1.15;
 
-/// So wide, in mm, a single line hides the cloth: a 40 weight thread is 0.25 mm wide and spreads by
-/// 0.1 mm at each side (common practice).
-const ONE_LINE: f64 = 0.45;
+/// So wide, in mm, a single line hides the cloth.
+const ONE_LINE: f64 = 2.0 * THREAD_REACH;
 
 /// Rows that are sewn in one manner.
 #[derive(Clone, Debug, PartialEq)]
