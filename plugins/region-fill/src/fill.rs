@@ -7,7 +7,7 @@ use crate::ground::links::Side;
 use crate::ground::{Ground, Spot};
 use crate::parts::Parts;
 use crate::recipe::Recipe;
-use crate::seam::{NeedlePoint, Seam};
+use crate::seam::{Allow, NeedlePoint, Seam};
 use crate::straight::lay;
 use crate::straight::style::Style;
 use crate::straight::walk::{Walk, Walks};
@@ -101,16 +101,23 @@ fn fill_polygon(
             let way = ground.cells.way(&ground.rows, within, ground.cell(spot));
             way.is_some().then_some(spot)
         };
-        let (start, finish) = (within_reach(start), within_reach(finish));
-        let walks = Walks::new(&ground, within, finish);
-        let walk = walks.from(start);
+        let piece = Piece {
+            polygon,
+            ground: &ground,
+            recipe,
+            layers,
+            start: within_reach(start),
+            finish: within_reach(finish),
+        };
+        let walks = Walks::new(&ground, within, piece.finish);
+        let walk = walks.from(piece.start);
         for stage in &walk.spine {
             seen[stage.cell] = true;
         }
         for door in walk.branches.iter().flatten() {
             seen[door.to] = true;
         }
-        let (thread, straight) = sew(polygon, &walks, &walk, layers, recipe, start, finish);
+        let (thread, straight) = piece.sew(&walks, &walk);
         if thread.len() >= 2 {
             fill.threads.push(thread);
             let place = polygon.exterior().0.first();
@@ -127,99 +134,122 @@ fn fill_polygon(
     }
 }
 
-/// Underlay and cover of the cells of a walk, as one thread, and why that is straight, if it should bend.
-fn sew(
-    polygon: &Polygon<f64>,
-    walks: &Walks<'_>,
-    walk: &Walk,
+/// The cells of a polygon that are sewn as one thread.
+struct Piece<'a> {
+    polygon: &'a Polygon<f64>,
+    ground: &'a Ground,
+    recipe: &'a Recipe,
+    /// What lies under the cover.
     layers: Layers,
-    recipe: &Recipe,
     start: Option<Spot>,
     finish: Option<Spot>,
-) -> (Vec<NeedlePoint>, Option<Straight>) {
-    let ground = walks.ground;
-    let style = Style {
-        longest: recipe.limits.cover,
-        longest_at_end: recipe.limits.cover,
-        shortest: recipe.limits.shortest,
-        needle_points: recipe.needle_points,
-        stagger: recipe.stagger,
-        reach: recipe.pull_compensation,
-        slants: false,
-        role: StitchRole::Cover,
-    };
-    let allow = |a, b, role| {
-        let (a, b) = (ground.frame.enter(a), ground.frame.enter(b));
-        // Cover ends outside by the pull compensation; what lies under it starts from there.
-        let slack = match role {
-            StitchRole::Cover => recipe.pull_compensation + 0.1,
-            _ => recipe.pull_compensation.max(0.1),
+}
+
+impl Piece<'_> {
+    /// Underlay and cover, and why that is straight, if it should bend. The cover goes by `walk`,
+    /// or by another of `walks` where the underlay ends nearer to that.
+    fn sew(&self, walks: &Walks<'_>, walk: &Walk) -> (Vec<NeedlePoint>, Option<Straight>) {
+        let (ground, recipe) = (self.ground, self.recipe);
+        let allow = |a, b, role| {
+            let (a, b) = (ground.frame.enter(a), ground.frame.enter(b));
+            // Cover ends outside by the pull compensation; what lies under it starts from there.
+            let slack = match role {
+                StitchRole::Cover => recipe.pull_compensation + 0.1,
+                _ => recipe.pull_compensation.max(0.1),
+            };
+            ground.rows.allow(a, b, slack)
         };
-        ground.rows.allow(a, b, slack)
-    };
-    let underlay = underlay::Ready::new(polygon, ground, layers, recipe);
-    let sewn_under = |order| {
-        let mut seam = Seam::new(recipe.limits, &allow);
-        if let Some(start) = start {
-            let role = if layers.edge || layers.rows {
+        let Some((mut seam, walk)) = self.sew_under(walks, walk, &allow) else {
+            return (Vec::new(), None);
+        };
+        let straight = self.cover(&walk, &mut seam);
+        let mut points = seam.finish();
+        bare::mend(
+            &mut points,
+            ground,
+            recipe.pitch,
+            recipe.limits.cover,
+            &allow,
+        );
+        (points, straight)
+    }
+
+    /// The underlay, and the walk of the cover over it: of all orders the one with the least travel,
+    /// that under the cover included.
+    fn sew_under<'s>(
+        &self,
+        walks: &Walks<'_>,
+        walk: &Walk,
+        allow: &'s Allow<'s>,
+    ) -> Option<(Seam<'s>, Walk)> {
+        let (ground, recipe) = (self.ground, self.recipe);
+        let underlay = underlay::Ready::new(self.polygon, ground, self.layers, recipe);
+        let choices = underlay.orders().into_iter().map(|order| {
+            let mut seam = self.begun(allow);
+            let cover = cover_start(ground, walk);
+            underlay.sew(order, seam.last().unwrap_or(cover), cover, &mut seam);
+            let from = seam.last().map(|last| ground.spot(last));
+            let walk = if recipe.spare_edges {
+                walks.from(from)
+            } else {
+                walk.clone()
+            };
+            let there = seam
+                .last()
+                .map_or(0.0, |last| distance(last, cover_start(ground, &walk)));
+            let travel = seam.travelled() + there + walk.travelled as f64 * ground.rows.pitch();
+            (travel, seam, walk)
+        });
+        let least = choices.min_by(|a, b| a.0.total_cmp(&b.0));
+        least.map(|(_, seam, walk)| (seam, walk))
+    }
+
+    /// A seam with the first needle point, where it is told to begin.
+    fn begun<'s>(&self, allow: &'s Allow<'s>) -> Seam<'s> {
+        let mut seam = Seam::new(self.recipe.limits, allow);
+        if let Some(start) = self.start {
+            let role = if self.layers.edge || self.layers.rows {
                 StitchRole::Underlay
             } else {
                 StitchRole::Cover
             };
-            seam.needle(ground.frame.leave(start.at), role);
+            seam.needle(self.ground.frame.leave(start.at), role);
         }
-        let cover_start = cover_start(ground, walk);
-        let underlay_start = seam.last().unwrap_or(cover_start);
-        underlay.sew(order, underlay_start, cover_start, &mut seam);
         seam
-    };
-    // Of all orders the one with the least travel, that under the cover included.
-    let orders = underlay.orders();
-    let choices = orders.into_iter().map(|order| {
-        let seam = sewn_under(order);
-        let from = seam.last().map(|last| ground.spot(last));
-        let walk = if recipe.spare_edges {
-            walks.from(from)
-        } else {
-            walk.clone()
-        };
-        let there = seam
-            .last()
-            .map_or(0.0, |last| distance(last, cover_start(ground, &walk)));
-        let travel = seam.travelled() + there + walk.travelled as f64 * ground.rows.pitch();
-        (travel, seam, walk)
-    });
-    let Some((_, mut seam, walk)) = choices.min_by(|a, b| a.0.total_cmp(&b.0)) else {
-        return (Vec::new(), None);
-    };
-    let walk = &walk;
-    let from = seam.last().map(|last| ground.spot(last));
-    let places = (
-        seam.last(),
-        finish.map(|finish| ground.frame.leave(finish.at)),
-    );
-    let mut straight = None;
-    match recipe.follow {
-        Follow::Rows => lay::sew(ground, walk, &style, from, finish, &mut seam),
-        Follow::Outline => outline::sew(polygon, ground, recipe, places.0, places.1, &mut seam),
-        Follow::Marks | Follow::Centre => {
-            let (start, end) = places;
-            let bent = flow::sew(polygon, ground, recipe, &style, start, end, &mut seam);
-            straight = bent.err();
-            if straight.is_some() {
-                lay::sew(ground, walk, &style, from, finish, &mut seam);
-            }
-        }
     }
-    let mut points = seam.finish();
-    bare::mend(
-        &mut points,
-        ground,
-        recipe.pitch,
-        recipe.limits.cover,
-        &allow,
-    );
-    (points, straight)
+
+    /// Sews the cover from where `seam` ends. Gives why it is straight, if it should bend.
+    fn cover(&self, walk: &Walk, seam: &mut Seam) -> Option<Straight> {
+        let (polygon, ground, recipe) = (self.polygon, self.ground, self.recipe);
+        let style = Style {
+            longest: recipe.limits.cover,
+            longest_at_end: recipe.limits.cover,
+            shortest: recipe.limits.shortest,
+            needle_points: recipe.needle_points,
+            stagger: recipe.stagger,
+            reach: recipe.pull_compensation,
+            slants: false,
+            role: StitchRole::Cover,
+        };
+        let start = seam.last();
+        let finish = self.finish.map(|finish| ground.frame.leave(finish.at));
+        let why = match recipe.follow {
+            Follow::Rows => None,
+            Follow::Outline => {
+                outline::sew(polygon, ground, recipe, start, finish, seam);
+                return None;
+            }
+            Follow::Marks | Follow::Centre => {
+                match flow::sew(polygon, ground, recipe, &style, start, finish, seam) {
+                    Ok(()) => return None,
+                    Err(why) => Some(why),
+                }
+            }
+        };
+        let from = start.map(|start| ground.spot(start));
+        lay::sew(ground, walk, &style, from, self.finish, seam);
+        why
+    }
 }
 
 /// Where the cover of a walk begins, roughly, on the cloth.
