@@ -2,7 +2,7 @@
 //! file, and anything else from the design as it was read.
 
 use super::{Drawn, Placement};
-use crate::design::{Design, Object, Shape};
+use crate::design::{Design, Object, Shape, THREAD_WIDTH};
 use crate::diagnostics::Diagnostic;
 use crate::formats::svg::{self, render};
 use crate::preview::canvas::flat as flat_paint;
@@ -172,7 +172,7 @@ fn path<'a>(
     path.finish()
 }
 
-/// Stitches placed by hand, 0.4 mm thick and flat.
+/// Stitches placed by hand, as wide as thread lies and flat.
 fn stitches(
     object: &Object,
     colour: Colour,
@@ -180,7 +180,7 @@ fn stitches(
     grid: &Grid,
     pixels: &mut Pixmap,
 ) {
-    let half = 0.2 * placement.scale() * grid.scale;
+    let half = THREAD_WIDTH / 2.0 * placement.scale() * grid.scale;
     let data = pixels.data_mut();
     for line in plan::lines_of(object) {
         for pair in line.windows(2) {

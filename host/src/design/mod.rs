@@ -27,4 +27,4 @@ pub use crate::sandbox::bindings::model::{
 };
 pub use extent::bounds;
 pub use sound::unsound;
-pub use stitches::{Stitch, StitchList, THREAD_WIDTH, stitches_of};
+pub use stitches::{Stitch, StitchList, THREAD_REACH, THREAD_SPREAD, THREAD_WIDTH, stitches_of};

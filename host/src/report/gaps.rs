@@ -145,10 +145,10 @@ fn largest(area: &MultiPolygon<f64>) -> Option<Coord<f64>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::design::THREAD_SPREAD;
     use crate::design::{Design, StitchList};
     use crate::design::{Object, Shape, StitchRole};
     use crate::report::designs::{self, at, lay_rows, of};
-    use crate::report::pulled_cover::SPREAD;
     use geo::line_string;
 
     fn rectangle(width: f64, height: f64) -> MultiPolygon<f64> {
@@ -187,7 +187,7 @@ mod tests {
         ] {
             let design = filled(width, 12.0, compensation);
             let (taken, gaps) = taken(&design, fabric);
-            let side = (fabric.pull() - compensation - SPREAD).max(0.0);
+            let side = (fabric.pull() - compensation - THREAD_SPREAD).max(0.0);
             let expected = 200.0 * side / width;
             let found = taken.value.expect("taken");
             // A cell of 0.05 mm on either side is the map's own error.

@@ -3,7 +3,7 @@
 use super::cloth::Cloth;
 use super::fabric::Fabric;
 use super::needle_points::NeedlePoints;
-use crate::design::StitchRole;
+use crate::design::{StitchRole, THREAD_REACH, THREAD_SPREAD};
 use crate::formats::dst::route::Way;
 use geo::{Coord, Rect};
 use hoopwright_geometry::measure::distance;
@@ -12,13 +12,6 @@ use hoopwright_geometry::measure::distance;
 pub(super) const CELL: f64 = 0.05;
 /// Cells in a word of the map.
 const WORD: i64 = 64;
-
-/// How far to each side of its middle a thread hides the cloth, in mm: 40 weight lies about 0.25 mm
-/// wide (common practice), and the cloth's weave and the thread's own spread hide 0.1 mm more (the
-/// project's acceptance values, as in `tests/oracle/measures/quality.py`).
-const REACH: f64 = 0.25 / 2.0 + SPREAD;
-/// What the weave and the thread's spread hide beyond the end of a stitch, in mm.
-pub(super) const SPREAD: f64 = 0.1;
 
 /// Stitches that turn by less than this belong to one row; the cosine of 45 degrees.
 const ROW_TURN: f64 = std::f64::consts::FRAC_1_SQRT_2;
@@ -78,8 +71,8 @@ impl PulledCover {
         }
         let along = (to - from) / length;
         let reach = Coord {
-            x: (along.y * REACH).abs(),
-            y: (along.x * REACH).abs(),
+            x: (along.y * THREAD_REACH).abs(),
+            y: (along.x * THREAD_REACH).abs(),
         };
         let top = from.y.min(to.y) - reach.y - self.corner.y;
         let bottom = from.y.max(to.y) + reach.y - self.corner.y;
@@ -89,7 +82,7 @@ impl PulledCover {
             let y = self.corner.y + (line as f64 + 0.5) * CELL - from.y;
             // Along the stitch from 0 to its length, aside of it as far as the thread reaches.
             let within = between(along.x, y * along.y, 0.0, length);
-            let beside = between(-along.y, y * along.x, -REACH, REACH);
+            let beside = between(-along.y, y * along.x, -THREAD_REACH, THREAD_REACH);
             let (left, right) = (within.0.max(beside.0), within.1.min(beside.1));
             if left <= right {
                 self.cover(line, from.x + left, from.x + right);
@@ -166,7 +159,7 @@ impl Row<'_> {
             let last = (pull - (total - before - length)).max(0.0);
             before += length;
             // What the fabric pulls at the row's ends, less what the weave hides at each end.
-            let (begin, end) = (first - SPREAD, length - last + SPREAD);
+            let (begin, end) = (first - THREAD_SPREAD, length - last + THREAD_SPREAD);
             if first + last < length && begin < end {
                 let along = (stitch[1] - stitch[0]) / length;
                 stroke(stitch[0] + along * begin, stitch[0] + along * end);
@@ -228,7 +221,7 @@ fn words(first: i64, end: i64) -> impl Iterator<Item = (i64, u64)> {
 fn squeezed(bounds: Rect<f64>, corner: Coord<f64>) -> Rect<f64> {
     let across = |x: f64| corner.x + (x - corner.x) / WORD as f64;
     let more = 2.0 * CELL;
-    let beyond = 2.0 * REACH;
+    let beyond = 2.0 * THREAD_REACH;
     let (least, greatest) = (bounds.min(), bounds.max());
     Rect::new(
         Coord {
@@ -310,8 +303,8 @@ mod tests {
                     let off = cover.place(cell, line) + at(CELL / 2.0, CELL / 2.0) - from;
                     let ahead = off.x * along.x + off.y * along.y;
                     let aside = (off.x * along.y - off.y * along.x).abs();
-                    let clear = (ahead.min(length - ahead).abs() > 1e-6) && (aside - REACH).abs() > 1e-6;
-                    let inside = (0.0..=length).contains(&ahead) && aside <= REACH;
+                    let clear = (ahead.min(length - ahead).abs() > 1e-6) && (aside - THREAD_REACH).abs() > 1e-6;
+                    let inside = (0.0..=length).contains(&ahead) && aside <= THREAD_REACH;
                     prop_assert!(!clear || inside != bare.contains(&cell));
                 }
             }
