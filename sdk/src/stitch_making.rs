@@ -72,7 +72,13 @@ pub fn within(value: f64, range: RangeInclusive<f64>) -> f64 {
 pub fn refuse_giants(object: &Object) -> Result<(), Failure> {
     let paths: Vec<&Polyline> = match &object.shape {
         Shape::Lines(lines) => lines.paths.iter().collect(),
-        Shape::Region(region) => region.polygons.iter().map(|it| &it.outer).collect(),
+        // A hole that reaches out of its polygon is filled beyond it.
+        Shape::Region(region) => {
+            let polygons = region.polygons.iter();
+            polygons
+                .flat_map(|it| std::iter::once(&it.outer).chain(&it.holes))
+                .collect()
+        }
         Shape::Manual => Vec::new(),
     };
     let Some(bounds) = Bounds::around_places(paths.into_iter().flat_map(Polyline::corners)) else {
