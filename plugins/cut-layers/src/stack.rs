@@ -7,10 +7,10 @@ use crate::upper::Upper;
 use crate::{CutBy, CutLayers, line, region};
 use hoopwright_sdk::THREAD_WIDTH;
 use hoopwright_sdk::geometry::area::intersection;
+use hoopwright_sdk::geometry::boxes::Boxes;
 use hoopwright_sdk::geometry::geo::{Area, BoundingRect, MultiPolygon};
 use hoopwright_sdk::prelude::*;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
+use hoopwright_sdk::selection;
 
 /// Cuts the objects at the places `selected`, and tells what was done.
 ///
@@ -22,12 +22,7 @@ pub(crate) fn cut(
     settings: &CutLayers,
 ) -> (Design, Account) {
     let count = design.objects.len();
-    let mut may_change = vec![false; count];
-    for &place in selected {
-        if let Some(may) = may_change.get_mut(place) {
-            *may = true;
-        }
-    }
+    let may_change = selection::flags(count, selected);
     let mut account = Account::default();
     let mut uppers = Uppers::default();
     let mut gone = vec![false; count];
@@ -103,28 +98,21 @@ fn cut_one(
 #[derive(Default)]
 struct Uppers {
     all: Vec<Upper>,
-    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    boxes: Boxes,
 }
 
 impl Uppers {
     fn add(&mut self, upper: Option<Upper>) {
         if let Some(upper) = upper {
-            let bounds = upper.bounds;
-            let bounds = Rectangle::from_corners(bounds.min().into(), bounds.max().into());
-            self.tree.insert(GeomWithData::new(bounds, self.all.len()));
+            self.boxes.add(self.all.len(), upper.bounds);
             self.all.push(upper);
         }
     }
 
     /// Those whose bounds meet the bounds of `area`, the topmost first.
     fn over(&self, area: &MultiPolygon<f64>) -> Vec<&Upper> {
-        let Some(bounds) = area.bounding_rect() else {
-            return Vec::new();
-        };
-        let bounds = AABB::from_corners(bounds.min().into(), bounds.max().into());
-        let near = self.tree.locate_in_envelope_intersecting(bounds);
-        let mut near: Vec<usize> = near.map(|upper| upper.data).collect();
-        near.sort_unstable();
+        let bounds = area.bounding_rect();
+        let near = bounds.map_or_else(Vec::new, |bounds| self.boxes.near(bounds, 0.0));
         near.into_iter().map(|i| &self.all[i]).collect()
     }
 }

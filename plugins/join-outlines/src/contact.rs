@@ -1,10 +1,10 @@
 //! Where lines cross or lie on one another.
 
 use crate::line::{Line, nearest_on};
+use geo::Rect;
+use geometry::boxes::Boxes;
 use geometry::measure::{cross, crossing, distance};
 use hoopwright_sdk::prelude::*;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 
 /// Lines this near to each other touch, in mm: a tenth of the machine's step.
 pub const CONTACT: f64 = 0.01;
@@ -33,10 +33,9 @@ pub struct Contact {
 /// Finds the straight pieces of lines near a place.
 pub struct Pieces<'a> {
     lines: &'a [Line],
-    tree: RTree<Piece>,
+    /// By line and number.
+    boxes: Boxes<(usize, usize)>,
 }
-
-type Piece = GeomWithData<Rectangle<[f64; 2]>, (usize, usize)>;
 
 impl<'a> Pieces<'a> {
     /// The pieces of `lines`.
@@ -44,25 +43,19 @@ impl<'a> Pieces<'a> {
         let pieces = lines.iter().enumerate().flat_map(|(l, line)| {
             (0..line.pieces()).map(move |i| {
                 let [a, b] = line.piece(i);
-                GeomWithData::new(Rectangle::from_corners([a.x, a.y], [b.x, b.y]), (l, i))
+                ((l, i), Rect::new(a, b))
             })
         });
         Self {
             lines,
-            tree: RTree::bulk_load(pieces.collect()),
+            boxes: Boxes::new(pieces),
         }
     }
 
     /// The pieces whose boxes come within `margin` of the box of `a` and `b`: line and number,
     /// in rising order.
     pub fn near(&self, a: Coord<f64>, b: Coord<f64>, margin: f64) -> Vec<(usize, usize)> {
-        let least = [a.x.min(b.x) - margin, a.y.min(b.y) - margin];
-        let greatest = [a.x.max(b.x) + margin, a.y.max(b.y) + margin];
-        let found = AABB::from_corners(least, greatest);
-        let found = self.tree.locate_in_envelope_intersecting(found);
-        let mut found: Vec<_> = found.map(|piece| piece.data).collect();
-        found.sort_unstable();
-        found
+        self.boxes.near(Rect::new(a, b), margin)
     }
 
     /// All contacts. A line's contacts with itself count from `apart` mm along it on.

@@ -2,13 +2,12 @@
 
 use crate::cover::{Hiding, length_inside};
 use crate::line::Line;
-use geo::{BoundingRect, MultiPolygon, Rect};
+use geo::{BoundingRect, MultiPoint, MultiPolygon, Rect};
+use geometry::boxes::Boxes;
 use geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::bounds::{Bounds as ObjectBounds, MeasuredBy};
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::{THREAD_WIDTH, hiding};
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
@@ -20,7 +19,7 @@ const TUCKED_IN: f64 = 0.5;
 /// All that lies over something, and what of it hides that.
 pub struct Painted<'a> {
     covers: Vec<Covering<'a>>,
-    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    boxes: Boxes,
     hiding: BTreeMap<Vec<usize>, Rc<Hiding>>,
 }
 
@@ -35,34 +34,22 @@ struct Covering<'a> {
 }
 
 impl Covering<'_> {
-    /// A rectangle that all of it lies in; nothing where it has no finite extent.
-    fn bounds(&self) -> Option<Rectangle<[f64; 2]>> {
+    /// A rectangle that all of it lies in; nothing where it has no extent.
+    fn bounds(&self) -> Option<Rect<f64>> {
         if let Some(area) = &self.hides {
-            let bounds: Rect<f64> = area.bounding_rect()?;
-            let (a, b) = (bounds.min(), bounds.max());
-            return Some(Rectangle::from_corners([a.x, a.y], [b.x, b.y]));
+            return area.bounding_rect();
         }
         let bounds = ObjectBounds::of(self.drawn, MeasuredBy::AsDrawn)?;
         // A line without width still has its thread's.
         let [x, y] = [bounds.across, bounds.down].map(|extent| extent.widened(THREAD_WIDTH / 2.0));
-        let corners = [[x.least, y.least], [x.greatest, y.greatest]];
-        let finite = corners.iter().flatten().all(|at| at.is_finite());
-        finite.then(|| Rectangle::from_corners(corners[0], corners[1]))
+        Some(Rect::new((x.least, y.least), (x.greatest, y.greatest)))
     }
 }
 
-/// An upright rectangle: least x and y, then greatest.
-pub type Bounds = [[f64; 2]; 2];
-
-/// The bounds of places; those of none lie nowhere.
-pub fn bounds<'a>(places: impl IntoIterator<Item = &'a Coord<f64>>) -> Bounds {
-    let nowhere = [[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]];
-    places.into_iter().fold(nowhere, |[least, greatest], at| {
-        [
-            [least[0].min(at.x), least[1].min(at.y)],
-            [greatest[0].max(at.x), greatest[1].max(at.y)],
-        ]
-    })
+/// The bounds of places; nothing where there are none.
+pub fn bounds<'a>(places: impl IntoIterator<Item = &'a Coord<f64>>) -> Option<Rect<f64>> {
+    let places = places.into_iter().copied();
+    places.collect::<MultiPoint<f64>>().bounding_rect()
 }
 
 impl<'a> Painted<'a> {
@@ -78,12 +65,8 @@ impl<'a> Painted<'a> {
                 alone: OnceCell::new(),
             })
             .collect();
-        let boxes = covers
-            .iter()
-            .enumerate()
-            .filter_map(|(i, covering)| Some(GeomWithData::new(covering.bounds()?, i)));
         Self {
-            tree: RTree::bulk_load(boxes.collect()),
+            boxes: Boxes::new(covers.iter().map(Covering::bounds).enumerate()),
             covers,
             hiding: BTreeMap::new(),
         }
@@ -100,7 +83,7 @@ impl<'a> Painted<'a> {
     }
 
     /// The covers sewn after the object in `place` that hide what lies near `bounds`, in sewing order.
-    pub fn after(&self, place: usize, bounds: Bounds) -> Vec<usize> {
+    pub fn after(&self, place: usize, bounds: Option<Rect<f64>>) -> Vec<usize> {
         self.near(place, bounds, |covering| covering.hides.is_some())
     }
 
@@ -108,19 +91,12 @@ impl<'a> Painted<'a> {
     fn near(
         &self,
         place: usize,
-        [least, greatest]: Bounds,
+        bounds: Option<Rect<f64>>,
         those: impl Fn(&Covering) -> bool,
     ) -> Vec<usize> {
-        if !(least[0] <= greatest[0] && least[1] <= greatest[1]) {
-            return Vec::new();
-        }
-        let near = AABB::from_corners(least, greatest);
-        let near = self.tree.locate_in_envelope_intersecting(near);
-        let near = near.map(|covering| covering.data);
-        let mut near: Vec<usize> = near
-            .filter(|&i| self.covers[i].object > place && those(&self.covers[i]))
-            .collect();
-        near.sort_unstable();
+        let near = bounds.map(|bounds| self.boxes.near(bounds, 0.0));
+        let mut near = near.unwrap_or_default();
+        near.retain(|&i| self.covers[i].object > place && those(&self.covers[i]));
         near
     }
 

@@ -4,11 +4,10 @@
 use crate::column::Rung;
 use crate::strand::Strand;
 use geo::{BoundingRect, Rect};
+use hoopwright_sdk::geometry::boxes::Boxes;
 use hoopwright_sdk::geometry::measure::{between_edges, distance};
 use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::prelude::*;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 
 /// Columns this near to each other touch, in mm.
 const TOUCHING: f64 = 0.5;
@@ -54,30 +53,14 @@ fn links(strands: &[Strand]) -> Vec<Link> {
     let stride = count.div_ceil(MOST_RUNGS).max(1);
     let bounds: Vec<Option<Rect<f64>>> = ladders.iter().map(|ladder| bounds_of(ladder)).collect();
     let mut links: Vec<Link> = Vec::new();
-    let boxes = bounds.iter().enumerate();
-    let boxes = boxes.filter_map(|(number, bounds)| {
-        let bounds = (*bounds)?;
-        let [least, greatest] = [bounds.min(), bounds.max()].map(|at| [at.x, at.y]);
-        Some(GeomWithData::new(
-            Rectangle::from_corners(least, greatest),
-            number,
-        ))
-    });
-    let tree = RTree::bulk_load(boxes.collect());
+    let boxes = Boxes::new(bounds.iter().copied().enumerate());
     for (a, one) in bounds.iter().enumerate() {
         let Some(one) = *one else {
             continue;
         };
-        let margin = 2.0 * TOUCHING;
-        let around = AABB::from_corners(
-            [one.min().x - margin, one.min().y - margin],
-            [one.max().x + margin, one.max().y + margin],
-        );
-        let around = tree.locate_in_envelope_intersecting(around);
-        let mut later: Vec<usize> = around.map(|other| other.data).filter(|&b| b > a).collect();
-        later.sort_unstable();
-        for b in later {
-            if let Some(other) = bounds[b]
+        for b in boxes.near(one, 2.0 * TOUCHING) {
+            if b > a
+                && let Some(other) = bounds[b]
                 && near(one, other)
                 && let Some(link) = shortest([a, b], &ladders, stride, (one, other))
             {

@@ -3,8 +3,9 @@
 //! The way is not laid out, only shown to exist: a chain of objects, each touching the next, that
 //! are all sewn later and hide thread. `ties-and-trims` finds the way itself.
 
-use crate::gaps::{Gaps, tree_of, within};
+use crate::gaps::Gaps;
 use crate::outline::Outline;
+use hoopwright_sdk::geometry::boxes::Boxes;
 use hoopwright_sdk::geometry::geo::Rect;
 use hoopwright_sdk::geometry::measure::between_rects;
 use hoopwright_sdk::groups::Groups;
@@ -43,18 +44,14 @@ impl Covers {
             .zip(hide)
             .map(|(site, &hides)| site.outline.as_ref().filter(|_| hides))
             .collect();
-        let tree = tree_of(
-            covers
-                .iter()
-                .enumerate()
-                .filter_map(|(place, cover)| Some((place, cover.as_ref()?.bounds))),
-        );
+        let bounds: Vec<Option<Rect>> = covers.iter().map(|c| c.map(|c| c.bounds)).collect();
+        let boxes = Boxes::new(bounds.iter().copied().enumerate());
         let count = sites.len();
         let mut touching: Vec<Vec<usize>> = Vec::with_capacity(count);
         for (place, site) in sites.iter().enumerate() {
             let mut mine = Vec::new();
             if let Some(outline) = &site.outline {
-                for other in within(&tree, &outline.bounds, TOUCH) {
+                for other in boxes.near(outline.bounds, TOUCH) {
                     // What was found once from the other side need not be measured again.
                     let known = (other < place && hide[place])
                         .then(|| touching[other].binary_search(&place).is_ok());
@@ -71,7 +68,7 @@ impl Covers {
         let at = |place: usize, end: Option<Coord<f64>>| match end {
             None => touching[place].clone(),
             Some(end) => {
-                let mut near = within(&tree, &Rect::new(end, end), TOUCH);
+                let mut near = boxes.near(Rect::new(end, end), TOUCH);
                 near.retain(|&other| {
                     other != place
                         && covers[other].is_some_and(|cover| cover.edges.reaches(end, TOUCH))
@@ -98,7 +95,7 @@ impl Covers {
             at_finish,
             at_start,
             touching,
-            bounds: covers.iter().map(|c| c.map(|c| c.bounds)).collect(),
+            bounds,
             pieces: (0..count).map(|place| pieces.of(place)).collect(),
         }
     }

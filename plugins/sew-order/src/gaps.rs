@@ -2,12 +2,11 @@
 
 use crate::ends::Ends;
 use crate::outline::Outline;
+use hoopwright_sdk::geometry::boxes::Boxes;
 use hoopwright_sdk::geometry::geo::Rect;
 use hoopwright_sdk::geometry::measure::{between_rects, distance};
 use hoopwright_sdk::hiding::TOUCH;
 use hoopwright_sdk::prelude::*;
-use rstar::RTree;
-use rstar::primitives::{GeomWithData, Rectangle};
 
 /// Gaps up to this, in mm, are measured between the shapes, longer ones between their bounds.
 pub(crate) const MEASURED: f64 = 12.0;
@@ -64,39 +63,16 @@ impl Site {
     }
 }
 
-pub(crate) type Bounded = GeomWithData<Rectangle<[f64; 2]>, usize>;
-
-/// Rectangles with their numbers, for looking up what lies near.
-pub(crate) fn tree_of(rects: impl Iterator<Item = (usize, Rect<f64>)>) -> RTree<Bounded> {
-    let bounded = rects.map(|(place, rect)| {
-        let corners = Rectangle::from_corners(rect.min().into(), rect.max().into());
-        Bounded::new(corners, place)
-    });
-    RTree::bulk_load(bounded.collect())
-}
-
-/// All in `tree` within `reach` of `rect`, in order of number.
-pub(crate) fn within(tree: &RTree<Bounded>, rect: &Rect<f64>, reach: f64) -> Vec<usize> {
-    let by = Coord { x: reach, y: reach };
-    let envelope = rstar::AABB::from_corners((rect.min() - by).into(), (rect.max() + by).into());
-    let mut found: Vec<usize> = tree
-        .locate_in_envelope_intersecting(envelope)
-        .map(|bounded| bounded.data)
-        .collect();
-    found.sort_unstable();
-    found
-}
-
 impl Gaps {
     /// Measures the gaps between objects of one thread up to `reach`.
     pub fn of(sites: Vec<Site>, threads: &[usize], reach: f64) -> Self {
         let reach = reach.clamp(TOUCH, MEASURED);
-        let starts = tree_of(sites.iter().map(Site::start).enumerate());
+        let starts = Boxes::new(sites.iter().map(Site::start).enumerate());
         let mut near: Vec<Vec<(usize, f64)>> = Vec::with_capacity(sites.len());
         for (from, site) in sites.iter().enumerate() {
             let rect = site.finish();
             let mut gaps = Vec::new();
-            for to in within(&starts, &rect, reach) {
+            for to in starts.near(rect, reach) {
                 let next = &sites[to];
                 let tells = to != from
                     && threads[from] == threads[to]

@@ -1,11 +1,10 @@
 //! Which objects of one thread lie near each other.
 
 use crate::cost::Costs;
-use crate::gaps::{Bounded, tree_of};
 use crate::phases::Phase;
+use hoopwright_sdk::geometry::boxes::Boxes;
 use hoopwright_sdk::geometry::geo::Rect;
 use hoopwright_sdk::geometry::measure::between_rects;
-use rstar::RTree;
 use std::collections::BTreeMap;
 
 /// For each object, the nearest of its own thread and phase.
@@ -31,16 +30,13 @@ impl Neighbours {
         let starts = |place: usize| sites[place].start();
         let finishes = |place: usize| sites[place].finish();
         for places in kinds.values() {
-            let tree_of = |rect: &dyn Fn(usize) -> Rect<f64>| {
-                let bounded = places.iter().map(|&place| (place, rect(place)));
-                tree_of(bounded)
-            };
-            let (start_tree, finish_tree) = (tree_of(&starts), tree_of(&finishes));
+            let start_boxes = Boxes::new(places.iter().map(|&place| (place, starts(place))));
+            let finish_boxes = Boxes::new(places.iter().map(|&place| (place, finishes(place))));
             for &place in places {
                 near.starts_near_finish[place] =
-                    nearest(&start_tree, &finishes(place), place, count);
+                    nearest(&start_boxes, starts, finishes(place), place, count);
                 near.finishes_near_start[place] =
-                    nearest(&finish_tree, &starts(place), place, count);
+                    nearest(&finish_boxes, finishes, starts(place), place, count);
             }
         }
         near
@@ -48,20 +44,22 @@ impl Neighbours {
 }
 
 /// The nearest to the middle of `rect`, and as many of those nearest to itself by their bounds.
-fn nearest(tree: &RTree<Bounded>, rect: &Rect<f64>, but: usize, count: usize) -> Vec<usize> {
-    let middle = rect.center();
+fn nearest(
+    boxes: &Boxes,
+    bounds: impl Fn(usize) -> Rect<f64>,
+    rect: Rect<f64>,
+    but: usize,
+    count: usize,
+) -> Vec<usize> {
     let others = || {
-        tree.nearest_neighbor_iter([middle.x, middle.y])
-            .filter(|bounded| bounded.data != but)
+        let all = boxes.nearest(rect.center()).map(|(place, _)| place);
+        all.filter(|&place| place != but)
     };
-    let mut nearest: Vec<usize> = others().take(count).map(|b| b.data).collect();
+    let mut nearest: Vec<usize> = others().take(count).collect();
     // A large object has neighbours all along its edge.
     let mut beside: Vec<(f64, usize)> = others()
         .take(4 * count)
-        .map(|b| {
-            let corners = Rect::new(b.geom().lower(), b.geom().upper());
-            (between_rects(rect, &corners), b.data)
-        })
+        .map(|place| (between_rects(&rect, &bounds(place)), place))
         .collect();
     beside.sort_by(|a, b| a.0.total_cmp(&b.0));
     nearest.extend(beside.into_iter().take(count).map(|(_, place)| place));

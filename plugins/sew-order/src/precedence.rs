@@ -2,7 +2,7 @@
 
 use crate::footprint::Footprint;
 use crate::place_set::PlaceSet;
-use rstar::{AABB, RTree, RTreeObject};
+use hoopwright_sdk::geometry::boxes::Boxes;
 
 /// Which object must be sewn before which: an acyclic graph over places.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -81,19 +81,6 @@ impl Precedence {
     }
 }
 
-struct Bounded {
-    place: usize,
-    bounds: AABB<[f64; 2]>,
-}
-
-impl RTreeObject for Bounded {
-    type Envelope = AABB<[f64; 2]>;
-
-    fn envelope(&self) -> Self::Envelope {
-        self.bounds
-    }
-}
-
 /// The rule of overlap: of two objects that overlap, the one that came first stays first. Objects
 /// that are not selected keep their order, so they form a chain. Pairs that follow from others
 /// are left out.
@@ -103,18 +90,8 @@ pub(crate) fn of_overlaps(
     tolerance: f64,
 ) -> Precedence {
     let count = footprints.len();
-    let bounded = footprints
-        .iter()
-        .enumerate()
-        .filter_map(|(place, footprint)| {
-            let bounds = footprint.as_ref()?.bounds;
-            let corners = (bounds.min().into(), bounds.max().into());
-            Some(Bounded {
-                place,
-                bounds: AABB::from_corners(corners.0, corners.1),
-            })
-        });
-    let tree = RTree::bulk_load(bounded.collect());
+    let bounds = footprints.iter().map(|it| Some(it.as_ref()?.bounds));
+    let boxes = Boxes::new(bounds.enumerate());
     let mut precedence = Precedence::free(count);
     // All that must come before each object, directly or not.
     let mut ancestors: Vec<PlaceSet> = Vec::with_capacity(count);
@@ -122,17 +99,9 @@ pub(crate) fn of_overlaps(
     for later in 0..count {
         let chained = last_unselected.filter(|_| !selected[later]);
         let footprint = footprints[later].as_ref();
-        let mut near: Vec<usize> = footprint
-            .map(|footprint| {
-                let (least, greatest) = (footprint.bounds.min(), footprint.bounds.max());
-                let envelope = AABB::from_corners(least.into(), greatest.into());
-                let found = tree.locate_in_envelope_intersecting(envelope);
-                found
-                    .map(|bounded| bounded.place)
-                    .filter(|&place| place < later)
-                    .collect()
-            })
-            .unwrap_or_default();
+        let near = footprint.map(|footprint| boxes.near(footprint.bounds, 0.0));
+        let mut near = near.unwrap_or_default();
+        near.retain(|&place| place < later);
         near.extend(chained);
         // The latest first: what must come before that one follows without a look. So exactly the
         // pairs that follow from no others are found (the transitive reduction, which is unique).

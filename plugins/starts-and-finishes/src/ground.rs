@@ -3,18 +3,18 @@
 //! Travel shows nowhere when it lies under what is sewn after it. So two objects hang together where
 //! both touch one connected piece of all that is sewn later, the second of the two included.
 
+use hoopwright_sdk::geometry::boxes::Boxes;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
-use hoopwright_sdk::geometry::geo::{BoundingRect, MultiPolygon, Polygon};
+use hoopwright_sdk::geometry::geo::{MultiPolygon, Polygon, Rect};
 use hoopwright_sdk::geometry::offset;
 use hoopwright_sdk::groups::Groups;
 use hoopwright_sdk::hiding::{TOUCH, will_hide};
 use hoopwright_sdk::prelude::*;
-use rstar::{AABB, RTree, RTreeObject};
 
 /// The pieces of a design that hide what is sewn before them.
 pub(crate) struct Ground {
     pieces: Vec<Piece>,
-    tree: RTree<Bounded>,
+    boxes: Boxes,
     /// For each object, its pieces.
     of_object: Vec<Vec<usize>>,
 }
@@ -22,20 +22,6 @@ pub(crate) struct Ground {
 struct Piece {
     object: usize,
     edges: EdgeGrid,
-    bounds: AABB<[f64; 2]>,
-}
-
-struct Bounded {
-    piece: usize,
-    bounds: AABB<[f64; 2]>,
-}
-
-impl RTreeObject for Bounded {
-    type Envelope = AABB<[f64; 2]>;
-
-    fn envelope(&self) -> Self::Envelope {
-        self.bounds
-    }
 }
 
 impl Ground {
@@ -45,30 +31,14 @@ impl Ground {
         let mut of_object = vec![Vec::new(); objects.len()];
         for (object, drawn) in objects.iter().enumerate() {
             for area in areas(drawn) {
-                let Some(bounds) = area.bounding_rect() else {
-                    continue;
-                };
-                let (least, greatest) = (bounds.min(), bounds.max());
-                if ![least, greatest]
-                    .iter()
-                    .all(|corner| corner.x.is_finite() && corner.y.is_finite())
-                {
-                    continue;
-                }
                 of_object[object].push(pieces.len());
-                pieces.push(Piece {
-                    object,
-                    edges: EdgeGrid::new(&area.into()),
-                    bounds: AABB::from_corners(least.into(), greatest.into()),
-                });
+                let edges = EdgeGrid::new(&area.into());
+                pieces.push(Piece { object, edges });
             }
         }
-        let bounded = pieces.iter().enumerate().map(|(piece, one)| Bounded {
-            piece,
-            bounds: one.bounds,
-        });
+        let bounds = pieces.iter().map(|piece: &Piece| piece.edges.bounds());
         Self {
-            tree: RTree::bulk_load(bounded.collect()),
+            boxes: Boxes::new(bounds.enumerate()),
             pieces,
             of_object,
         }
@@ -86,34 +56,19 @@ impl Ground {
     }
 
     fn pieces_at(&self, place: Coord<f64>, first: usize) -> impl Iterator<Item = usize> + '_ {
-        let around = AABB::from_corners(
-            [place.x - TOUCH, place.y - TOUCH],
-            [place.x + TOUCH, place.y + TOUCH],
-        );
-        self.tree
-            .locate_in_envelope_intersecting(around)
-            .map(|bounded| bounded.piece)
-            .filter(move |&piece| {
-                let piece = &self.pieces[piece];
-                piece.object >= first && piece.edges.reaches(place, TOUCH)
-            })
+        let near = self.boxes.near(Rect::new(place, place), TOUCH).into_iter();
+        near.filter(move |&piece| {
+            let piece = &self.pieces[piece];
+            piece.object >= first && piece.edges.reaches(place, TOUCH)
+        })
     }
 
     /// Pieces that touch `piece` and belong to later objects or are later pieces of its own.
-    fn later_neighbours(&self, piece: usize) -> Vec<usize> {
-        let one = &self.pieces[piece];
-        let (least, greatest) = (one.bounds.lower(), one.bounds.upper());
-        let around = AABB::from_corners(
-            least.map(|edge| edge - TOUCH),
-            greatest.map(|edge| edge + TOUCH),
-        );
-        let near = self.tree.locate_in_envelope_intersecting(around);
-        let mut found: Vec<usize> = near
-            .map(|bounded| bounded.piece)
-            .filter(|&other| other > piece && one.edges.meets(&self.pieces[other].edges, TOUCH))
-            .collect();
-        found.sort_unstable();
-        found
+    fn later_neighbours(&self, piece: usize) -> impl Iterator<Item = usize> + '_ {
+        let edges = &self.pieces[piece].edges;
+        let bounds = edges.bounds().into_iter();
+        let near = bounds.flat_map(|bounds| self.boxes.near(bounds, TOUCH));
+        near.filter(move |&other| other > piece && edges.meets(&self.pieces[other].edges, TOUCH))
     }
 }
 

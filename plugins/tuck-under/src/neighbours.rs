@@ -1,18 +1,17 @@
 //! Which objects lie beside which.
 
 use crate::TuckUnder;
+use hoopwright_sdk::geometry::boxes::Boxes;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::MultiPolygon;
 use hoopwright_sdk::hiding;
 use hoopwright_sdk::prelude::*;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 
 /// The objects that hide what lies beneath them, as they were before the step.
 pub(crate) struct Neighbours {
     /// By the object's place in the design.
     all: Vec<Option<Hiding>>,
-    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    boxes: Boxes,
     /// How near is touching, in mm.
     gap: f64,
 }
@@ -35,14 +34,10 @@ impl Neighbours {
                 Some(Hiding { area, edges })
             })
             .collect();
-        let places = all.iter().enumerate().filter_map(|(place, hiding)| {
-            let bounds = hiding.as_ref()?.edges.bounds()?;
-            let bounds = Rectangle::from_corners(bounds.min().into(), bounds.max().into());
-            Some(GeomWithData::new(bounds, place))
-        });
-        let tree = RTree::bulk_load(places.collect());
+        let bounds = all.iter().map(|hiding| hiding.as_ref()?.edges.bounds());
+        let boxes = Boxes::new(bounds.enumerate());
         let gap = settings.gap;
-        Self { all, tree, gap }
+        Self { all, boxes, gap }
     }
 
     /// What the object at `place` hides, unless it is left out.
@@ -58,16 +53,11 @@ impl Neighbours {
         else {
             return Vec::new();
         };
-        let (least, greatest) = (bounds.min(), bounds.max());
-        let around = AABB::from_corners(
-            [least.x - self.gap, least.y - self.gap],
-            [greatest.x + self.gap, greatest.y + self.gap],
-        );
-        let near = self.tree.locate_in_envelope_intersecting(around);
-        let mut near: Vec<usize> = near.map(|it| it.data).filter(|&it| it > place).collect();
-        near.sort_unstable();
-        let near = near.into_iter().filter_map(|place| self.at(place));
-        near.filter(|other| own.edges.meets(&other.edges, self.gap))
+        let near = self.boxes.near(bounds, self.gap).into_iter();
+        let later = near.filter(|&near| near > place);
+        let later = later.filter_map(|place| self.at(place));
+        later
+            .filter(|other| own.edges.meets(&other.edges, self.gap))
             .collect()
     }
 }

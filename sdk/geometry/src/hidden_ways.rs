@@ -5,6 +5,7 @@
 //! touch leave no room.
 
 use crate::area::{CORNER_MERGE, FillRule, from_rings, intersection};
+use crate::boxes::Boxes;
 use crate::edge_grid::EdgeGrid;
 use crate::inside_way::InsideWays;
 use crate::{measure, offset};
@@ -28,6 +29,7 @@ const DETOUR: f64 = 1.1;
 #[derive(Debug)]
 pub struct HiddenWays {
     covers: Vec<Option<Cover>>,
+    boxes: Boxes,
 }
 
 #[derive(Debug)]
@@ -70,8 +72,11 @@ impl HiddenWays {
                 touching: OnceCell::new(),
             })
         });
+        let covers: Vec<Option<Cover>> = covers.collect();
+        let bounds = covers.iter().map(|cover| Some(cover.as_ref()?.bounds));
         Self {
-            covers: covers.collect(),
+            boxes: Boxes::new(bounds.enumerate()),
+            covers,
         }
     }
 
@@ -106,10 +111,10 @@ impl HiddenWays {
         longest: f64,
     ) -> Option<Vec<Coord<f64>>> {
         let around = reach(a, b, longest);
-        let later = self.covers.iter().enumerate().skip(first_later);
+        let near = self.boxes.near(around, 0.0).into_iter();
+        let later = near.filter(|&place| place >= first_later);
         let near: Vec<(usize, &Cover)> = later
-            .filter_map(|(place, cover)| Some((place, cover.as_ref()?)))
-            .filter(|(_, cover)| cover.bounds.intersects(&around))
+            .filter_map(|place| Some((place, self.covers[place].as_ref()?)))
             .collect();
         let near = self.between(a, b, &near);
         if near.is_empty() {
@@ -170,16 +175,14 @@ impl HiddenWays {
             return &[];
         };
         cover.touching.get_or_init(|| {
-            let around = widened(cover.bounds, CORNER_MERGE);
-            let others = self.covers.iter().enumerate();
-            let touching = others.filter(|&(other, one)| {
+            let mut touching = self.boxes.near(cover.bounds, CORNER_MERGE);
+            touching.retain(|&other| {
                 other != place
-                    && one.as_ref().is_some_and(|one| {
-                        one.bounds.intersects(&around)
-                            && one.edges().meets(cover.edges(), CORNER_MERGE)
-                    })
+                    && self.covers[other]
+                        .as_ref()
+                        .is_some_and(|one| one.edges().meets(cover.edges(), CORNER_MERGE))
             });
-            touching.map(|(other, _)| other).collect()
+            touching
         })
     }
 

@@ -15,6 +15,7 @@
 //! | length, distances, the largest circle inside, the longest axis | [`measure`] |
 //! | a region cut by parallel lines, for rows of thread | [`scan`] |
 //! | what lies in, near or along a region, and how far regions lie apart, asked many times | [`edge_grid`] |
+//! | which of many things lie near, by the rectangles around them | [`boxes`] |
 //! | the shortest way between two places that never leaves a region | [`inside_way`] |
 //! | the shortest way of a thread beneath areas that are sewn later | [`hidden_ways`] |
 //! | the middle of a region with its half-width, for columns of satin | [`medial_axis`] |
@@ -108,6 +109,7 @@
 pub use {geo, kurbo};
 
 pub mod area;
+pub mod boxes;
 pub mod curves;
 pub mod edge_grid;
 pub mod groups;
