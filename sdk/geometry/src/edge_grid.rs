@@ -4,7 +4,7 @@
 mod gap;
 mod sight;
 
-use crate::measure::{distance, greater, lesser, nearest_on};
+use crate::measure::{crossing, distance, greater, lesser, lies_right, nearest_on};
 use geo::{Coord, MultiPolygon, Rect};
 
 /// What lies no farther than this from an edge lies on it, in mm: a tenth of the step that this crate
@@ -29,8 +29,9 @@ impl Edge {
     }
 }
 
-/// An area made ready to be asked many times: each answer takes about as long as there are edges near,
-/// however many the area has. Coordinates that are not finite give answers that mean nothing.
+/// An area made ready to be asked many times: an answer about a place or a way takes about as long as there
+/// are edges near, however many the area has; one about another area looks at each edge at least once.
+/// Coordinates that are not finite give answers that mean nothing.
 #[derive(Debug)]
 pub struct EdgeGrid {
     edges: Vec<Edge>,
@@ -42,8 +43,10 @@ pub struct EdgeGrid {
     scale: Coord<f64>,
     across: usize,
     down: usize,
-    /// The edges in each cell, row by row.
+    /// The edges in each cell, row by row, in order.
     cells: Vec<Vec<u32>>,
+    /// Whether each cell without edges lies inside.
+    inside: Vec<bool>,
     /// The edges in each row.
     rows: Vec<Vec<u32>>,
 }
@@ -95,6 +98,7 @@ impl EdgeGrid {
             across: side,
             down: side,
             cells: vec![Vec::new(); side * side],
+            inside: vec![false; side * side],
             rows: vec![Vec::new(); side],
             edges: Vec::new(),
         };
@@ -111,7 +115,24 @@ impl EdgeGrid {
             }
         }
         grid.edges = edges;
+        grid.fill();
         grid
+    }
+
+    /// Finds which cells without edges lie inside, in each row from the right on.
+    fn fill(&mut self) {
+        for row in 0..self.down {
+            for column in (0..self.across).rev() {
+                let cell = row * self.across + column;
+                if self.cells[cell].is_empty() {
+                    let middle = Coord {
+                        x: self.least.x + (column as f64 + 0.5) / self.scale.x,
+                        y: self.least.y + (row as f64 + 0.5) / self.scale.y,
+                    };
+                    self.inside[cell] = self.lies_inside(middle, row, column + 1);
+                }
+            }
+        }
     }
 
     /// The upright rectangle around the area; nothing where it is empty.
@@ -156,11 +177,16 @@ impl EdgeGrid {
 
     /// Whether `place` lies in the area, or no farther than `reach` mm from its edge.
     pub fn reaches(&self, place: Coord<f64>, reach: f64) -> bool {
+        self.edge_lies_within(place, reach) || self.part_at(place).is_some()
+    }
+
+    /// Whether an edge lies no farther than `reach` mm from `place`.
+    pub fn edge_lies_within(&self, place: Coord<f64>, reach: f64) -> bool {
         let mut near = false;
         self.near(place, reach, |edge| {
             near = near || distance(edge.nearest(place), place) <= reach;
         });
-        near || self.part_at(place).is_some()
+        near
     }
 
     /// The part in which `place` lies, its edge included.
@@ -195,9 +221,49 @@ impl EdgeGrid {
 
     /// Whether `place` lies in the area; on its edge, it may or may not.
     pub fn contains(&self, place: Coord<f64>) -> bool {
-        let level = self.rows[self.row(place.y)].iter();
-        let crossed = level.filter(|&&number| lies_right(self.edges[number as usize].ends, place));
-        crossed.count() % 2 == 1
+        let within = |at: f64, least: f64, greatest: f64| least <= at && at <= greatest;
+        within(place.x, self.least.x, self.greatest.x)
+            && within(place.y, self.least.y, self.greatest.y)
+            && self.lies_inside(place, self.row(place.y), self.column(place.x))
+    }
+
+    /// The same for a place in a row of cells, to the right of which no edge lies before the column `first`:
+    /// an odd number of edges up to a cell without any parts the two.
+    fn lies_inside(&self, place: Coord<f64>, row: usize, first: usize) -> bool {
+        let mut inside = false;
+        let mut before: &[u32] = &[];
+        for cell in row * self.across + first..(row + 1) * self.across {
+            let here = self.cells[cell].as_slice();
+            if here.is_empty() {
+                return inside != self.inside[cell];
+            }
+            // In a row, an edge passes cells side by side: it is new, or was in the one before.
+            let new = here
+                .iter()
+                .filter(|edge| before.binary_search(edge).is_err());
+            for &edge in new {
+                inside ^= lies_right(self.edges[edge as usize].ends, place);
+            }
+            before = here;
+        }
+        inside
+    }
+
+    /// How far along the straight way from `a` to `b` it first meets an edge, from 0 to 1 as a share of it;
+    /// nothing where it meets none.
+    pub fn first_meeting(&self, a: Coord<f64>, b: Coord<f64>) -> Option<f64> {
+        let mut first: Option<f64> = None;
+        for &number in self.cells_near([a, b], 0.0).flatten() {
+            let [c, d] = self.edges[number as usize].ends;
+            if let Some([at, on_edge]) = crossing((a, b - a), (c, d - c))
+                && (0.0..=1.0).contains(&at)
+                && (0.0..=1.0).contains(&on_edge)
+                && first.is_none_or(|first| at < first)
+            {
+                first = Some(at);
+            }
+        }
+        first
     }
 
     /// The edges whose upright rectangles meet the one that two of its corners span, each once and in
@@ -243,13 +309,6 @@ fn meet([a, b]: [Coord<f64>; 2], [c, d]: [Coord<f64>; 2]) -> bool {
         && lesser(a.x, b.x) <= greater(c.x, d.x)
         && greater(a.y, b.y) >= lesser(c.y, d.y)
         && lesser(a.y, b.y) <= greater(c.y, d.y)
-}
-
-/// Whether an edge passes the level of a place to the right of it. Of two edges that meet on that level,
-/// one counts where the outline goes on through it, and none or both where it turns back.
-fn lies_right([a, b]: [Coord<f64>; 2], place: Coord<f64>) -> bool {
-    (a.y > place.y) != (b.y > place.y)
-        && place.x < a.x + (b.x - a.x) * ((place.y - a.y) / (b.y - a.y))
 }
 
 #[cfg(test)]

@@ -79,6 +79,13 @@ pub fn crossing(
     (turn != 0.0).then(|| [cross(between, other) / turn, cross(between, one) / turn])
 }
 
+/// Whether an edge passes the level of a place to the right of it. Of two edges that meet on that level,
+/// one counts where the outline goes on through it, and none or both where it turns back.
+pub(crate) fn lies_right([a, b]: [Coord<f64>; 2], place: Coord<f64>) -> bool {
+    (a.y > place.y) != (b.y > place.y)
+        && place.x < a.x + (b.x - a.x) * ((place.y - a.y) / (b.y - a.y))
+}
+
 /// The distance of two upright rectangles, in mm: 0 where they meet.
 pub fn between_rects(a: &Rect<f64>, b: &Rect<f64>) -> f64 {
     between_boxes([a.min(), a.max()], [b.min(), b.max()])

@@ -1,8 +1,8 @@
 //! Lines strung into chains, each end turning into the beginning of a line nearby.
 
-use crate::flow::edges::Edges;
 use crate::flow::streamlines::Streamlines;
 use crate::flow::stringing::Stringing;
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::distance;
 
@@ -91,7 +91,7 @@ pub struct Chains {
 
 impl Chains {
     /// Strings all `lines`; the first chain begins near `first`.
-    pub fn new(lines: &Streamlines, edges: &Edges, first: Coord<f64>, keep_first: bool) -> Self {
+    pub fn new(lines: &Streamlines, edges: &EdgeGrid, first: Coord<f64>, keep_first: bool) -> Self {
         let mut stringing = Stringing::new(lines, edges);
         let mut here = first;
         while let Some(begin) = stringing.nearest_begin(here) {
@@ -116,7 +116,7 @@ impl Chains {
     }
 
     /// Joins chains that end close together; with `keep_first`, the first keeps its beginning.
-    fn join(&mut self, lines: &Streamlines, edges: &Edges, keep_first: bool) {
+    fn join(&mut self, lines: &Streamlines, edges: &EdgeGrid, keep_first: bool) {
         // The runs that lead out of each chain at its beginning and at its end.
         let ends: Vec<(usize, usize, Run)> = self
             .all
@@ -187,7 +187,7 @@ impl Chains {
 }
 
 /// What it costs, in mm, to turn from the end of a run to the beginning of another, if one can.
-pub fn turn(lines: &Streamlines, edges: &Edges, out: Run, back: Run) -> Option<f64> {
+pub fn turn(lines: &Streamlines, edges: &EdgeGrid, out: Run, back: Run) -> Option<f64> {
     let (end, begin) = (out.end(lines), back.begin(lines));
     let long = distance(end, begin);
     if long > LONGEST_TURN {
@@ -195,7 +195,7 @@ pub fn turn(lines: &Streamlines, edges: &Edges, out: Run, back: Run) -> Option<f
     }
     let (before, way) = out.leaves(lines);
     let (after, other) = back.reversed().leaves(lines);
-    if edges.hit(before, after).is_some() {
+    if edges.first_meeting(before, after).is_some() {
         return None;
     }
     // Across the lines one can step only to a neighbour, save along the edge.

@@ -1,7 +1,7 @@
 //! Needle points along the lines, in their order.
 
 use crate::flow::chains::{Run, turn};
-use crate::flow::edges::Edges;
+
 use crate::flow::streamlines::Streamlines;
 use crate::flow::ways::Ways;
 use crate::ground::Ground;
@@ -10,6 +10,7 @@ use crate::recipe::Recipe;
 use crate::seam::Seam;
 use crate::straight::style::Style;
 use hoopwright_sdk::StitchRole;
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::{distance, greater, to_edge};
 use hoopwright_sdk::geometry::resample::{cumulative, place};
@@ -20,7 +21,7 @@ const STRAY: f64 = 0.1;
 /// What the laying of lines needs to know.
 pub struct Laying<'a> {
     /// The region's edges.
-    pub edges: &'a Edges,
+    pub edges: &'a EdgeGrid,
     /// The region.
     pub ground: &'a Ground,
     /// The lines.
@@ -131,7 +132,7 @@ impl Laying<'_> {
         let out = (end - inner) / long;
         let beyond = self
             .edges
-            .hit(end + out * 0.01, end + out * (2.0 * reach))
+            .first_meeting(end + out * 0.01, end + out * (2.0 * reach))
             .map_or(1.0, |fraction| fraction.max(0.0));
         Some(end + out * (reach * beyond))
     }
@@ -143,7 +144,11 @@ impl Laying<'_> {
         let last = before.points.len() - 1;
         let (end, begin) = (before.points[last], after.points[0]);
         let long = distance(end, begin);
-        if long >= self.style.shortest || self.edges.hit(before.inner[1], after.inner[0]).is_some()
+        if long >= self.style.shortest
+            || self
+                .edges
+                .first_meeting(before.inner[1], after.inner[0])
+                .is_some()
         {
             return;
         }
@@ -199,13 +204,13 @@ impl Laying<'_> {
         let mut places = way.as_slice();
         while let [first, second, ..] = *places
             && distance(first, last) < beside
-            && self.edges.hit(from, second).is_none()
+            && self.edges.first_meeting(from, second).is_none()
         {
             places = &places[1..];
         }
         while let [.., second, first] = *places
             && distance(first, begin) < beside
-            && self.edges.hit(path.inner[0], second).is_none()
+            && self.edges.first_meeting(path.inner[0], second).is_none()
         {
             places = &places[..places.len() - 1];
         }

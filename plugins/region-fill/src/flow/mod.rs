@@ -1,7 +1,7 @@
 //! Lines that follow a direction field: evenly spaced streamlines.
 //!
 //! [`field`] says which way the lines run, as [`blend`] spreads it from direction marks; [`streamlines`]
-//! lays them evenly ([`samples`] finds their neighbours, [`edges`] the region's edge); [`stringing`] makes
+//! lays them evenly ([`samples`] finds their neighbours); [`stringing`] makes
 //! [`chains`] of them, end to end; [`beside`] finds which lie side by side, and [`order`] says which
 //! comes next; [`lay`] sets the needle points, and [`ways`] finds travel under later cover.
 //!
@@ -11,7 +11,6 @@
 mod beside;
 mod blend;
 mod chains;
-mod edges;
 mod field;
 mod lay;
 mod order;
@@ -27,8 +26,8 @@ use crate::seam::Seam;
 use crate::straight::style::Style;
 use blend::Blend;
 use chains::Chains;
-use edges::Edges;
 use field::Field;
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{Area, BoundingRect, Centroid, Contains, Coord, Polygon};
 use hoopwright_sdk::geometry::measure::{distance, largest_circle};
 use lay::Laying;
@@ -94,7 +93,7 @@ pub fn sew(
 }
 
 /// The field to follow, or why there is none.
-fn field_of(polygon: &Polygon<f64>, recipe: &Recipe) -> Result<(Field, Edges), Straight> {
+fn field_of(polygon: &Polygon<f64>, recipe: &Recipe) -> Result<(Field, EdgeGrid), Straight> {
     if recipe.follow == Follow::Marks && recipe.marks.is_empty() {
         return Err(Straight::Unmarked);
     }
@@ -108,7 +107,6 @@ fn field_of(polygon: &Polygon<f64>, recipe: &Recipe) -> Result<(Field, Edges), S
     if samples * CLOSER > MOST_SAMPLES as f64 {
         return Err(Straight::Large);
     }
-    let edges = Edges::new(polygon).ok_or(Straight::Small)?;
     let field = match recipe.follow {
         Follow::Centre => {
             let centre = recipe.marks.first().map(|mark| mark[0]);
@@ -117,7 +115,7 @@ fn field_of(polygon: &Polygon<f64>, recipe: &Recipe) -> Result<(Field, Edges), S
         }
         _ => Field::Blend(Blend::new(polygon, &recipe.marks).ok_or(Straight::Unmarked)?),
     };
-    Ok((field, edges))
+    Ok((field, EdgeGrid::new(&polygon.clone().into())))
 }
 
 /// The middle of a region: its centre of mass, be it in a hole; where that lies outside, the middle

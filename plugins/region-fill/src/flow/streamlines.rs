@@ -5,10 +5,10 @@
 //! where they come too near to one. A line begins in the middle of a gap that has become wide
 //! enough for it as well, so that spreading lines stay as dense as others.
 
-use crate::flow::edges::Edges;
 use crate::flow::field::Field;
 use crate::flow::samples::{Samples, Stretch};
 use crate::straight::style::Style;
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{BoundingRect, Coord, Polygon};
 use hoopwright_sdk::geometry::measure::distance;
 
@@ -80,7 +80,7 @@ struct Seed {
 /// The lines being laid over a region.
 pub struct Streamlines<'a> {
     field: &'a Field,
-    edges: &'a Edges,
+    edges: &'a EdgeGrid,
     pitch: f64,
     style: Style,
     /// Places along the lines.
@@ -96,7 +96,7 @@ impl<'a> Streamlines<'a> {
     pub fn new(
         polygon: &Polygon<f64>,
         field: &'a Field,
-        edges: &'a Edges,
+        edges: &'a EdgeGrid,
         pitch: f64,
         style: Style,
         mut places: Vec<Coord<f64>>,
@@ -230,7 +230,7 @@ impl<'a> Streamlines<'a> {
     fn room(&self, at: Coord<f64>, across: Coord<f64>) -> Option<(f64, Option<u32>)> {
         let pitch = self.pitch;
         let reach = 2.2 * pitch;
-        let edge = self.edges.hit(at, at + across * reach);
+        let edge = self.edges.first_meeting(at, at + across * reach);
         let edge = edge.map(|fraction| fraction * reach);
         // With no edge about, a gap no wider than this has no room for another line.
         let enough = if edge.is_none() { GAP * pitch } else { 0.0 };
@@ -250,7 +250,7 @@ impl<'a> Streamlines<'a> {
     /// Lays the line through a seed, unless that is not inside, or the line shorter than `shortest`
     /// mm.
     fn lay(&mut self, seed: &Seed, shortest: f64) {
-        if !self.edges.holds(seed.at) || self.edges.near(seed.at, ON_EDGE) {
+        if !self.edges.contains(seed.at) || self.edges.edge_lies_within(seed.at, ON_EDGE) {
             return;
         }
         let before = self.samples.count();
@@ -307,13 +307,13 @@ impl<'a> Streamlines<'a> {
                 break;
             }
             let next = at + middle * step;
-            if let Some(fraction) = self.edges.hit(at, next) {
+            if let Some(fraction) = self.edges.first_meeting(at, next) {
                 self.samples.push_end(at + (next - at) * fraction, own.line);
                 return true;
             }
             place += way;
             // Through a gap that rounding has left in the edge: nothing farther out would stop it.
-            if !self.edges.holds(next) {
+            if !self.edges.contains(next) {
                 break;
             }
             if self

@@ -1,8 +1,9 @@
 //! Strings lines into chains: from the end of each to the beginning of the next.
 
 use crate::flow::chains::{Chain, LONGEST_TURN, Piece, Run, turn};
-use crate::flow::edges::Edges;
+
 use crate::flow::streamlines::Streamlines;
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::distance;
 use std::collections::BTreeMap;
@@ -16,7 +17,7 @@ const CUT: f64 = 0.9;
 /// Chains under way.
 pub struct Stringing<'a> {
     lines: &'a Streamlines<'a>,
-    edges: &'a Edges,
+    edges: &'a EdgeGrid,
     /// The stretches of all lines.
     pub pieces: Vec<Piece>,
     /// The places, in `pieces`, of each line's.
@@ -29,7 +30,7 @@ pub struct Stringing<'a> {
 
 impl<'a> Stringing<'a> {
     /// Nothing strung yet.
-    pub fn new(lines: &'a Streamlines<'a>, edges: &'a Edges) -> Self {
+    pub fn new(lines: &'a Streamlines<'a>, edges: &'a EdgeGrid) -> Self {
         let mut stringing = Self {
             lines,
             edges,
@@ -188,7 +189,7 @@ impl<'a> Stringing<'a> {
                 chain.is_none() && place >= low + least && place + least <= high
             };
             if let Some(&piece) = self.of_line[line].iter().find(fits)
-                && self.edges.hit(before, sample.at).is_none()
+                && self.edges.first_meeting(before, sample.at).is_none()
             {
                 best = Some((away, piece, place));
             }

@@ -1,7 +1,7 @@
 //! Travel between lines, where it can under lines that are still to be sewn.
 
-use crate::flow::edges::Edges;
 use crate::flow::streamlines::Streamlines;
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{Coord, Rect};
 use hoopwright_sdk::geometry::measure::distance;
 use std::cmp::Reverse;
@@ -49,7 +49,7 @@ struct Reached {
 /// A map of the region in squares.
 #[derive(Debug)]
 pub struct Ways<'a> {
-    edges: &'a Edges,
+    edges: &'a EdgeGrid,
     size: f64,
     /// The first row and column.
     first: (i64, i64),
@@ -63,7 +63,7 @@ pub struct Ways<'a> {
 
 impl<'a> Ways<'a> {
     /// The map of a region within `bounds` in which all of `lines` are still to be sewn.
-    pub fn new(bounds: Rect<f64>, lines: &Streamlines, edges: &'a Edges) -> Self {
+    pub fn new(bounds: Rect<f64>, lines: &Streamlines, edges: &'a EdgeGrid) -> Self {
         let size = SQUARE
             .max(2.0 * lines.samples.spacing)
             .max((bounds.width() * bounds.height() / MOST_SQUARES).sqrt());
@@ -202,7 +202,7 @@ impl<'a> Ways<'a> {
                     let weight = if unsewn > 0 { 1.0 } else { BARE };
                     let cost = so_far + distance(here, at) * weight;
                     if self.reached(next).is_some_and(|best| best.cost <= cost)
-                        || self.edges.hit(here, at).is_some()
+                        || self.edges.first_meeting(here, at).is_some()
                     {
                         continue;
                     }
@@ -228,7 +228,8 @@ impl<'a> Ways<'a> {
         for square in self.around(self.square(from)?, RIM as usize) {
             let at = self.squares[square].at;
             let away = distance(at, from);
-            if nearest.is_none_or(|nearest| away < nearest.1) && self.edges.hit(from, at).is_none()
+            if nearest.is_none_or(|nearest| away < nearest.1)
+                && self.edges.first_meeting(from, at).is_none()
             {
                 nearest = Some((square, away));
             }
@@ -252,7 +253,7 @@ impl<'a> Ways<'a> {
     }
 
     fn straight(&self, a: Coord<f64>, b: Coord<f64>) -> bool {
-        if self.edges.hit(a, b).is_some() {
+        if self.edges.first_meeting(a, b).is_some() {
             return false;
         }
         let steps = (distance(a, b) / (self.size * 0.5)).ceil().max(1.0) as usize;

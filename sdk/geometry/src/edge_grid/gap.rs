@@ -10,8 +10,19 @@ impl EdgeGrid {
         if self.contains(place) {
             return 0.0;
         }
-        let gaps = self.edges.iter().map(|edge| to_edge(place, edge.ends));
-        gaps.fold(f64::INFINITY, lesser)
+        let mut limit = between_boxes([place; 2], self.corners()) + 1.0;
+        while limit.is_finite() {
+            let mut least = f64::INFINITY;
+            self.near(place, limit, |edge| {
+                least = lesser(to_edge(place, edge.ends), least);
+            });
+            // Only what lies within the limit was looked at.
+            if least <= limit {
+                return least;
+            }
+            limit *= 2.0;
+        }
+        f64::INFINITY
     }
 
     /// How far two areas lie apart, in mm; 0 where they meet. It takes least time up to `guess` mm.

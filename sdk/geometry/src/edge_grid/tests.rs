@@ -106,3 +106,35 @@ fn nothing_meets_nothing() {
         (None, 0)
     );
 }
+
+#[test]
+fn a_way_is_stopped_by_the_first_edge() {
+    let ring = EdgeGrid::new(&ring(10.0));
+    assert_eq!(ring.first_meeting(at(2., 5.), at(12., 5.)), Some(0.2));
+    assert_eq!(ring.first_meeting(at(1., 1.), at(9., 3.)), None);
+    assert_eq!(ring.first_meeting(at(8., 5.), at(12., 5.)), Some(0.5));
+}
+
+/// Against geo's own test, on the nodes of a fine grid, of which no edge passes one.
+#[test]
+fn it_knows_what_lies_inside() {
+    let star = (0..14).map(|i| {
+        let (sin, cos) = (f64::from(i) * std::f64::consts::TAU / 14.0).sin_cos();
+        at(1., 2.) + at(cos, sin) * if i % 2 == 0 { 20. } else { 6. }
+    });
+    let hole = [(-1., 0.), (3., 1.), (0.5, 4.), (0.2, 1.5)].map(|(x, y)| at(x, y));
+    let star = geo::Polygon::new(star.collect(), vec![hole.to_vec().into()]);
+    let edges = EdgeGrid::new(&star.clone().into());
+    for column in -70..70 {
+        for row in -70..70 {
+            let place = at(
+                0.331 * f64::from(column) + 0.017,
+                0.331 * f64::from(row) + 0.019,
+            );
+            let inside = star.contains(&Point(place));
+            assert_eq!(edges.contains(place), inside, "{place:?}");
+        }
+    }
+    assert!(edges.edge_lies_within(at(21.05, 2.), 0.06));
+    assert!(!edges.edge_lies_within(at(21.05, 2.), 0.04));
+}

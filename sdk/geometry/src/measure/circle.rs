@@ -1,6 +1,6 @@
 //! The largest circle inside a region.
 
-use super::{lesser, nearest_fraction};
+use super::{lesser, lies_right, nearest_fraction};
 use geo::{BoundingRect, Coord, MultiPolygon};
 use std::collections::BinaryHeap;
 
@@ -96,9 +96,7 @@ impl Edges {
         let mut inside = false;
         let mut nearest = f64::INFINITY;
         for &(a, b) in &self.0 {
-            if (a.y > p.y) != (b.y > p.y) && p.x < (b.x - a.x) * (p.y - a.y) / (b.y - a.y) + a.x {
-                inside = !inside;
-            }
+            inside ^= lies_right([a, b], p);
             let (dx, dy) = (b.x - a.x, b.y - a.y);
             let along = nearest_fraction([a, b], p);
             let (ex, ey) = (p.x - a.x - along * dx, p.y - a.y - along * dy);
