@@ -1,7 +1,8 @@
 //! Forks of the medial axis: which branches run through as one column, and which end there.
 
 use hoopwright_sdk::geometry::measure::distance;
-use hoopwright_sdk::geometry::medial_axis::{AxisPlace, BranchEnd, EdgeRing, MedialAxis};
+use hoopwright_sdk::geometry::measured::Ring;
+use hoopwright_sdk::geometry::medial_axis::{AxisPlace, BranchEnd, MedialAxis};
 use hoopwright_sdk::prelude::*;
 use std::collections::BTreeMap;
 
@@ -100,19 +101,19 @@ pub fn leaving(axis: &MedialAxis, end: BranchEnd) -> Vec<AxisPlace> {
 }
 
 /// The edge between two right feet of a branch, gone along with it.
-pub fn right_edge(rings: &[EdgeRing], from: &AxisPlace, to: &AxisPlace) -> Vec<Coord<f64>> {
+pub fn right_edge(rings: &[Ring], from: &AxisPlace, to: &AxisPlace) -> Vec<Coord<f64>> {
     edge_between(rings, from.right, to.right)
 }
 
 /// The edge between two left feet of a branch, gone along with it.
-pub fn left_edge(rings: &[EdgeRing], from: &AxisPlace, to: &AxisPlace) -> Vec<Coord<f64>> {
+pub fn left_edge(rings: &[Ring], from: &AxisPlace, to: &AxisPlace) -> Vec<Coord<f64>> {
     let mut edge = edge_between(rings, to.left, from.left);
     edge.reverse();
     edge
 }
 
 fn edge_between(
-    rings: &[EdgeRing],
+    rings: &[Ring],
     from: geometry::medial_axis::Foot,
     to: geometry::medial_axis::Foot,
 ) -> Vec<Coord<f64>> {

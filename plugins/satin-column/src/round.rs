@@ -4,7 +4,8 @@ use crate::cap::cap;
 use crate::column::{Column, Rung};
 use crate::ray::first_met;
 use hoopwright_sdk::geometry::measure::longest_axis;
-use hoopwright_sdk::geometry::medial_axis::{EdgeRing, MedialAxis, Node};
+use hoopwright_sdk::geometry::measured::Ring;
+use hoopwright_sdk::geometry::medial_axis::{MedialAxis, Node};
 use hoopwright_sdk::prelude::*;
 
 /// A column along the longest axis of the part around `node`, or square to `angle` (degrees,
@@ -36,13 +37,13 @@ pub fn round_column(axis: &MedialAxis, node: &Node, angle: Option<f64>) -> Optio
     Column::whole(rungs, false)
 }
 
-fn distance_to(ring: &EdgeRing, place: Coord<f64>) -> f64 {
+fn distance_to(ring: &Ring, place: Coord<f64>) -> f64 {
     let line = geo::LineString::from(ring.corners().to_vec());
     geo::Distance::distance(&geo::Euclidean, &geo::Point(place), &line)
 }
 
 /// How far along the ring a ray first meets it.
-fn first_hit(ring: &EdgeRing, from: Coord<f64>, direction: Coord<f64>) -> Option<f64> {
+fn first_hit(ring: &Ring, from: Coord<f64>, direction: Coord<f64>) -> Option<f64> {
     let met = first_met(ring.corners(), from, direction)?;
     let mut lengths = ring.corners().windows(2).map(|ends| {
         let edge = ends[1] - ends[0];

@@ -11,7 +11,7 @@
 //! | circles, arcs, rounded rectangles and paths as lines | [`curves`] |
 //! | a region grown or shrunk; a stroke as a region | [`offset`] |
 //! | needle points along a line | [`resample`] |
-//! | a line measured along itself: places and parts so many mm along it | [`measured`] |
+//! | a line or a ring measured along itself: places and parts so many mm along it | [`measured`] |
 //! | length, distances, the largest circle inside, the longest axis | [`measure`] |
 //! | a region cut by parallel lines, for rows of thread | [`scan`] |
 //! | what lies in, near or along a region, and how far regions lie apart, asked many times | [`edge_grid`] |
@@ -101,7 +101,7 @@
 //! let bar: geo::MultiPolygon =
 //!     polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 4.), (x: 0., y: 4.)].into();
 //! let axis = medial_axis(&bar, Pruning::default());
-//! assert!((axis.greatest_radius() - 2.0).abs() < 0.05);
+//! assert!((axis.branches[0].places[0].radius - 2.0).abs() < 0.05);
 //! ```
 
 #![forbid(unsafe_code)]

@@ -62,6 +62,16 @@ pub fn between_edges(a: [Coord<f64>; 2], b: [Coord<f64>; 2]) -> f64 {
     )
 }
 
+/// The scalar product of two ways: positive where they lead the same way rather than against each other.
+pub fn dot(a: Coord<f64>, b: Coord<f64>) -> f64 {
+    a.x * b.x + a.y * b.y
+}
+
+/// How far a straight way leads, in mm.
+pub fn reach(way: Coord<f64>) -> f64 {
+    distance(way, Coord::zero())
+}
+
 /// The cross product of two ways: positive where the second turns anticlockwise in coordinates.
 pub fn cross(a: Coord<f64>, b: Coord<f64>) -> f64 {
     a.x * b.y - a.y * b.x

@@ -1,6 +1,10 @@
 //! A line measured along itself: what lies so many mm along it, and its parts.
 
-use crate::measure::distance;
+mod ring;
+
+pub use ring::Ring;
+
+use crate::measure::{distance, nearest_on};
 use geo::Coord;
 use std::ops::Range;
 
@@ -9,13 +13,57 @@ use std::ops::Range;
 pub struct Measured {
     corners: Vec<Coord<f64>>,
     lengths: Vec<f64>,
+    /// How many corners lie before each of as many equal pieces of the line as it has corners: a place is
+    /// looked for in one of them, and not along all of a line of some hundred metres.
+    before: Vec<u32>,
+    /// Pieces a mm.
+    scale: f64,
 }
 
 impl Measured {
     /// The line through `corners`.
     pub fn new(corners: Vec<Coord<f64>>) -> Self {
         let lengths = cumulative(&corners);
-        Self { corners, lengths }
+        let length = lengths.last().copied().unwrap_or(0.0);
+        let mut line = Self {
+            scale: if length > 0.0 {
+                corners.len() as f64 / length
+            } else {
+                0.0
+            },
+            before: Vec::with_capacity(corners.len() + 1),
+            corners,
+            lengths,
+        };
+        for (corner, &at) in line.lengths.iter().enumerate() {
+            let pieces = line.piece(at) + 1;
+            line.before
+                .resize(pieces.max(line.before.len()), corner as u32);
+        }
+        line
+    }
+
+    /// In which of the equal pieces the place `at` mm along it lies.
+    fn piece(&self, at: f64) -> usize {
+        // A cast makes nothing of what lies before the first, and of what is no number.
+        ((at * self.scale) as usize).min(self.corners.len())
+    }
+
+    /// Corners such that all before these lie less far along it than `at`, and all after these farther.
+    fn about(&self, at: f64) -> Range<usize> {
+        let piece = self.piece(at);
+        let before = |piece: usize| {
+            let before = self.before.get(piece);
+            before.map_or(self.corners.len(), |&corner| corner as usize)
+        };
+        before(piece)..before(piece + 1)
+    }
+
+    /// How many corners lie less far along it than `at`, or also those there.
+    fn up_to(&self, at: f64, there: bool) -> usize {
+        let about = self.about(at);
+        let lengths = &self.lengths[about.clone()];
+        about.start + lengths.partition_point(|&length| length < at || (there && length == at))
     }
 
     /// Its corners.
@@ -38,14 +86,41 @@ impl Measured {
         if self.corners.is_empty() {
             return Coord::zero();
         }
-        place(&self.corners, &self.lengths, at)
+        let about = self.about(at);
+        // With the corners to either side.
+        let about = about.start.saturating_sub(1)..(about.end + 1).min(self.corners.len());
+        place(&self.corners[about.clone()], &self.lengths[about], at)
     }
 
     /// The corners that lie strictly between two places along it, by number.
     pub fn between(&self, from: f64, to: f64) -> Range<usize> {
-        let first = self.lengths.partition_point(|&length| length <= from);
-        let end = self.lengths.partition_point(|&length| length < to);
+        let (first, end) = (self.up_to(from, true), self.up_to(to, false));
         first..end.max(first)
+    }
+
+    /// The length of the chord between two places along it, in mm.
+    pub fn chord(&self, from: f64, to: f64) -> f64 {
+        distance(self.place(from), self.place(to))
+    }
+
+    /// The farthest that it strays from the chord between two places along it, in mm.
+    pub fn sag(&self, from: f64, to: f64) -> f64 {
+        let corners = self.between(from, to);
+        // Most chords of a straight line have no corner between, and need no places.
+        if corners.is_empty() {
+            return 0.0;
+        }
+        let chord = [self.place(from), self.place(to)];
+        let mut farthest = 0.0;
+        for &corner in &self.corners[corners] {
+            let off = corner - nearest_on(chord, corner);
+            let square = off.x * off.x + off.y * off.y;
+            // Not `max`: in a guest that is a call.
+            if square > farthest {
+                farthest = square;
+            }
+        }
+        farthest.sqrt()
     }
 
     /// The line from one place along it to another that lies no less far along, both included; from and to
@@ -119,6 +194,32 @@ mod tests {
         assert_eq!(line.part(4.0, 7.0), [at(4., 0.), at(4., 3.)]);
         assert_eq!(line.part(-1.0, 99.0), line.corners());
         assert_eq!(line.part(2.0, 2.0), [at(2., 0.); 2]);
+    }
+
+    /// As found along the whole line.
+    #[test]
+    fn a_place_is_found_where_the_line_has_it() {
+        let steps = [0.0, 0.3, 0.7, 1.0, 0.0, 2.5, 0.25, 0.25, 7.0, 0.1];
+        let mut x = 0.0;
+        let corners: Vec<Coord<f64>> = steps
+            .iter()
+            .map(|step| {
+                x += step;
+                at(x, 1.0)
+            })
+            .collect();
+        let line = Measured::new(corners.clone());
+        for i in -100..1500 {
+            let at = f64::from(i) * 0.01;
+            assert_eq!(line.place(at), place(&corners, &line.lengths, at), "{at}");
+            let lengths = || line.lengths.iter();
+            let less = lengths().filter(|&&it| it < at).count();
+            let no_more = lengths().filter(|&&it| it <= at).count();
+            assert_eq!(
+                (line.up_to(at, false), line.up_to(at, true)),
+                (less, no_more)
+            );
+        }
     }
 
     #[test]

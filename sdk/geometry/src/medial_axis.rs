@@ -29,10 +29,9 @@ mod graph;
 mod prune;
 mod triangles;
 
-pub use edge::EdgeRing;
-
 use crate::area::clean;
 use crate::measure::distance;
+use crate::measured::Ring;
 use geo::{Coord, MultiPolygon};
 use triangles::Triangles;
 
@@ -60,20 +59,12 @@ impl Default for Pruning {
     }
 }
 
-impl Pruning {
-    /// Keeps the branches into all corners sharper than 150°, which is the whole medial axis of
-    /// a shape with straight edges.
-    pub const CORNERS: Self = Self {
-        least_separation: 30.0,
-        least_reach: 0.0,
-    };
-}
-
 /// The medial axis of a region.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MedialAxis {
-    /// The edge of the region that feet lie on: the rings of the cleaned region.
-    pub rings: Vec<EdgeRing>,
+    /// The edge of the region that feet lie on: the rings of the cleaned region, which lies on their left in
+    /// coordinates (on their right as seen with y down), be it an outer edge or the edge of a hole.
+    pub rings: Vec<Ring>,
     /// Where branches meet or end. A node without branches stands for a part as round as a disc
     /// or a square; a node where a single branch starts and ends, for a ring.
     pub nodes: Vec<Node>,
@@ -154,15 +145,6 @@ impl MedialAxis {
     /// The length of all branches in mm.
     pub fn length(&self) -> f64 {
         self.branches.iter().map(Branch::length).sum()
-    }
-
-    /// The largest half-width in mm; 0 where there is no axis.
-    pub fn greatest_radius(&self) -> f64 {
-        let places = self.branches.iter().flat_map(|branch| &branch.places);
-        places
-            .map(|place| place.radius)
-            .chain(self.nodes.iter().map(|node| node.radius))
-            .fold(0.0, f64::max)
     }
 }
 

@@ -9,8 +9,9 @@ mod sizing;
 pub(crate) mod thinning;
 
 pub use crate::measured::{cumulative, place};
+pub use sizing::longest_step;
 
-use crate::measure::{distance, nearest_on};
+use crate::measure::{distance, dot};
 use crate::measured::Measured;
 use geo::{Coord, LineString};
 
@@ -83,31 +84,6 @@ pub fn along(line: &LineString<f64>, spacing: Spacing) -> Vec<Coord<f64>> {
 }
 
 impl Measured {
-    /// The length of the chord between two places along the line.
-    fn chord(&self, from: f64, to: f64) -> f64 {
-        distance(self.place(from), self.place(to))
-    }
-
-    /// The farthest that the line strays from the chord between two places along it.
-    fn sag(&self, from: f64, to: f64) -> f64 {
-        let corners = self.between(from, to);
-        // Most chords of a straight line have no corner between, and need no places.
-        if corners.is_empty() {
-            return 0.0;
-        }
-        let chord = [self.place(from), self.place(to)];
-        let mut farthest = 0.0;
-        for &corner in &self.corners()[corners] {
-            let off = corner - nearest_on(chord, corner);
-            let square = off.x * off.x + off.y * off.y;
-            // Not `max`: in a guest that is a call.
-            if square > farthest {
-                farthest = square;
-            }
-        }
-        farthest.sqrt()
-    }
-
     /// Whether the line turns at corner `i` by at least the angle whose cosine is `sharp`.
     fn turns(&self, i: usize, sharp: f64) -> bool {
         let corners = self.corners();
@@ -117,7 +93,7 @@ impl Measured {
         let before = corners[i] - corners[i - 1];
         let after = corners[i + 1] - corners[i];
         let lengths = distance(corners[i - 1], corners[i]) * distance(corners[i], corners[i + 1]);
-        lengths > 0.0 && (before.x * after.x + before.y * after.y) / lengths < sharp
+        lengths > 0.0 && dot(before, after) / lengths < sharp
     }
 }
 

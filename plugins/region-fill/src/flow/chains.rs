@@ -4,7 +4,8 @@ use crate::flow::streamlines::Streamlines;
 use crate::flow::stringing::Stringing;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::Coord;
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{cross, distance, dot};
+use hoopwright_sdk::groups::Groups;
 
 /// No turn along the edge is longer than this, in mm: a longer one is travelled.
 pub const LONGEST_TURN: f64 = 2.5;
@@ -142,19 +143,13 @@ impl Chains {
         }
         turns.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut next: Vec<[Option<(usize, usize)>; 2]> = vec![[None; 2]; self.all.len()];
-        let mut group: Vec<usize> = (0..self.all.len()).collect();
+        let mut groups = Groups::new(self.all.len());
         for (_, a, b) in turns {
-            if next[a.0][a.1].is_some() || next[b.0][b.1].is_some() || group[a.0] == group[b.0] {
+            if next[a.0][a.1].is_some() || next[b.0][b.1].is_some() || !groups.merge(a.0, b.0) {
                 continue;
             }
             next[a.0][a.1] = Some(b);
             next[b.0][b.1] = Some(a);
-            let (kept, gone) = (group[a.0], group[b.0]);
-            for group in &mut group {
-                if *group == gone {
-                    *group = kept;
-                }
-            }
         }
         let mut joined: Vec<Chain> = Vec::new();
         let mut of = vec![usize::MAX; self.all.len()];
@@ -200,7 +195,7 @@ pub fn turn(lines: &Streamlines, edges: &EdgeGrid, out: Run, back: Run) -> Optio
     }
     // Across the lines one can step only to a neighbour, save along the edge.
     let step = begin - end;
-    let across = (step.x * way.y - step.y * way.x).abs();
+    let across = cross(step, way).abs();
     let pitch = 2.0 * lines.samples.spacing;
     let along_edge = out.ends_at_edge(lines) && back.reversed().ends_at_edge(lines);
     let crossing = if along_edge {
@@ -209,11 +204,7 @@ pub fn turn(lines: &Streamlines, edges: &EdgeGrid, out: Run, back: Run) -> Optio
         (across - 1.7 * pitch).max(0.0) * 8.0
     };
     // Rather back than on in the same direction.
-    let onward = if way.x * other.x + way.y * other.y < 0.0 {
-        pitch
-    } else {
-        0.0
-    };
+    let onward = if dot(way, other) < 0.0 { pitch } else { 0.0 };
     let cost = long + crossing + onward;
     (cost <= LONGEST_TURN).then_some(cost)
 }

@@ -12,8 +12,8 @@ use crate::straight::style::Style;
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::Coord;
-use hoopwright_sdk::geometry::measure::{distance, greater, to_edge};
-use hoopwright_sdk::geometry::resample::{cumulative, place};
+use hoopwright_sdk::geometry::measure::{cross, distance, dot, way_length};
+use hoopwright_sdk::geometry::measured::Measured;
 
 /// On bends, stitches are shortened until they keep this near to the line, in mm.
 const STRAY: f64 = 0.1;
@@ -34,7 +34,7 @@ pub struct Laying<'a> {
 
 /// A run as it is sewn.
 struct Path {
-    /// With pull compensation.
+    /// With pull compensation; none once it is sewn.
     points: Vec<Coord<f64>>,
     /// How far along the flow it begins, in mm, and whether that grows or falls.
     along: f64,
@@ -52,18 +52,21 @@ impl Laying<'_> {
     /// Lays `runs` in order, from where `seam` ends.
     pub fn sew(&self, runs: &[Run], ways: &mut Ways, seam: &mut Seam) {
         let long = 2.0 * self.style.shortest;
-        let wide = self.paths(runs).any(|path| length(&path.points) >= long);
+        let wide = self
+            .paths(runs)
+            .any(|path| way_length(&path.points) >= long);
         let mut before: Option<Path> = None;
-        for path in self.paths(runs) {
+        for mut path in self.paths(runs) {
             if !path.merged {
                 self.lead(before.as_ref(), &path, ways, seam);
                 seam.needle(path.points[0], self.style.role);
             }
-            let end = path.points[path.points.len() - 1];
-            for at in self.needles(&path) {
+            let line = Measured::new(std::mem::take(&mut path.points));
+            for at in self.needles(&path, &line) {
                 seam.needle(at, self.style.role);
             }
-            if wide && length(&path.points) < self.style.shortest {
+            let end = line.place(line.length());
+            if wide && line.length() < self.style.shortest {
                 seam.needle_near(end, self.style.role);
             } else {
                 seam.needle(end, self.style.role);
@@ -157,11 +160,11 @@ impl Laying<'_> {
             begin - end,
             distance(end, before.points[last.saturating_sub(2)]),
         );
-        let across = (step.x * out.y - step.y * out.x).abs() / reach.max(1e-9);
+        let across = cross(step, out).abs() / reach.max(1e-9);
         if across > 2.2 * self.recipe.pitch && long >= 0.6 {
             return;
         }
-        let outward = (step.x * out.x + step.y * out.y) / reach.max(1e-9);
+        let outward = dot(step, out) / reach.max(1e-9);
         let at = if outward.abs() < 0.5 * across {
             // On an edge square to the lines neither is the outer one: take the middle, or the
             // places would crowd by twos.
@@ -233,9 +236,10 @@ impl Laying<'_> {
 
     /// The needle points between a path's ends. They lie on a grid of one stitch length along the
     /// flow, shifted from line to line; where the line bends, there are more.
-    fn needles(&self, path: &Path) -> Vec<Coord<f64>> {
-        let lengths = cumulative(&path.points);
-        let total = lengths[lengths.len() - 1];
+    fn needles(&self, path: &Path, line: &Measured) -> Vec<Coord<f64>> {
+        let total = line.length();
+        // The ends themselves may lean to a neighbour.
+        let lean = self.style.shortest / 2.0;
         let longest = self.style.longest;
         // On a bend the chord is shorter than the line.
         let shortest = 1.06 * self.style.shortest;
@@ -260,43 +264,19 @@ impl Laying<'_> {
                 longest
             };
             let enough = ((to - from) / most - 1e-9).ceil().max(1.0);
-            let sag = self.sag(&path.points, &lengths, from, to);
+            let sag = line.sag(from.max(lean), to.min(total - lean));
             // The sag of an arc falls with the square of its length.
             let bent = (sag / STRAY).sqrt().ceil();
             let room = ((to - from) / shortest).floor().max(1.0);
             let parts = enough.max(bent.min(room)) as usize;
             for part in 1..parts {
                 let at = from + (to - from) * part as f64 / parts as f64;
-                needles.push(place(&path.points, &lengths, at));
+                needles.push(line.place(at));
             }
             if to < total {
-                needles.push(place(&path.points, &lengths, to));
+                needles.push(line.place(to));
             }
         }
         needles
     }
-
-    /// How far a line strays from the chord between two places along it. The ends themselves may
-    /// lean to a neighbour.
-    fn sag(&self, points: &[Coord<f64>], lengths: &[f64], from: f64, to: f64) -> f64 {
-        let total = lengths[lengths.len() - 1];
-        let lean = self.style.shortest / 2.0;
-        let (from, to) = (from.max(lean), to.min(total - lean));
-        let (a, b) = (place(points, lengths, from), place(points, lengths, to));
-        let first = lengths.partition_point(|&at| at <= from);
-        let after = lengths.partition_point(|&at| at < to);
-        points
-            .get(first..after)
-            .unwrap_or_default()
-            .iter()
-            .map(|&p| to_edge(p, [a, b]))
-            .fold(0.0, greater)
-    }
-}
-
-fn length(points: &[Coord<f64>]) -> f64 {
-    points
-        .windows(2)
-        .map(|pair| distance(pair[0], pair[1]))
-        .sum()
 }

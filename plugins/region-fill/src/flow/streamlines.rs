@@ -10,7 +10,7 @@ use crate::flow::samples::{Samples, Stretch};
 use crate::straight::style::Style;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{BoundingRect, Coord, Polygon};
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{distance, dot, reach};
 
 /// A line ends where another comes nearer than this, in pitches. With the insertion at twice this
 /// or more, the spacing swings evenly about the pitch: by the square root of two either way.
@@ -303,7 +303,7 @@ impl<'a> Streamlines<'a> {
                 break;
             };
             // A singular place of the field: the line would turn on the spot.
-            if middle.x * dir.x + middle.y * dir.y < 0.7 {
+            if dot(middle, dir) < 0.7 {
                 break;
             }
             let next = at + middle * step;
@@ -341,7 +341,7 @@ impl<'a> Streamlines<'a> {
         let last = self.lines[line].count() - 1;
         let from = self.point(line, place.saturating_sub(1));
         let along = self.point(line, (place + 1).min(last)) - from;
-        let length = (along.x * along.x + along.y * along.y).sqrt();
+        let length = reach(along);
         (length > 1e-9).then(|| (self.point(line, place), along / length))
     }
 }

@@ -5,6 +5,8 @@
 
 use crate::ground::links::{Link, Side};
 use crate::ground::rows::Rows;
+use hoopwright_sdk::geometry::geo::Coord;
+use hoopwright_sdk::geometry::measure::reach;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
@@ -117,7 +119,8 @@ impl Cells {
             let (first, last) = (rows.spans()[spans[0]], rows.spans()[spans[spans.len() - 1]]);
             let across = (first.left + first.right - last.left - last.right) / 2.0;
             let wide = (first.right - first.left).min(last.right - last.left) / 2.0;
-            (spans.len() as f64 * rows.pitch()).hypot(across) + wide
+            let down = spans.len() as f64 * rows.pitch();
+            reach(Coord { x: across, y: down }) + wide
         };
         let mut came: Vec<Option<(usize, usize)>> = vec![None; self.cells.len()];
         let mut best = vec![f64::INFINITY; self.cells.len()];

@@ -2,7 +2,7 @@
 
 use crate::ground::rows::Rows;
 use hoopwright_sdk::geometry::geo::{Coord, Polygon};
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::way_length;
 use hoopwright_sdk::groups::Groups;
 
 /// A side of a row.
@@ -98,8 +98,7 @@ fn add_bridges(rows: &Rows, polygon: &Polygon<f64>, groups: &mut Groups, links: 
     for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
         stretches.extend(stretches_of(rows, &ring.0));
     }
-    let length = |way: &[Coord<f64>]| -> f64 { way.windows(2).map(|w| distance(w[0], w[1])).sum() };
-    stretches.sort_by(|a, b| length(&a.way).total_cmp(&length(&b.way)));
+    stretches.sort_by(|a, b| way_length(&a.way).total_cmp(&way_length(&b.way)));
     for Stretch { from, to, way } in stretches {
         if !groups.merge(from, to) {
             continue;

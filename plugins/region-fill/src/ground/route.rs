@@ -3,6 +3,7 @@
 use crate::ground::rows::Rows;
 use crate::ground::{Ground, Spot};
 use hoopwright_sdk::geometry::geo::Coord;
+use hoopwright_sdk::geometry::measure::reach;
 use std::ops::RangeInclusive;
 
 /// A way keeps this far from the edge, in mm, where there is room, so that it does not peep out
@@ -149,7 +150,11 @@ fn opening(rows: &Rows, a: usize, b: usize, widest: f64) -> Gate {
     let (left, right) = (a.left.max(b.left), a.right.min(b.right));
     // Along the row, the more slanting the edge, the farther away.
     let berth = |shift: f64| {
-        let slanting = BERTH * (shift / rows.pitch()).hypot(1.0);
+        let slant = Coord {
+            x: shift / rows.pitch(),
+            y: 1.0,
+        };
+        let slanting = BERTH * reach(slant);
         slanting.min(widest).min((right - left) * 0.4).max(0.0)
     };
     Gate {

@@ -2,6 +2,7 @@
 
 use crate::ground::grade::Grade;
 use hoopwright_sdk::geometry::geo::{BoundingRect, Coord, Polygon};
+use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::geometry::scan;
 use std::ops::Range;
 
@@ -183,7 +184,7 @@ impl Rows {
         for (i, span) in self.spans.iter().enumerate() {
             let y = self.y(span.row);
             let x = span.clamp(place.x);
-            let away = (x - place.x).hypot(y - place.y);
+            let away = distance(Coord { x, y }, place);
             if away < best.2 {
                 best = (i, Coord { x, y }, away);
             }

@@ -1,11 +1,11 @@
 //! Two spirals joined where they lie side by side.
 
 use super::near::Near;
-use super::ring::Ring;
 use super::splice::Splice;
 use super::tree::Edge;
 use hoopwright_sdk::geometry::geo::Coord;
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{distance, dot};
+use hoopwright_sdk::geometry::measured::Ring;
 
 /// A ring is cut open over this length to each side, in mm, or this share of a shorter ring.
 const HALF: f64 = 0.5;
@@ -58,7 +58,10 @@ pub fn join(rings: &[Ring], edge: Edge, pitch: f64, splice: &mut Splice) {
     let b = splice.cut(edge.inner, place.inner - halves.1, place.inner + halves.1);
     let turn = |ring: &Ring, at: f64, half: f64, side: f64| ring.place(at + side * TURN * half);
     // Rings that meet in the middle of the region run in opposite directions.
-    let alike = runs(outer, place.outer, halves.0) * runs(inner, place.inner, halves.1);
+    let alike = dot(
+        runs(outer, place.outer, halves.0),
+        runs(inner, place.inner, halves.1),
+    );
     let opposite = if alike < 0.0 { -1.0 } else { 1.0 };
     for (side, from, to) in [
         (-1.0, a.0, if alike < 0.0 { b.1 } else { b.0 }),
@@ -75,18 +78,9 @@ pub fn join(rings: &[Ring], edge: Edge, pitch: f64, splice: &mut Splice) {
     }
 }
 
-/// A direction, multiplied as by the scalar product.
-struct Along(Coord<f64>);
-
-impl std::ops::Mul for Along {
-    type Output = f64;
-    fn mul(self, other: Self) -> f64 {
-        self.0.x * other.0.x + self.0.y * other.0.y
-    }
-}
-
-fn runs(ring: &Ring, at: f64, half: f64) -> Along {
-    Along(ring.place(at + half) - ring.place(at - half))
+/// Which way a ring runs about a place.
+fn runs(ring: &Ring, at: f64, half: f64) -> Coord<f64> {
+    ring.place(at + half) - ring.place(at - half)
 }
 
 /// Places where the two rings lie side by side.

@@ -1,8 +1,8 @@
 //! The rings of a region: lines at even depths, nested in one another.
 
-use super::ring::Ring;
 use hoopwright_sdk::geometry::area::{clean, difference};
 use hoopwright_sdk::geometry::geo::Polygon;
+use hoopwright_sdk::geometry::measured::Ring;
 use hoopwright_sdk::geometry::offset;
 
 /// Shorter rings are left out, in mm: what lies inside is hardly wider than a thread.

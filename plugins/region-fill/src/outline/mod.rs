@@ -16,7 +16,6 @@ mod levels;
 mod near;
 mod needles;
 mod relief;
-mod ring;
 mod spiral;
 mod splice;
 mod spur;

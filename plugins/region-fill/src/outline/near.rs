@@ -1,8 +1,8 @@
 //! Finding the edge of a ring that lies near a place.
 
-use super::ring::Ring;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::{distance, nearest_fraction};
+use hoopwright_sdk::geometry::measured::Ring;
 
 /// No link leads on.
 const NONE: u32 = u32::MAX;

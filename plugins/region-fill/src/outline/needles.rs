@@ -2,9 +2,10 @@
 
 use super::near::Grid;
 use super::relief::relieve;
-use super::way::{COARSE_TOLERANCE, LEAST, Way};
+use super::way::{COARSE_TOLERANCE, LEAST, fixed, steps};
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measured::Measured;
 
 /// Needle points of neighbouring turns keep this far from one another where they can, in mm.
 const APART: f64 = 1.0;
@@ -28,11 +29,11 @@ pub fn place(
     if line.len() < 2 {
         return Vec::new();
     }
-    let way = Way::new(line);
+    let way = Measured::new(line.to_vec());
     let mut taken = Grid::new(line.iter().copied(), APART);
     let mut marks = vec![0.0];
     taken.put(line[0], line[0]);
-    for pair in way.fixed(shortest).windows(2) {
+    for pair in fixed(&way, shortest).windows(2) {
         let (mut here, end) = (pair[0], pair[1]);
         while let Some(next) = next(&way, here, end, longest, shortest, &taken) {
             let at = way.place(next);
@@ -50,14 +51,14 @@ pub fn place(
 
 /// The next needle point before `end`, if one is needed.
 fn next(
-    way: &Way,
+    way: &Measured,
     here: f64,
     end: f64,
     longest: f64,
     shortest: f64,
     taken: &Grid<Coord<f64>>,
 ) -> Option<f64> {
-    let (most, least) = way.steps(here, longest, shortest);
+    let (most, least) = steps(way, here, longest, shortest);
     let left = end - here;
     if left <= most {
         return None;

@@ -1,8 +1,8 @@
 //! Short stitches relieved: needle points taken out or moved on.
 
-use super::way::Way;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measured::Measured;
 
 /// How far the line may be left for it in mm, the little tried first.
 const TOLERANCES: [f64; 3] = [0.2, 0.3, 0.45];
@@ -26,7 +26,7 @@ const MOVES: [f64; 6] = [0.1, 0.2, 0.3, 0.45, 0.6, 0.8];
 /// Takes out or moves on needle points whose stitch is shorter than `shortest`, where the line is
 /// still followed well enough and the stitches are what `allow` lets pass.
 pub fn relieve(
-    way: &Way,
+    way: &Measured,
     longest: f64,
     shortest: f64,
     allow: &dyn Fn(Coord<f64>, Coord<f64>) -> bool,
@@ -36,7 +36,7 @@ pub fn relieve(
         pass(way, (shortest, longest), tolerance, allow, marks);
     }
     let steps = marks.windows(2);
-    let short = steps.filter(|step| distance(way.place(step[0]), way.place(step[1])) < shortest);
+    let short = steps.filter(|step| way.chord(step[0], step[1]) < shortest);
     // A shape of fewer stitches would lose its form.
     if marks.len() >= ONE_IN && short.count() > marks.len() / ONE_IN {
         pass(way, (shortest, longest), LAST_TOLERANCE, allow, marks);
@@ -46,13 +46,12 @@ pub fn relieve(
 
 /// Goes along the line once, changing what leaves it by no more than `tolerance`.
 fn pass(
-    way: &Way,
+    way: &Measured,
     (shortest, longest): (f64, f64),
     tolerance: f64,
     allow: &dyn Fn(Coord<f64>, Coord<f64>) -> bool,
     marks: &mut Vec<f64>,
 ) {
-    let chord = |a: f64, b: f64| distance(way.place(a), way.place(b));
     // How far the line is left by going straight; nothing where the stitch would not do.
     let strays = |from: f64, to: f64| {
         let (a, b) = (way.place(from), way.place(to));
@@ -70,7 +69,7 @@ fn pass(
         i += 1;
         if kept
             .last()
-            .is_none_or(|&last| chord(last, mark) >= shortest)
+            .is_none_or(|&last| way.chord(last, mark) >= shortest)
         {
             kept.push(mark);
             continue;
@@ -160,7 +159,7 @@ mod tests {
     fn a_short_stitch_gives_way_and_the_corner_stays() {
         let at = |x: f64, y: f64| Coord { x, y };
         let line = [at(0., 0.), at(3., 0.), at(3., 3.)];
-        let way = Way::new(&line);
+        let way = Measured::new(line.to_vec());
         let change = best_change(&[0.0, 2.5], 3.0, &[6.0], &|a, b| Some(way.sag(a, b)));
         let change = change.expect("it can be relieved");
         assert_eq!((change.back, change.moved), (1, vec![3.0]));
@@ -170,7 +169,7 @@ mod tests {
     fn what_would_leave_the_region_stays() {
         let at = |x: f64, y: f64| Coord { x, y };
         let line = [at(0., 0.), at(3., 0.), at(3., 0.7), at(0., 0.7)];
-        let way = Way::new(&line);
+        let way = Measured::new(line.to_vec());
         let mut marks = vec![0.0, 3.0, 3.7, 6.7];
         relieve(&way, 4.0, 1.0, &|_, _| false, &mut marks);
         assert_eq!(marks, [0.0, 3.0, 3.7, 6.7]);

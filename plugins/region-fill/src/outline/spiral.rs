@@ -5,11 +5,11 @@
 //! (SIGGRAPH 2016). All the steps from a ring to the next but one lie side by side, slanting
 //! gently, so that the lines go on evenly and none turns back but the innermost and the outermost.
 
-use super::ring::Ring;
 use super::splice::Splice;
 use super::tree::Edge;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measured::Ring;
 
 /// A step takes this many mm along the line, or this share of a shorter ring.
 const STEP: f64 = 3.0;

@@ -1,7 +1,7 @@
 //! Rings cut open and joined end to end, so that all become one closed line.
 
-use super::ring::Ring;
 use hoopwright_sdk::geometry::geo::Coord;
+use hoopwright_sdk::geometry::measured::Ring;
 
 /// A place where a ring is cut.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

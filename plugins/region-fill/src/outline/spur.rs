@@ -1,10 +1,10 @@
 //! A run there and back across a middle that is too small to wind round.
 
 use super::levels::Levels;
-use super::ring::Ring;
 use super::splice::Splice;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measured::Ring;
 
 /// Half of what is cut out of the ring about it, in mm.
 const HALF: f64 = 0.2;

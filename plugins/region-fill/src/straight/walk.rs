@@ -9,6 +9,8 @@
 use crate::ground::cells::{Cells, Door};
 use crate::ground::links::Side;
 use crate::ground::{Ground, Spot};
+use hoopwright_sdk::geometry::geo::Coord;
+use hoopwright_sdk::geometry::measure::distance;
 
 /// So many trees are tried for the longest spine.
 const MOST_TREES: usize = 48;
@@ -69,8 +71,8 @@ impl<'a> Walks<'a> {
         let there = self.free.spine.first().map_or(0.0, |stage| {
             let place = |side| {
                 let span = ground.rows.spans()[ground.cells.end(stage.cell, side)];
-                let y = ground.rows.y(span.row);
-                (span.clamp(start.at.x) - start.at.x).hypot(y - start.at.y)
+                let (x, y) = (span.clamp(start.at.x), ground.rows.y(span.row));
+                distance(Coord { x, y }, start.at)
             };
             place(Side::Above).min(place(Side::Below))
         });

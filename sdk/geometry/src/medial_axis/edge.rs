@@ -1,75 +1,14 @@
-//! The edge of a region: its rings, places along them, and samples of them.
+//! The edge of a region: its rings, and samples of them.
 
-use crate::measured::Measured;
+use crate::measured::Ring;
 use geo::{Coord, MultiPolygon};
 
-/// A closed ring of a region's edge. The region lies on its left in coordinates (on its right as
-/// seen with y down), be it an outer edge or the edge of a hole.
-#[derive(Clone, Debug, PartialEq)]
-pub struct EdgeRing(
-    /// Its last corner is the first again.
-    Measured,
-);
-
-impl EdgeRing {
-    /// The corners in order; the last is the first again.
-    pub fn corners(&self) -> &[Coord<f64>] {
-        self.0.corners()
-    }
-
-    /// Its length in mm.
-    pub fn length(&self) -> f64 {
-        self.0.length()
-    }
-
-    /// The place `along` mm from the first corner, round and round.
-    pub fn place(&self, along: f64) -> Coord<f64> {
-        self.0.place(along.rem_euclid(self.length()))
-    }
-
-    /// How far it is from one place to another in the ring's direction, in mm.
-    pub fn forward(&self, from: f64, to: f64) -> f64 {
-        (to - from).rem_euclid(self.length())
-    }
-
-    /// The line from one place to another in the ring's direction, both included.
-    pub fn piece(&self, from: f64, to: f64) -> Vec<Coord<f64>> {
-        let from = from.rem_euclid(self.length());
-        let reach = self.forward(from, to);
-        let mut line = vec![self.place(from)];
-        let lengths = self.0.lengths();
-        let count = lengths.len() - 1;
-        let first = lengths.partition_point(|&length| length <= from);
-        for step in 0..=count {
-            let corner = (first + step) % count;
-            let ahead = self.forward(from, lengths[corner]);
-            if ahead >= reach || (step > 0 && ahead == 0.0) {
-                break;
-            }
-            if ahead > 0.0 {
-                line.push(self.corners()[corner]);
-            }
-        }
-        line.push(self.place(to));
-        line
-    }
-}
-
 /// The rings of a cleaned region, those of each polygon together.
-pub(super) fn rings_of(area: &MultiPolygon<f64>) -> Vec<EdgeRing> {
+pub(super) fn rings_of(area: &MultiPolygon<f64>) -> Vec<Ring> {
     area.iter()
         .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
-        .map(|ring| {
-            let mut corners = ring.0.clone();
-            corners.dedup();
-            if corners.first() != corners.last() {
-                corners.extend(corners.first().copied());
-            }
-            corners
-        })
-        .filter(|corners| corners.len() > 3)
-        .map(|corners| EdgeRing(Measured::new(corners)))
-        .filter(|ring| ring.length() > 0.0)
+        .filter_map(Ring::new)
+        .filter(|ring| ring.corners().len() > 3)
         .collect()
 }
 
@@ -103,14 +42,14 @@ pub(super) struct Sampling {
 
 impl Sampling {
     /// All corners, and places between them no more than `step` apart.
-    pub fn even(rings: &[EdgeRing], step: f64) -> Self {
+    pub fn even(rings: &[Ring], step: f64) -> Self {
         let alongs = rings
             .iter()
             .map(|ring| {
                 // A hole too small for the common step still needs a round of samples.
                 let step = step.min(ring.length() / 16.0);
                 let mut alongs = Vec::new();
-                for pair in ring.0.lengths().windows(2) {
+                for pair in ring.lengths().windows(2) {
                     divide(pair[0], pair[1], (pair[1] - pair[0]) / step, &mut alongs);
                 }
                 alongs
@@ -120,7 +59,7 @@ impl Sampling {
     }
 
     /// Divides the stretch after each sample into the given number of parts.
-    pub fn refine(&mut self, rings: &[EdgeRing], parts: &[f64]) {
+    pub fn refine(&mut self, rings: &[Ring], parts: &[f64]) {
         let mut sample = 0;
         for (alongs, ring) in self.alongs.iter_mut().zip(rings) {
             let mut finer = Vec::with_capacity(alongs.len());
@@ -133,7 +72,7 @@ impl Sampling {
         }
     }
 
-    pub fn samples(&self, rings: &[EdgeRing]) -> Vec<Sample> {
+    pub fn samples(&self, rings: &[Ring]) -> Vec<Sample> {
         let mut samples = Vec::new();
         for (number, (alongs, ring)) in self.alongs.iter().zip(rings).enumerate() {
             let (first, count) = (samples.len(), alongs.len());

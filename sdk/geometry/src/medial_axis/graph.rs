@@ -1,10 +1,10 @@
 //! Nodes and branches from the triangles that carry the axis.
 
-use super::edge::EdgeRing;
 use super::prune::Kept;
 use super::triangles::Triangles;
 use super::{AxisPlace, Branch, BranchEnd, Foot, MedialAxis, Node};
 use crate::measure::distance;
+use crate::measured::Ring;
 use geo::Coord;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -49,7 +49,7 @@ impl TriangleBranch {
 }
 
 impl Graph {
-    pub fn into_axis(self, rings: Vec<EdgeRing>) -> MedialAxis {
+    pub fn into_axis(self, rings: Vec<Ring>) -> MedialAxis {
         let nodes = self.nodes.into_iter().map(|node| Node {
             at: node.at,
             radius: node.radius,

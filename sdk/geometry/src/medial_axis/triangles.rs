@@ -1,8 +1,9 @@
 //! The triangles inside a region whose corners are samples of its edge.
 
 use super::Foot;
-use super::edge::{EdgeRing, Sample, Sampling};
+use super::edge::{Sample, Sampling};
 use crate::measure::{distance, nearest_on, to_edge};
+use crate::measured::Ring;
 use geo::Coord;
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 use std::collections::VecDeque;
@@ -51,8 +52,8 @@ impl HasPosition for Corner {
 
 impl Triangles {
     /// The triangles inside `rings`, with the edge sampled finely enough everywhere.
-    pub fn of(rings: &[EdgeRing]) -> Self {
-        let total: f64 = rings.iter().map(EdgeRing::length).sum();
+    pub fn of(rings: &[Ring]) -> Self {
+        let total: f64 = rings.iter().map(Ring::length).sum();
         let step = COARSEST.max(total / MOST_ADDED).min(total / 48.0);
         let mut sampling = Sampling::even(rings, step);
         let mut triangles = Self::triangulate(sampling.samples(rings));

@@ -106,13 +106,17 @@ impl Sizes {
 
 /// The longest step about the place `at` whose chord keeps the tolerance.
 fn allowed(line: &Measured, stretch: (f64, f64), at: f64, spacing: Spacing) -> f64 {
-    let mut step = spacing.longest;
-    while step > spacing.shortest {
+    let fits = |step: f64| {
         let (from, to) = (at - step / 2.0, at + step / 2.0);
-        if line.sag(from.max(stretch.0), to.min(stretch.1)) <= spacing.tolerance {
-            return step;
-        }
-        step *= RUNG;
-    }
-    spacing.shortest
+        line.sag(from.max(stretch.0), to.min(stretch.1)) <= spacing.tolerance
+    };
+    longest_step(spacing.longest, spacing.shortest, fits).unwrap_or(spacing.shortest)
+}
+
+/// The first step that `fits` of those from `longest` mm down, each the same share shorter than the one
+/// before; nothing where none above `shortest` does.
+pub fn longest_step(longest: f64, shortest: f64, fits: impl Fn(f64) -> bool) -> Option<f64> {
+    let mut steps = std::iter::successors(Some(longest), |step| Some(step * RUNG));
+    let step = steps.find(|&step| step <= shortest || fits(step))?;
+    (step > shortest).then_some(step)
 }
