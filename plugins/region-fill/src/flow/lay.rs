@@ -174,7 +174,10 @@ impl Laying<'_> {
         } else {
             end
         };
-        let second = after.points[1];
+        let Some(&second) = after.points.get(1) else {
+            // A line of one stitch place has nothing to lead on to.
+            return;
+        };
         after.along -= after.way * (distance(at, second) - distance(begin, second));
         before.points[last] = at;
         after.points[0] = at;
