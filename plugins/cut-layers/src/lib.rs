@@ -2,10 +2,11 @@
 //!
 //! The way of the data: from the top of the [`stack`] down, each selected object meets the
 //! [`upper`]s that lie on it. [`shown`] tells what of it can be seen; a [`region`] keeps that and
-//! what lies within the underlap of it, and so does a [`line`](mod@line) along its way. [`account`] adds up
-//! what was done.
+//! what lies within the underlap of it, and so does a [`line`](mod@line) along its way, but for what shows only
+//! where ends are sewn unlike what is [`drawn`]. [`account`] adds up what was done.
 
 mod account;
+mod drawn;
 mod line;
 mod region;
 mod shown;

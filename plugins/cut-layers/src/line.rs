@@ -5,6 +5,7 @@
 //! narrow one.
 
 use crate::CutLayers;
+use crate::drawn::Drawn;
 use crate::region::Cut;
 use crate::shown::{NOISE, Shown, together};
 use crate::upper::Upper;
@@ -12,7 +13,7 @@ use hoopwright_sdk::Lines;
 use hoopwright_sdk::THREAD_WIDTH;
 use hoopwright_sdk::geometry::area::difference;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
-use hoopwright_sdk::geometry::geo::{Area, MultiPolygon};
+use hoopwright_sdk::geometry::geo::{Area, LineString, MultiPolygon};
 use hoopwright_sdk::geometry::measure::{cross, distance};
 use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::prelude::*;
@@ -45,11 +46,24 @@ pub(crate) fn cut(
     let underlaps = uppers.iter().map(|upper| upper.underlap(settings));
     let underlap = underlaps.fold(0.0, f64::max);
     let edges = EdgeGrid::new(&shown.worth);
+    let drawn = Drawn {
+        uppers,
+        hair,
+        speck,
+    };
     let mut paths = Vec::new();
     let mut changed = false;
     for path in &lines.paths {
         let line = Measured::new(path.to_line_string().0);
-        let Some(kept) = kept(&line, path.closed, &edges, width, underlap, settings) else {
+        let Some(kept) = kept(
+            &line,
+            path.closed,
+            &edges,
+            &drawn,
+            width,
+            underlap,
+            settings,
+        ) else {
             paths.push(path.clone());
             continue;
         };
@@ -60,7 +74,7 @@ pub(crate) fn cut(
         return Cut::Whole;
     }
     if paths.is_empty() {
-        return Cut::Gone(shown.all.unsigned_area());
+        return Cut::Gone(drawn.beyond(area));
     }
     let width = lines.width;
     Cut::To(Lines { paths, width }, 0.0)
@@ -71,12 +85,14 @@ fn kept(
     line: &Measured,
     closed: bool,
     edges: &EdgeGrid,
+    drawn: &Drawn,
     width: f64,
     underlap: f64,
     settings: &CutLayers,
 ) -> Option<Vec<Polyline>> {
     let total = Some(line.length()).filter(|total| total.is_finite())?;
-    let wide = stretches_shown(line, edges, closed, width / 2.0);
+    let mut wide = stretches_shown(line, edges, closed, width / 2.0);
+    wide.retain(|&(from, to)| !drawn.hides(&LineString(line.part(from, to)), width));
     if wide.is_empty() {
         return Some(Vec::new());
     }

@@ -17,6 +17,8 @@ pub(crate) struct Upper {
     /// The area that it surely covers, cleaned.
     pub area: MultiPolygon<f64>,
     pub bounds: Rect<f64>,
+    /// The lines, where it is lines: they may cover a little more, at their ends.
+    pub lines: Option<Lines>,
     underlap: Underlap,
     edges: OnceCell<EdgeGrid>,
 }
@@ -37,17 +39,20 @@ impl Upper {
         area: &MultiPolygon<f64>,
         settings: &CutLayers,
     ) -> Option<Self> {
-        let (area, underlap) = match &object.shape {
-            Shape::Region(_) => (area.clone(), Underlap::ByWidth(OnceCell::new())),
-            Shape::Lines(lines) if lines.width >= settings.line_hides_from => {
-                (surely_covered(lines), Underlap::Known(settings.under_lines))
-            }
+        let (area, lines, underlap) = match &object.shape {
+            Shape::Region(_) => (area.clone(), None, Underlap::ByWidth(OnceCell::new())),
+            Shape::Lines(lines) if lines.width >= settings.line_hides_from => (
+                surely_covered(lines),
+                Some(lines.clone()),
+                Underlap::Known(settings.under_lines),
+            ),
             Shape::Lines(_) | Shape::Manual => return None,
         };
         Some(Self {
             place,
             bounds: area.bounding_rect()?,
             area,
+            lines,
             underlap,
             edges: OnceCell::new(),
         })

@@ -305,3 +305,57 @@ fn an_object_in_pieces_stays_one_object() {
     };
     assert_eq!(unshaped, before);
 }
+
+/// Lines of one width that end alike: whether ends are sewn flat or round, of the lower one nothing shows.
+#[test]
+fn a_line_hides_its_own_duplicate_up_to_its_ends() {
+    let ends = [(5., 5.), (65., 5.)];
+    let beside = [(5., 5.1), (65., 5.1)];
+    let [from, to] = ends;
+    let bent = [from, (35., 5.), (60., 30.)];
+    let pairs: [[&[(f64, f64)]; 2]; 4] = [
+        [&ends, &ends],
+        [&ends, &[to, from]],
+        [&ends, &beside],
+        [&bent, &bent],
+    ];
+    for [lower, upper] in pairs {
+        messages::take();
+        let cut = cut(vec![line("lower", lower, 1.6), line("upper", upper, 1.6)]);
+        assert_eq!(ids(&cut), ["upper"], "{lower:?} beneath {upper:?}");
+        if lower != beside && upper != beside {
+            let told: Vec<String> = messages::take().into_iter().map(|f| f.message).collect();
+            assert_eq!(
+                told[0],
+                "\"lower\" is hidden by \"upper\", and is left out."
+            );
+        }
+    }
+    // Two that meet end to end hide what runs through beneath them.
+    let halves = [[from, (35., 5.)], [(35., 5.), to]];
+    let [left, right] = halves.map(|half| line(&format!("{}", half[0].0), &half, 1.6));
+    assert_eq!(
+        ids(&cut(vec![line("lower", &ends, 1.6), left, right])),
+        ["5", "35"]
+    );
+}
+
+#[test]
+fn what_shows_beyond_the_end_of_an_upper_line_stays() {
+    let upper = || line("upper", &[(5., 5.), (65., 5.)], 1.6);
+    let kept = |lower: Object| lengths(&cut(vec![lower, upper()]), "lower");
+    // It goes on by 2 mm, as the duplicate does at its other end not at all.
+    let [stub] = kept(line("lower", &[(5., 5.), (67., 5.)], 1.6))[..] else {
+        panic!("one end shows");
+    };
+    // From half a width before the end on it may show, and the underlap is 0.5 mm more.
+    assert!((2.5..=3.3 + 1e-6).contains(&stub), "{stub}");
+    // It shows on both sides all along.
+    assert_eq!(kept(line("lower", &[(5., 5.), (65., 5.)], 2.4)), [60.0]);
+    // It ends in the corner of an angle, so that half of its own end shows.
+    assert_eq!(kept(line("lower", &[(65., 2.), (65., 5.)], 1.6)), [3.0]);
+    // It crosses where only a round end would hide it.
+    let broad = line("broad", &[(20., 20.), (60., 20.)], 8.0);
+    let across = line("lower", &[(17.5, 20.), (10., 20.)], 1.0);
+    assert_eq!(lengths(&cut(vec![across, broad]), "lower"), [7.5]);
+}
