@@ -20,7 +20,7 @@ choices! {
     /// What becomes of travel that objects sewn later hide.
     pub enum HiddenTravel {
         /// It is sewn with travel stitches at the beginning of the next object, so that the
-        /// thread runs on without ties. Inside an object it stays a jump.
+        /// thread runs on without ties. Inside an object it is trimmed.
         #[default]
         Stitches,
         /// It stays a jump, tied at both ends and not cut.

@@ -78,8 +78,10 @@ pub(crate) fn decide(
         before.object
     };
     if let Some(way) = ways.way(after.at, before.at, first_later, settings.hidden_travel) {
-        let sew = settings.hidden_travel_as == HiddenTravel::Stitches;
-        if sew && !inside && to.selected {
+        if settings.hidden_travel_as == HiddenTravel::Jump || !to.selected {
+            return Passage::HiddenJump;
+        }
+        if !inside {
             // The first step leads from the object before and must itself need no trim.
             let longest = settings
                 .travel_stitch_length
@@ -87,7 +89,7 @@ pub(crate) fn decide(
                 .max(0.5);
             return Passage::HiddenStitches(travel_places(&way, longest));
         }
-        return Passage::HiddenJump;
+        // Travel sewn inside an object could not be told from its own, and so never be taken away again.
     }
     if to.selected {
         Passage::Cut

@@ -242,17 +242,31 @@ fn travel_beneath_an_earlier_object_shows_and_is_cut() {
     assert_eq!(trims(&all(before, &TiesAndTrims::default()).objects[2]), 1);
 }
 
+/// A long float beneath satin heaves it up, and the thread may catch.
 #[test]
-fn a_hidden_jump_inside_an_object_stays_a_jump_with_ties() {
+fn a_hidden_jump_inside_an_object_is_cut_unless_jumps_are_asked_for() {
     let mut list = StitchList::new();
     run(&mut list, 0.0, 12.0);
     list.jump(at(30., 0.));
     run(&mut list, 30., 42.);
-    let mut object = Object::new("parts", Shape::Manual);
+    let line = Shape::Lines(hoopwright_sdk::Lines {
+        paths: Vec::new(),
+        width: 0.4,
+    });
+    let mut object = Object::new("parts", line);
     object.stitches = list.into_blocks();
     let before = design(vec![object, filled_box("over", 1, 5., 40.)]);
-    let done = all(before, &TiesAndTrims::default());
-    assert_eq!((trims(&done.objects[0]), ties(&done.objects[0])), (0, 4));
+    let jump = TiesAndTrims {
+        hidden_travel_as: HiddenTravel::Jump,
+        ..TiesAndTrims::default()
+    };
+    let stitches = TiesAndTrims::default();
+    for (settings, trimmed) in [(&stitches, 1), (&jump, 0), (&stitches, 1)] {
+        let done = all(before.clone(), settings);
+        let parts = &done.objects[0];
+        assert_eq!((trims(parts), ties(parts)), (trimmed, 4));
+        assert_eq!(all(done.clone(), settings), done);
+    }
 }
 
 #[test]
