@@ -3,7 +3,7 @@
 //! to the outside of the corner, and crossings stay square to both arms up to that line.
 //!
 //! Corners that turn by less than [`Corner::SHARP`] are sewn round. Up to [`Fan::MITRED`] the line
-//! goes to the tip of the corner: a mitre, to which both arms end alike. Beyond that a mitre would
+//! goes to the tip of the corner: a mitre, to which both arms end alike but for its [`tip`](crate::tip). Beyond that a mitre would
 //! be long and thin, and the corner is capped: the longer arm runs on to the edge of the region, and
 //! the other ends against it. So it is in narrow columns, which have no room for a mitre: see
 //! [`Corner::is_capped`]. (All are common practice of the trade.)
@@ -13,6 +13,7 @@ use crate::column::{Rung, forward};
 use crate::corner::Corner;
 use crate::rails::RUNG_STEP;
 use crate::ray::first_met;
+use crate::tip::Ending;
 use crate::zigzag::Side;
 use hoopwright_sdk::geometry::measure::{cross, distance, to_edge};
 use hoopwright_sdk::geometry::resample::cumulative;
@@ -28,8 +29,6 @@ const POINTED: f64 = 0.32;
 const TIPPED: f64 = 0.7;
 /// An arm shorter than this share of the width is no arm.
 const LEAST_ARM: f64 = 0.5;
-/// Crossings into the tip of a corner stop at this width, in mm.
-const NARROWEST: f64 = 0.15;
 /// Rungs of an arm that runs on are whole while they are as wide as this share of it.
 const WHOLE: f64 = 0.95;
 /// Both arms must end within this much of each other, in mm, or else the stitch from one to the
@@ -64,15 +63,24 @@ impl Fan {
 
     /// Whether both arms can be finished so that they end side by side.
     fn can_finish(&mut self, rungs: &[Rung]) -> bool {
-        self.finish = self.finished(rungs);
         if self.is_narrow_cap(rungs) {
+            self.finish = self.finished(rungs, false);
             // The way leads along the end of the arm that runs on, or along its edge.
             return !self.finish.0.is_empty() && !self.finish.1.is_empty();
         }
-        let (before, after) = (self.finish.0.last(), self.finish.1.first());
-        before
-            .zip(after)
-            .is_some_and(|(&before, &after)| meet(before, after))
+        let meets = |finish: &(Vec<Rung>, Vec<Rung>)| {
+            let (before, after) = (finish.0.last(), finish.1.first());
+            before
+                .zip(after)
+                .is_some_and(|(&before, &after)| meet(before, after))
+        };
+        let is_mitre = self.turn <= Self::MITRED;
+        self.finish = self.finished(rungs, is_mitre);
+        if is_mitre && !meets(&self.finish) {
+            // Two points always do.
+            self.finish = self.finished(rungs, false);
+        }
+        meets(&self.finish)
     }
 
     /// Whether the column is so narrow that the corner is capped, and has a tip to cap.
@@ -90,7 +98,7 @@ impl Fan {
             && reach > width + TIPPED * (sharp - width)
     }
 
-    fn finished(&self, rungs: &[Rung]) -> (Vec<Rung>, Vec<Rung>) {
+    fn finished(&self, rungs: &[Rung], into_tip: bool) -> (Vec<Rung>, Vec<Rung>) {
         let fan = &rungs[self.first..=self.last];
         let (start, end) = (fan[0], fan[fan.len() - 1]);
         let inner = self.inside_of(&fan[fan.len() / 2]);
@@ -122,19 +130,39 @@ impl Fan {
             Side::Left => Side::Right,
             Side::Right => Side::Left,
         };
-        if !is_narrow_cap {
-            let after = arm_end(after, turned, out_of, line, middle, OVERLAP);
-            let before = arm_end(before, self.inner, into, line, middle, OVERLAP);
-            return (before, after.into_iter().rev().map(Rung::turned).collect());
-        }
-        // The arm that runs on lies beside the other already, and is as whole there as elsewhere.
-        let overlaps = if self.before_is_longer {
-            [0.0, OVERLAP]
+        let endings = if is_narrow_cap {
+            // The arm that runs on lies beside the other already, and is as whole there as elsewhere.
+            [0.0, OVERLAP].map(Ending::pointed)
+        } else if into_tip {
+            // The outer edge of the shorter arm.
+            let far = if self.before_is_longer {
+                std::iter::once(tip)
+                    .chain(outer[next..].iter().copied())
+                    .collect()
+            } else {
+                outer[..next].iter().copied().chain([tip]).collect()
+            };
+            let width = start.width().max(end.width());
+            let (to_tip, from_tip) = (tip - outer[0], outer[outer.len() - 1] - tip);
+            let turn = cross(to_tip, from_tip)
+                .atan2(to_tip.x * from_tip.x + to_tip.y * from_tip.y)
+                .abs();
+            Ending::in_tip(width, turn, OVERLAP, far)
         } else {
-            [OVERLAP, 0.0]
+            [OVERLAP; 2].map(Ending::pointed)
         };
-        let mut before = arm_end(before, self.inner, into, line, middle, overlaps[0]);
-        let mut after = arm_end(after, turned, out_of, line, middle, overlaps[1]);
+        let [longer, shorter] = &endings;
+        let (of_before, of_after) = if self.before_is_longer {
+            (longer, shorter)
+        } else {
+            (shorter, longer)
+        };
+        let mut before = arm_end(before, self.inner, into, line, middle, of_before);
+        let mut after = arm_end(after, turned, out_of, line, middle, of_after);
+        let rungs_out = |after: Vec<Rung>| after.into_iter().rev().map(Rung::turned).collect();
+        if !is_narrow_cap {
+            return (before, rungs_out(after));
+        }
         let (runs_on, width) = if self.before_is_longer {
             (&mut before, start.width())
         } else {
@@ -143,7 +171,7 @@ impl Fan {
         for rung in runs_on.iter_mut().filter(|r| r.width() > WHOLE * width) {
             *rung = Rung::new(rung.left, rung.right);
         }
-        (before, after.into_iter().rev().map(Rung::turned).collect())
+        (before, rungs_out(after))
     }
 
     fn inside_of(&self, rung: &Rung) -> Coord<f64> {
@@ -172,36 +200,38 @@ impl Fan {
     }
 }
 
-/// Whether two arms end so near to each other that one stitch leads over.
+/// Whether two arms end so near to each other that one stitch leads over, from whichever side to whichever.
 pub fn meet(end: Rung, start: Rung) -> bool {
-    let middle = |rung: Rung| (rung.left + rung.right) / 2.0;
-    distance(middle(end), middle(start)) + (end.width() + start.width()) / 2.0 < MEETING
+    let ends = [end.left, end.right];
+    let starts = [start.left, start.right];
+    let near = |a: Coord<f64>| starts.iter().all(|&b| distance(a, b) < MEETING);
+    ends.into_iter().all(near)
 }
 
 /// The last rungs of an arm: square to it, and ending on the line between the arms. `edge` leads
-/// from the arm's outer place around to its inner place, which lies on the side `inner`; crossings go on
-/// past the line by `overlap`.
+/// from the arm's outer place around to its inner place, which lies on the side `inner`.
 fn arm_end(
     mut edge: Vec<Coord<f64>>,
     inner: Side,
     outward: Coord<f64>,
     line: [Coord<f64>; 2],
     middle: Coord<f64>,
-    overlap: f64,
+    ending: &Ending,
 ) -> Vec<Rung> {
     if inner == Side::Right {
         edge.reverse();
     }
     let rungs = cap(&edge, outward).rungs.into_iter();
-    rungs
-        .take_while(|rung| rung.width() >= NARROWEST)
+    let mut rungs: Vec<Rung> = rungs
+        .take_while(|rung| ending.takes(rung))
         .map(|rung| {
             let unit = (rung.right - rung.left) / rung.width();
             let on_line = |p: Coord<f64>| to_edge(p, line) < 1e-6;
             let (mut left, mut right) = (rung.left, rung.right);
+            let beyond = unit * ending.beyond(&rung, inner);
             match inner {
-                Side::Left if on_line(left) => left = left - unit * overlap,
-                Side::Right if on_line(right) => right = right + unit * overlap,
+                Side::Left if on_line(left) => left = left - beyond,
+                Side::Right if on_line(right) => right = right + beyond,
                 _ => {}
             }
             Rung {
@@ -211,7 +241,19 @@ fn arm_end(
                 whole: false,
             }
         })
-        .collect()
+        .take_while(|crossing| ending.keeps(crossing))
+        .collect();
+    if ending.reaches_the_tip()
+        && let Some(&last) = rungs.last()
+    {
+        let outer = match inner {
+            Side::Left => last.right,
+            Side::Right => last.left,
+        };
+        let tip = last.moved(line[1] - outer);
+        rungs.push(Rung { middle, ..tip });
+    }
+    rungs
 }
 
 /// The place of a line farthest from the straight way between its ends, with the number of the

@@ -2,8 +2,8 @@
 //!
 //! The way through the crate: [`columns`] makes columns of the shape: of lines through
 //! [`line`](mod@line) (with their [`taper`] and [`corner`]s), of regions along their medial axis
-//! through [`strand`] and [`fork`], with a [`cap`] at each end, [`fan`]s at sharp corners mitred in
-//! [`sections`], and bends evened by [`relax`]; [`round`] serves what has no length. [`direction`]
+//! through [`strand`] and [`fork`], with a [`cap`] at each end, [`fan`]s at sharp corners mitred into
+//! their [`tip`] in [`sections`], and bends evened by [`relax`]; [`round`] serves what has no length. [`direction`]
 //! turns them to the object's marks, [`inside`] cuts them off at bays, [`bare`] finds what they
 //! leave bare, and [`join`] joins what touches. [`route`] leads the thread through them in
 //! [`order`], over a [`tree`], [`part`] by part; [`sew`] lays [`underlay`] and cover: [`crossings`]
@@ -41,6 +41,7 @@ mod short_stitches;
 mod split;
 mod strand;
 mod taper;
+mod tip;
 mod tree;
 mod uncross;
 mod underlay;

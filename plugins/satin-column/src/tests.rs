@@ -1,5 +1,6 @@
 //! The step as a whole.
 
+mod corners;
 mod coverage;
 mod degenerate;
 mod exact;
