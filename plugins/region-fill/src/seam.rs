@@ -5,6 +5,7 @@ use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::{Coord, LineString};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::geometry::resample::{Spacing, along};
+use hoopwright_sdk::stitch_making::LONGEST_STITCH;
 
 /// A needle point.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -213,8 +214,29 @@ impl<'a> Seam<'a> {
             }
         }
         short::settle(&mut kept, allow, &|role| limits.longest(role) + 1e-9);
-        kept
+        halved(kept)
     }
+}
+
+/// With a needle point in the middle of what is longer than a machine's stitch: where a region is narrower
+/// than thread, a point too near to another may go though the stitch past it is as long as stitches get.
+fn halved(points: Vec<NeedlePoint>) -> Vec<NeedlePoint> {
+    let mut halved: Vec<NeedlePoint> = Vec::with_capacity(points.len());
+    for point in points {
+        if let Some(last) = halved.last()
+            && distance(last.at, point.at) > LONGEST_STITCH + 1e-6
+        {
+            let at = (last.at + point.at) / 2.0;
+            let place_matters = false;
+            halved.push(NeedlePoint {
+                at,
+                place_matters,
+                ..point
+            });
+        }
+        halved.push(point);
+    }
+    halved
 }
 
 /// A needle point in place of `point`, which lies too near to `last` but cannot be left out: where
