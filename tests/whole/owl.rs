@@ -160,13 +160,15 @@ fn an_output_that_cannot_be_written_leaves_all_as_it_was() {
     let folder = scratch().join("owl-blocked");
     let _ = std::fs::remove_dir_all(&folder);
     // One of the names is taken by a folder, so the whole run must leave the others alone.
-    std::fs::create_dir_all(folder.join("owl.report.json")).unwrap();
-    std::fs::write(folder.join("owl.dst"), "as it was").unwrap();
+    std::fs::create_dir_all(folder.join("owl.preview.png")).unwrap();
+    for name in ["owl.dst", "owl.report.json"] {
+        std::fs::write(folder.join(name), "as it was").unwrap();
+    }
     let output = run_into(&folder);
     assert_eq!(output.status.code(), Some(3));
     let told = String::from_utf8_lossy(&output.stderr).into_owned();
     assert!(
-        told.contains("owl.report.json cannot be written: it is a folder"),
+        told.contains("owl.preview.png cannot be written: it is a folder"),
         "{told}"
     );
     assert_eq!(
@@ -175,7 +177,7 @@ fn an_output_that_cannot_be_written_leaves_all_as_it_was() {
     );
     assert_eq!(
         std::fs::read_dir(&folder).unwrap().count(),
-        2,
+        3,
         "nothing else is left behind"
     );
 }

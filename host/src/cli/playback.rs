@@ -30,16 +30,16 @@ pub struct Playback {
 /// Writes the page that plays the sewing of a file. The design's own shapes, where it has any, lie beneath.
 pub fn write(options: &Playback, teller: &mut Teller) -> Result<(), Stop> {
     let Playback { file, to, machine } = options;
+    Spared::default()
+        .and(file, "the file that is played")
+        .check([&**to], OTHER_FILE)
+        .map_err(Stop::Output)?;
     let ending = to.extension().and_then(|ending| ending.to_str());
     if !ending.is_some_and(|ending| ["html", "htm"].contains(&&*ending.to_ascii_lowercase())) {
         let form = format!("{} is no page", path_in_words(to));
         let form = Diagnostic::error("unknown-form", form);
         return Err(form.help("Let the name end in .html.").into());
     }
-    Spared::default()
-        .and(file, "the file that is played")
-        .check([&**to], OTHER_FILE)
-        .map_err(Stop::Output)?;
     let machine = profile(machine.as_deref())?;
     let (design, mut findings) = read_for(file, Size::default(), &machine)?;
     let (route, notes) = Route::plan(&design, &machine)?;
