@@ -3,8 +3,8 @@
 //! to the outside of the corner, and crossings stay square to both arms up to that line.
 //!
 //! Corners that turn by less than [`Corner::SHARP`] are sewn round. Up to [`Fan::MITRED`] the line
-//! goes to the tip of the corner: a mitre, to which both arms end alike but for its [`tip`](crate::tip). Beyond that a mitre would
-//! be long and thin, and the corner is capped: the longer arm runs on to the edge of the region, and
+//! goes to the tip of the corner: a mitre, to which both arms end alike but for its [`tip`](crate::tip).
+//! Beyond that a mitre would be long and thin, and the corner is capped: the longer arm runs on to the edge of the region, and
 //! the other ends against it. So it is in narrow columns, which have no room for a mitre: see
 //! [`Corner::is_capped`]. (All are common practice of the trade.)
 
@@ -15,7 +15,7 @@ use crate::rails::RUNG_STEP;
 use crate::ray::first_met;
 use crate::tip::Ending;
 use crate::zigzag::Side;
-use hoopwright_sdk::geometry::measure::{cross, distance, to_edge};
+use hoopwright_sdk::geometry::measure::{cross, distance, dot, to_edge};
 use hoopwright_sdk::geometry::resample::cumulative;
 use hoopwright_sdk::prelude::*;
 
@@ -130,26 +130,17 @@ impl Fan {
             Side::Left => Side::Right,
             Side::Right => Side::Left,
         };
+        let pointed = || [OVERLAP; 2].map(Ending::pointed);
         let endings = if is_narrow_cap {
             // The arm that runs on lies beside the other already, and is as whole there as elsewhere.
             [0.0, OVERLAP].map(Ending::pointed)
         } else if into_tip {
-            // The outer edge of the shorter arm.
-            let far = if self.before_is_longer {
-                std::iter::once(tip)
-                    .chain(outer[next..].iter().copied())
-                    .collect()
-            } else {
-                outer[..next].iter().copied().chain([tip]).collect()
-            };
             let width = start.width().max(end.width());
             let (to_tip, from_tip) = (tip - outer[0], outer[outer.len() - 1] - tip);
-            let turn = cross(to_tip, from_tip)
-                .atan2(to_tip.x * from_tip.x + to_tip.y * from_tip.y)
-                .abs();
-            Ending::in_tip(width, turn, OVERLAP, far)
+            let turn = cross(to_tip, from_tip).atan2(dot(to_tip, from_tip)).abs();
+            Ending::in_tip(width, turn, OVERLAP).unwrap_or_else(pointed)
         } else {
-            [OVERLAP; 2].map(Ending::pointed)
+            pointed()
         };
         let [longer, shorter] = &endings;
         let (of_before, of_after) = if self.before_is_longer {
@@ -228,7 +219,7 @@ fn arm_end(
             let unit = (rung.right - rung.left) / rung.width();
             let on_line = |p: Coord<f64>| to_edge(p, line) < 1e-6;
             let (mut left, mut right) = (rung.left, rung.right);
-            let beyond = unit * ending.beyond(&rung, inner);
+            let beyond = unit * ending.beyond(&rung);
             match inner {
                 Side::Left if on_line(left) => left = left - beyond,
                 Side::Right if on_line(right) => right = right + beyond,
@@ -241,7 +232,6 @@ fn arm_end(
                 whole: false,
             }
         })
-        .take_while(|crossing| ending.keeps(crossing))
         .collect();
     if ending.reaches_the_tip()
         && let Some(&last) = rungs.last()
