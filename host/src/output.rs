@@ -12,7 +12,7 @@ mod moves;
 mod spared;
 mod waiting;
 
-pub use earlier::{is_of_a_run, outdated, spared_machine_file};
+pub use earlier::{outdated, report_of_a_run, spared_machine_file};
 pub use folder::check_folder;
 pub use spared::{OTHER_FILE, OTHER_FOLDER, Spared};
 pub(crate) use waiting::{Waiting, clear};

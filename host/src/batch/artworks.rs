@@ -3,7 +3,7 @@
 use crate::artwork::{self, Readers};
 use crate::diagnostics::{Choice, Diagnostic, Failed};
 use crate::job::Forms;
-use crate::output::{folder_of, is_of_a_run};
+use crate::output::{folder_of, report_of_a_run};
 use crate::reading;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -146,18 +146,16 @@ impl Gathered {
             if same_place(&folder, into) {
                 continue;
             }
-            if is_of_a_run(&folder, &artwork.name) {
+            if report_of_a_run(&folder, &artwork.name).is_some() {
                 for ending in endings {
                     let product = folder.join(format!("{}.{ending}", artwork.name));
                     makers.insert(product, artwork.path.clone());
                 }
             }
             let previewed = artwork.name.strip_suffix(".preview");
-            if let Some(name) = previewed.filter(|name| is_of_a_run(&folder, name)) {
-                let report = folder.join(format!("{name}.report.json"));
-                makers
-                    .entry(folder.join(file_name(&artwork.path)))
-                    .or_insert(report);
+            if let Some(report) = previewed.and_then(|name| report_of_a_run(&folder, name)) {
+                let preview = folder.join(file_name(&artwork.path));
+                makers.entry(preview).or_insert(report);
             }
         }
         let mut left: BTreeMap<PathBuf, Vec<String>> = BTreeMap::new();

@@ -14,7 +14,7 @@ use hoopwright::diagnostics::{Diagnostic, Failed, path_in_words};
 use hoopwright::job::{self, Forms};
 use hoopwright::json::Document;
 use hoopwright::output::{
-    OTHER_FILE, OTHER_FOLDER, Spared, check_folder, is_of_a_run, outdated, spared_machine_file,
+    OTHER_FILE, OTHER_FOLDER, Spared, check_folder, outdated, report_of_a_run, spared_machine_file,
     write_all,
 };
 use hoopwright::pipeline::{self, Opened, Watch};
@@ -153,7 +153,7 @@ fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop
     let name = run.name.clone().unwrap_or_else(|| name_of(&run.artwork));
     let outdated = || {
         let file = run.into.join(format!("{name}.dst"));
-        is_of_a_run(&run.into, &name).then(|| outdated(&file))
+        report_of_a_run(&run.into, &name).map(|_| outdated(&file))
     };
     let products = products.map_err(|failed| failed.after(outdated().into_iter().collect()))?;
     let files: Vec<(PathBuf, Vec<u8>)> = products

@@ -1,6 +1,6 @@
 //! What is in a file.
 
-use super::judge::profile;
+use super::profile::machine_of;
 use super::stop::Stop;
 use super::tell::Teller;
 use clap::{Args, ValueHint};
@@ -29,7 +29,7 @@ pub struct Inspect {
 
 /// Tells what is in a machine file, a design or artwork.
 pub fn inspect(options: &Inspect, teller: &mut Teller) -> Result<(), Stop> {
-    let machine = profile(options.machine.as_deref())?;
+    let machine = machine_of(options.machine.as_deref())?;
     let (design, findings) = read_for(&options.file, Size::default(), &machine)?;
     teller.tell(&findings);
     let account = account(&design);

@@ -2,23 +2,18 @@
 
 use super::hold_at::HoldAtName;
 use super::picture::PictureForm;
+use super::profile::machine_of;
 use super::stop::Stop;
 use super::tell::Teller;
 use clap::{Args, ValueEnum, ValueHint};
 use hoopwright::artwork::read_for;
-use hoopwright::diagnostics::Failed;
 use hoopwright::formats::dst::Route;
-use hoopwright::formats::dst::machine::{self, Machine};
 use hoopwright::job::HoldAt;
 use hoopwright::output::{OTHER_FILE, Spared};
 use hoopwright::pipeline::Size;
 use hoopwright::preview::PreviewOptions;
-use hoopwright::reading::read_text;
 use hoopwright::report::{self, Fabric};
-use std::path::{Path, PathBuf};
-
-/// The largest profile read, in MiB.
-const LARGEST_MIB: u64 = 4;
+use std::path::PathBuf;
 
 /// Options of `report`.
 #[derive(Debug, Args)]
@@ -57,14 +52,6 @@ pub enum FabricName {
     Terry,
 }
 
-/// The machine whose profile `path` is; the usual one without it.
-pub fn profile(path: Option<&Path>) -> Result<Machine, Failed> {
-    match path {
-        Some(path) => machine::read(path, read_text(path, LARGEST_MIB)?),
-        None => Ok(Machine::default()),
-    }
-}
-
 /// Judges a machine file or a sewn design, prints the judgement, and stops where findings hold the
 /// file back.
 pub fn judge(options: &Report, teller: &mut Teller) -> Result<(), Stop> {
@@ -74,7 +61,7 @@ pub fn judge(options: &Report, teller: &mut Teller) -> Result<(), Stop> {
         .and(&options.file, "the file that is judged")
         .check(options.picture.as_deref(), OTHER_FILE)
         .map_err(Stop::Output)?;
-    let machine = profile(options.machine.as_deref())?;
+    let machine = machine_of(options.machine.as_deref())?;
     let fabric = options
         .fabric
         .map(Fabric::from)

@@ -40,6 +40,7 @@ mod options;
 mod picture;
 mod playback;
 mod print;
+mod profile;
 mod registry;
 mod sharing;
 mod steps;

@@ -1,6 +1,6 @@
 //! A picture of stitches that are there already.
 
-use super::judge::profile;
+use super::profile::machine_of;
 use super::stop::Stop;
 use super::tell::Teller;
 use clap::{Args, ValueHint};
@@ -62,7 +62,7 @@ pub fn picture(picture: &Picture, teller: &mut Teller) -> Result<(), Stop> {
         .and(&picture.file, "the file that is drawn")
         .check([&*picture.to], OTHER_FILE)
         .map_err(Stop::Output)?;
-    let machine = profile(picture.machine.as_deref())?;
+    let machine = machine_of(picture.machine.as_deref())?;
     let (design, findings) = read_for(&picture.file, Size::default(), &machine)?;
     teller.tell(&findings);
     if !design.objects.iter().any(Object::is_sewn) {

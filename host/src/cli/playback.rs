@@ -1,6 +1,6 @@
 //! The sewing of a file, as a page to watch.
 
-use super::judge::profile;
+use super::profile::machine_of;
 use super::stop::Stop;
 use super::tell::Teller;
 use clap::{Args, ValueHint};
@@ -40,7 +40,7 @@ pub fn write(options: &Playback, teller: &mut Teller) -> Result<(), Stop> {
         let form = Diagnostic::error("unknown-form", form);
         return Err(form.help("Let the name end in .html.").into());
     }
-    let machine = profile(machine.as_deref())?;
+    let machine = machine_of(machine.as_deref())?;
     let (design, mut findings) = read_for(file, Size::default(), &machine)?;
     let (route, notes) = Route::plan(&design, &machine)?;
     findings.extend(notes);

@@ -1,21 +1,22 @@
 //! What lies in the folder already: an earlier run's products, or somebody's own machine file.
 
 use crate::diagnostics::{Choice, Diagnostic};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Every run writes this beside its machine file.
 const WITNESS: &str = "report.json";
 
-/// Whether a run has written products called `name` into `folder`.
-pub fn is_of_a_run(folder: &Path, name: &str) -> bool {
-    folder.join(format!("{name}.{WITNESS}")).is_file()
+/// The report that a run has written into `folder` with its other products called `name`; nothing where none
+/// has.
+pub fn report_of_a_run(folder: &Path, name: &str) -> Option<PathBuf> {
+    Some(folder.join(format!("{name}.{WITNESS}"))).filter(|report| report.is_file())
 }
 
 /// An error where a run would replace a machine file that no run has written, such as one that a customer
 /// sent along with the artwork: it could not be got back.
 pub fn spared_machine_file(folder: &Path, name: &str) -> Result<(), Diagnostic> {
     let file = folder.join(format!("{name}.dst"));
-    if !file.exists() || is_of_a_run(folder, name) {
+    if !file.exists() || report_of_a_run(folder, name).is_some() {
         return Ok(());
     }
     let words = format!(

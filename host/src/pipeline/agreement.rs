@@ -3,7 +3,6 @@
 
 use super::check::Ready;
 use crate::diagnostics::Diagnostic;
-use serde_json::Value;
 
 /// In a setting's schema it names the step whose setting of the same name it must equal.
 const AGREES_WITH: &str = "agrees-with";
@@ -41,9 +40,8 @@ fn of_step(step: &Ready, steps: &[Ready]) -> Vec<Diagnostic> {
 
 /// A setting as it is given, else its default; in words, for 5 and 5.0 are one number.
 fn value(step: &Ready, name: &str) -> Option<String> {
-    let given: Value = serde_json::from_str(&step.settings).ok()?;
     let default = || step.plugin.schema["properties"][name].get("default");
-    let value = given.get(name).or_else(default)?;
+    let value = step.step.settings.get(name).or_else(default)?;
     Some(match value.as_f64() {
         Some(number) => number.to_string(),
         None => value.to_string(),

@@ -9,11 +9,10 @@ use super::needle_points::NeedlePoints;
 use crate::design::hiding::{self, TOUCH};
 use crate::design::{Object, THREAD_WIDTH};
 use geo::{BoundingRect, MultiPolygon, Rect};
+use hoopwright_geometry::boxes::Boxes;
 use hoopwright_geometry::edge_grid::EdgeGrid;
 use hoopwright_geometry::groups::Groups;
 use rayon::prelude::*;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
@@ -127,24 +126,11 @@ fn pieces(block: usize, object: &Object) -> Vec<Piece> {
 
 /// All pairs of pieces that touch, each with the smaller number first.
 fn touching(pieces: &[Piece]) -> Vec<(usize, usize)> {
-    let bounded = pieces.iter().enumerate().map(|(number, piece)| {
-        let (least, greatest) = (piece.bounds.min(), piece.bounds.max());
-        GeomWithData::new(
-            Rectangle::from_corners(least.into(), greatest.into()),
-            number,
-        )
-    });
-    let tree = RTree::bulk_load(bounded.collect());
+    let boxes = Boxes::new(pieces.iter().map(|piece| piece.bounds).enumerate());
     let all = pieces.par_iter().enumerate();
     all.flat_map_iter(|(number, piece)| {
-        let (least, greatest) = (piece.bounds.min(), piece.bounds.max());
-        let around = AABB::from_corners(
-            [least.x - REACH, least.y - REACH],
-            [greatest.x + REACH, greatest.y + REACH],
-        );
-        let near = tree.locate_in_envelope_intersecting(around);
-        near.map(|there| there.data)
-            .filter(move |&other| other > number && piece.touches(&pieces[other]))
+        let near = boxes.near(piece.bounds, REACH).into_iter();
+        near.filter(move |&other| other > number && piece.touches(&pieces[other]))
             .map(move |other| (number, other))
     })
     .collect()

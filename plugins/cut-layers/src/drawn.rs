@@ -12,7 +12,7 @@ use hoopwright_sdk::geometry::clean;
 use hoopwright_sdk::geometry::geo::{
     Area, BoundingRect, Intersects, LineString, MultiPolygon, Polygon, Rect,
 };
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{distance, way_length};
 use hoopwright_sdk::geometry::offset::{grow, stroke};
 use hoopwright_sdk::prelude::*;
 
@@ -38,9 +38,8 @@ impl Drawn<'_> {
     pub fn hides(&self, stretch: &LineString<f64>, width: f64) -> bool {
         let lines = self.uppers.iter().filter_map(|upper| upper.lines.as_ref());
         let widest = lines.map(|lines| lines.width).fold(0.0, f64::max);
-        let long: f64 = stretch.0.windows(2).map(|p| distance(p[0], p[1])).sum();
         // At most, two of them end there, each half a width before.
-        long <= widest
+        way_length(&stretch.0) <= widest
             && [End::Round, End::Flat]
                 .into_iter()
                 .all(|end| self.hides_with(end, stretch, width))

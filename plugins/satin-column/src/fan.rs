@@ -4,9 +4,9 @@
 //!
 //! Corners that turn by less than [`Corner::SHARP`] are sewn round. Up to [`Fan::MITRED`] the line
 //! goes to the tip of the corner: a mitre, to which both arms end alike but for its [`tip`](crate::tip).
-//! Beyond that a mitre would be long and thin, and the corner is capped: the longer arm runs on to the edge of the region, and
-//! the other ends against it. So it is in narrow columns, which have no room for a mitre: see
-//! [`Corner::is_capped`]. (All are common practice of the trade.)
+//! Beyond that a mitre would be long and thin, and the corner is capped: the longer arm runs on to the
+//! edge of the region, and the other ends against it. So it is in narrow columns, which have no room for
+//! a mitre: see [`Corner::is_capped`]. (All are common practice of the trade.)
 
 use crate::cap::cap;
 use crate::column::{Rung, forward};

@@ -11,8 +11,7 @@ use crate::column::Rung;
 const LEAST: f64 = 1.2;
 /// Nor than this share of the width where that is less.
 const SHARE: f64 = 0.4;
-/// Where the outer edges turn by more degrees, such crossings would reach over the other arm's edge, and
-/// what stops at it would leave more bare than it covers.
+/// Where the outer edges turn by more degrees, such crossings would reach over the other arm's edge.
 const ROOMY: f64 = 95.0;
 /// Other crossings into the tip of a corner stop at this width, in mm.
 const NARROWEST: f64 = 0.15;
