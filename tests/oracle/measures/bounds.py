@@ -54,6 +54,12 @@ BOUNDS = [
     Bound("under_one", "share of stitches under 1 mm", most=0.01, from_area=25.0),
     Bound("under_one", "share of stitches under 1 mm in the whole run", most=0.01, pooled=True),
     Bound("longest", "longest move, mm", most=12.0),
+    Bound(
+        "in_sight",
+        "travel away from the edge that nothing covers later, at once, mm",
+        most=3.0,
+        steps=("region-fill",),
+    ),
     Bound("astray", "farthest that a travel or underlay move lies beyond 0.2 mm, mm", most=0.01),
 ]
 

@@ -4,6 +4,7 @@ import numpy
 import shapely
 
 from measures.coverage import coverage
+from measures.shown import longest_in_sight
 
 # 40 weight thread lies about 0.25 mm wide (common practice), and the cloth's weave and the
 # thread's own spread hide 0.1 mm on each side of it (the project's acceptance values).
@@ -60,4 +61,5 @@ def measure(sewn):
     near = region.buffer(TRAVEL_SLACK, quad_segs=32)
     astray = length_outside(lines[way], near)
     found["astray"] = astray.max(initial=0)
+    found["in_sight"] = longest_in_sight(sewn)
     return found

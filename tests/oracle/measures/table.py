@@ -16,6 +16,7 @@ COLUMNS = [
     ("under_one", "under 1 mm %", True, 100),
     ("shortest", "shortest stitch mm", False, 1),
     ("longest", "longest move mm", True, 1),
+    ("in_sight", "travel in sight mm", True, 1),
     ("astray", "travel astray mm", True, 1),
 ]
 WORST = 15

@@ -2,11 +2,12 @@
 
 use crate::flow::chains::Chains;
 use crate::flow::streamlines::Streamlines;
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::measure::distance;
 
 /// Chains whose lines come as near as this lie side by side, in spacings of samples: a little over two
 /// pitches.
-const REACH: f64 = 4.4;
+pub const REACH: f64 = 4.4;
 
 /// Whose lines pass a cell of the samples' grid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,7 +23,7 @@ enum Cell {
 ///
 /// Looked for from every second place of every line, but only in those cells that can hold a chain
 /// not found yet: most hold the own one, or one that a place before has found.
-pub fn beside(lines: &Streamlines, chains: &Chains) -> Vec<Vec<usize>> {
+pub fn beside(lines: &Streamlines, chains: &Chains, edges: &EdgeGrid) -> Vec<Vec<usize>> {
     let samples = &lines.samples;
     let cells: Vec<Cell> = (0..samples.cells())
         .map(|cell| passes(cell, lines, chains))
@@ -47,6 +48,7 @@ pub fn beside(lines: &Streamlines, chains: &Chains) -> Vec<Vec<usize>> {
                         && distance(sample.at, at) <= reach
                         && let Some(its) = chains.of(other, lines.place(other, i))
                         && !is_known(own, its, &beside)
+                        && edges.first_meeting(at, sample.at).is_none()
                     {
                         beside[own].push(its);
                         beside[its].push(own);

@@ -18,6 +18,9 @@ use hoopwright_sdk::geometry::measured::Measured;
 /// On bends, stitches are shortened until they keep this near to the line, in mm.
 const STRAY: f64 = 0.1;
 
+/// A way is not made simpler where that leaves so much more of it uncovered, in mm.
+const MORE_BARE: f64 = 0.5;
+
 /// What the laying of lines needs to know.
 pub struct Laying<'a> {
     /// The region's edges.
@@ -71,7 +74,7 @@ impl Laying<'_> {
             } else {
                 seam.needle(end, self.style.role);
             }
-            ways.sew(&path.run.points(self.lines));
+            ways.sew(&path.run);
             before = Some(path);
         }
     }
@@ -211,12 +214,14 @@ impl Laying<'_> {
         while let [first, second, ..] = *places
             && distance(first, last) < beside
             && self.edges.first_meeting(from, second).is_none()
+            && ways.bare(&[last, second]) <= ways.bare(&[last, first, second]) + MORE_BARE
         {
             places = &places[1..];
         }
         while let [.., second, first] = *places
             && distance(first, begin) < beside
             && self.edges.first_meeting(path.inner[0], second).is_none()
+            && ways.bare(&[second, begin]) <= ways.bare(&[second, first, begin]) + MORE_BARE
         {
             places = &places[..places.len() - 1];
         }

@@ -13,6 +13,7 @@ mod blend;
 mod chains;
 mod field;
 mod lay;
+mod manner;
 mod order;
 mod samples;
 mod streamlines;
@@ -79,7 +80,7 @@ pub fn sew(
     let first = first.ok_or(Straight::Small)?;
     let chains = Chains::new(&lines, &edges, first, finish.is_some());
     let bounds = polygon.bounding_rect().ok_or(Straight::Small)?;
-    let runs = order::order(&lines, &chains, start, finish);
+    let runs = order::order(&lines, &chains, &edges, start, finish);
     let mut ways = Ways::new(bounds, &lines, &edges);
     let laying = Laying {
         edges: &edges,

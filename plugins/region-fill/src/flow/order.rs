@@ -5,8 +5,10 @@
 //! still to be sewn always hangs together: travel from chain to chain can lie under later cover.
 
 use crate::flow::beside::beside;
-use crate::flow::chains::{Chain, Chains, Run};
+use crate::flow::chains::{Chains, Run};
+use crate::flow::manner::Manner;
 use crate::flow::streamlines::Streamlines;
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::Coord;
 use hoopwright_sdk::geometry::measure::distance;
 use std::collections::VecDeque;
@@ -15,6 +17,7 @@ use std::collections::VecDeque;
 pub fn order(
     lines: &Streamlines,
     chains: &Chains,
+    edges: &EdgeGrid,
     start: Option<Coord<f64>>,
     finish: Option<Coord<f64>>,
 ) -> Vec<Run> {
@@ -24,17 +27,16 @@ pub fn order(
     }
     // The first chain begins at the finish, if there is one.
     let root = if finish.is_some() { 0 } else { count - 1 };
-    let mut tree = Tree::grow(root, &beside(lines, chains), count);
-    tree.measure_exits(lines, chains);
-    let mut here = start;
+    let mut tree = Tree::grow(root, lines, chains, edges);
+    let manners = tree.manners(lines, chains, edges, finish.is_some());
+    let (mut before, mut here) = (None, start);
     let mut runs: Vec<Run> = Vec::new();
-    while let Some((chain, reversed)) = tree.next(lines, chains, here, finish.is_some()) {
-        let chain = &chains.all[chain];
-        if reversed {
-            runs.extend(chain.iter().rev().map(Run::reversed));
-        } else {
-            runs.extend(chain);
-        }
+    while before != Some(root) {
+        let Some((chain, manner)) = tree.next(&manners, before, here) else {
+            break;
+        };
+        runs.extend(manner.runs(&chains.all[chain]));
+        before = Some(chain);
         here = runs.last().map(|run| run.end(lines));
     }
     runs
@@ -44,115 +46,120 @@ pub fn order(
 struct Tree {
     root: usize,
     parent: Vec<usize>,
-    /// How many chains hang on each that are still to be sewn.
-    children: Vec<usize>,
-    sewn: Vec<bool>,
-    /// How far each chain's beginning and end lie from what is sewn later.
-    exits: Vec<[f64; 2]>,
+    /// The chains that hang on each and are still to be sewn.
+    children: Vec<Vec<usize>>,
 }
 
-/// To end away from what is sewn later counts so many times as much as to begin away from where the
-/// thread is: the way in can be hidden, the way out cannot.
-const EXIT: f64 = 4.0;
-
-/// Chains' distances are measured at one place in so many.
-const SPARSE: usize = 5;
-
 impl Tree {
-    /// Breadth first from `root`; what nothing leads to hangs on the root as well.
-    fn grow(root: usize, neighbours: &[Vec<usize>], count: usize) -> Self {
+    /// Breadth first from `root`; what lies beside none hangs on the nearest.
+    fn grow(root: usize, lines: &Streamlines, chains: &Chains, edges: &EdgeGrid) -> Self {
+        let (neighbours, count) = (beside(lines, chains, edges), chains.all.len());
         let mut parent = vec![usize::MAX; count];
         parent[root] = root;
         let mut open = VecDeque::from([root]);
-        while let Some(chain) = open.pop_front() {
-            for &next in &neighbours[chain] {
-                if parent[next] == usize::MAX {
-                    parent[next] = chain;
-                    open.push_back(next);
+        let mut apart = 0..count;
+        loop {
+            while let Some(chain) = open.pop_front() {
+                for &next in &neighbours[chain] {
+                    if parent[next] == usize::MAX {
+                        parent[next] = chain;
+                        open.push_back(next);
+                    }
                 }
             }
-        }
-        let mut children = vec![0; count];
-        for chain in 0..count {
+            let Some(chain) = apart.next() else {
+                break;
+            };
             if parent[chain] == usize::MAX {
-                parent[chain] = root;
+                parent[chain] = nearest(chain, lines, chains, &parent).unwrap_or(root);
+                open.push_back(chain);
             }
-            if chain != root {
-                children[parent[chain]] += 1;
-            }
+        }
+        let mut children = vec![Vec::new(); count];
+        for chain in (0..count).filter(|&chain| chain != root) {
+            children[parent[chain]].push(chain);
         }
         Self {
             root,
             parent,
             children,
-            sewn: vec![false; count],
-            exits: vec![[0.0; 2]; count],
         }
     }
 
-    /// Measures how far the ends of each chain lie from the one it hangs on.
-    fn measure_exits(&mut self, lines: &Streamlines, chains: &Chains) {
-        for (i, chain) in chains.all.iter().enumerate() {
-            let (Some(first), Some(last)) = (chain.first(), chain.last()) else {
-                continue;
-            };
-            if i == self.root {
-                continue;
-            }
-            let ends = [first.begin(lines), last.end(lines)];
-            let mut nearest = [f64::INFINITY; 2];
-            for run in &chains.all[self.parent[i]] {
-                for at in run.points(lines).into_iter().step_by(SPARSE) {
-                    for (nearest, end) in nearest.iter_mut().zip(ends) {
-                        *nearest = nearest.min(distance(at, end));
-                    }
-                }
-            }
-            self.exits[i] = nearest;
-        }
-    }
-
-    /// The leaf that is best sewn next: it begins near `here`, and ends near what is left. With it
-    /// comes whether it is sewn backward. It is off the
-    /// tree from now on.
-    fn next(
-        &mut self,
+    /// The manners to sew each chain. The root is sewn last, and to its beginning where that is the
+    /// finish.
+    fn manners(
+        &self,
         lines: &Streamlines,
         chains: &Chains,
-        here: Option<Coord<f64>>,
+        edges: &EdgeGrid,
         to_finish: bool,
-    ) -> Option<(usize, bool)> {
-        let away = |chain: &Chain, reversed: bool| {
-            let run = if reversed {
-                chain.last().map(Run::reversed)
-            } else {
-                chain.first().copied()
-            };
-            let begin = run.map(|run| run.begin(lines));
-            here.zip(begin).map_or(0.0, |(a, b)| distance(a, b))
+    ) -> Vec<Vec<Manner>> {
+        let of = |chain| {
+            if chain != self.root {
+                return Manner::before(chain, self.parent[chain], chains, lines, edges);
+            }
+            let mut manners = Manner::last(&chains.all[chain], lines);
+            manners.retain(|manner| !to_finish || manner.is_backward());
+            manners
         };
-        let mut best: Option<(usize, bool, f64)> = None;
-        for (i, chain) in chains.all.iter().enumerate() {
-            if self.sewn[i] || self.children[i] > 0 {
+        (0..chains.all.len()).map(of).collect()
+    }
+
+    /// The leaf that is best sewn next, and how: it begins near `here`, and ends near what is left.
+    ///
+    /// Of all that hangs on the parent of the one `before` nothing is left when the parent's turn
+    /// comes: from a narrow arm there is no way back but under what is sewn there.
+    fn next(
+        &mut self,
+        manners: &[Vec<Manner>],
+        before: Option<usize>,
+        here: Option<Coord<f64>>,
+    ) -> Option<(usize, Manner)> {
+        let mut best: Option<(usize, Manner, f64)> = None;
+        let mut open = vec![before.map_or(self.root, |before| self.parent[before])];
+        while let Some(chain) = open.pop() {
+            if !self.children[chain].is_empty() {
+                open.extend(&self.children[chain]);
                 continue;
             }
-            for reversed in [false, true] {
-                // The one that begins at the finish is sewn to there.
-                if i == self.root && to_finish && !reversed {
-                    continue;
-                }
-                let exit = self.exits[i][usize::from(!reversed)];
-                let away = away(chain, reversed) + EXIT * exit;
-                if best.is_none_or(|best| away < best.2) {
-                    best = Some((i, reversed, away));
+            for manner in &manners[chain] {
+                let away = here.map_or(0.0, |here| distance(here, manner.begin));
+                let cost = away + manner.cost;
+                if best.is_none_or(|best| cost < best.2) {
+                    best = Some((chain, *manner, cost));
                 }
             }
         }
-        let (chain, reversed, _) = best?;
-        self.sewn[chain] = true;
-        if chain != self.root {
-            self.children[self.parent[chain]] -= 1;
-        }
-        Some((chain, reversed))
+        let (chain, manner, _) = best?;
+        let parent = self.parent[chain];
+        self.children[parent].retain(|&child| child != chain);
+        Some((chain, manner))
     }
+}
+
+/// The nearest to a chain of those that have a parent.
+fn nearest(chain: usize, lines: &Streamlines, chains: &Chains, parent: &[usize]) -> Option<usize> {
+    let places: Vec<Coord<f64>> = chains.all[chain]
+        .iter()
+        .flat_map(|run| [run.begin(lines), run.end(lines)])
+        .collect();
+    let mut nearest: Option<(f64, usize)> = None;
+    for (other, its) in chains.all.iter().enumerate() {
+        if parent[other] == usize::MAX {
+            continue;
+        }
+        for at in its
+            .iter()
+            .flat_map(|run| [run.begin(lines), run.end(lines)])
+        {
+            for &place in &places {
+                let away = distance(at, place);
+                if nearest.is_none_or(|nearest| away < nearest.0) {
+                    nearest = Some((away, other));
+                }
+            }
+        }
+    }
+    nearest.map(|nearest| nearest.1)
 }

@@ -144,6 +144,11 @@ impl<'a> Streamlines<'a> {
         place.max(0) as usize
     }
 
+    /// The sample of a place of a line.
+    pub fn sample(&self, line: usize, place: usize) -> usize {
+        self.lines[line].sample(place)
+    }
+
     /// A place of a line.
     pub fn point(&self, line: usize, place: usize) -> Coord<f64> {
         self.samples.at(self.lines[line].sample(place))

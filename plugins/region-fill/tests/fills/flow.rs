@@ -337,7 +337,8 @@ fn needle_points_do_not_crowd_at_the_centre() {
         let stitches = sewn(&area, &[], &settings(Follow::Centre));
         for a in &stitches {
             let near = |b: &&Stitch| (a.at.x - b.at.x).hypot(a.at.y - b.at.y) < 0.2;
-            assert!(stitches.iter().filter(near).count() <= 3, "{:?}", a.at);
+            // The ends of three lines, and a way that passes them.
+            assert!(stitches.iter().filter(near).count() <= 4, "{:?}", a.at);
         }
     }
 }

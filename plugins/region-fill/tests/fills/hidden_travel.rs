@@ -1,13 +1,13 @@
 //! Travel lies under later cover, whatever the density of a full fill and wherever the way leads out of
 //! a part of the region.
 
-use crate::measures::{Move, from_segment, jumps, length_of, moves};
+use crate::measures::{Move, edges, from_segment, jumps, length_of, moves};
 use crate::shapes::*;
-use hoopwright_region_fill::RegionFill;
-use hoopwright_sdk::StitchRole;
+use hoopwright_region_fill::{Follow, RegionFill};
 use hoopwright_sdk::geometry::area::difference;
 use hoopwright_sdk::geometry::clean;
 use hoopwright_sdk::geometry::geo::{Area, MultiPolygon, Polygon};
+use hoopwright_sdk::{DirectionMark, Object, Point, StitchRole, stitches_of};
 
 /// A plate of 60 by 40 mm without what `cuts` take away.
 fn plate(cuts: &[MultiPolygon<f64>]) -> MultiPolygon<f64> {
@@ -107,6 +107,70 @@ fn a_more_open_fill_hides_the_way_out_along_its_last_row() {
             };
             let bare = bare_travel(&moves(&stitches(&slotted(), &settings)), density / 2.0);
             assert!(bare < 6.0, "{angle} degrees, density {density}: {bare} mm");
+        }
+    }
+}
+
+/// The longest stretch of travel, in mm, that lies neither under later cover nor along the edge.
+fn longest_in_sight(moves: &[Move], area: &MultiPolygon<f64>) -> f64 {
+    let (mut longest, mut so_far) = (0.0_f64, 0.0);
+    for (i, m) in moves.iter().enumerate() {
+        if m.role != StitchRole::Travel {
+            so_far = 0.0;
+            continue;
+        }
+        let steps = (m.length() / 0.25).ceil();
+        for k in 0..steps as usize {
+            let place = m.from + (m.to - m.from) * ((k as f64 + 0.5) / steps);
+            let later = moves[i + 1..].iter();
+            let hidden = later
+                .filter(|later| later.role == StitchRole::Cover)
+                .any(|later| from_segment(place, later.from, later.to) <= 0.25);
+            let along_edge = || edges(area).any(|(a, b)| from_segment(place, a, b) <= 0.6);
+            if hidden || along_edge() {
+                so_far = 0.0;
+            } else {
+                so_far += m.length() / steps;
+                longest = longest.max(so_far);
+            }
+        }
+    }
+    longest
+}
+
+/// Lines that bend, close up and end amid the region leave many ways to lead: each part is sewn before
+/// what it hangs on, from its far end.
+#[test]
+fn bent_lines_are_reached_under_later_ones() {
+    let mark = |x: f64, y: f64, to: (f64, f64)| DirectionMark {
+        tail: Point { x, y },
+        head: Point {
+            x: x + to.0,
+            y: y + to.1,
+        },
+    };
+    let marks = [mark(10.0, 10.0, (5.0, 1.0)), mark(40.0, 20.0, (1.0, 5.0))];
+    let shapes = [
+        ("slot", slotted()),
+        ("holes", holed()),
+        ("bays", bayed()),
+        ("comb", comb()),
+        ("disc", disc()),
+    ];
+    for (name, area) in shapes {
+        for follow in [Follow::Centre, Follow::Marks] {
+            let settings = RegionFill {
+                follow,
+                ..RegionFill::default()
+            };
+            let mut object = Object::of_region("wing", &area);
+            if follow == Follow::Marks {
+                object.sewing.direction_marks = marks.to_vec();
+            }
+            let (object, _) = sew(object, &settings);
+            let stitches: Vec<_> = stitches_of(&object.stitches).collect();
+            let shown = longest_in_sight(&moves(&stitches), &area);
+            assert!(shown < 4.0, "{name}, {follow:?}: {shown} mm");
         }
     }
 }

@@ -45,7 +45,7 @@ pub fn length_of(stitches: &[Stitch], role: StitchRole) -> f64 {
         .sum()
 }
 
-fn edges(area: &MultiPolygon<f64>) -> impl Iterator<Item = (Coord<f64>, Coord<f64>)> + '_ {
+pub fn edges(area: &MultiPolygon<f64>) -> impl Iterator<Item = (Coord<f64>, Coord<f64>)> + '_ {
     area.iter()
         .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
         .flat_map(|ring| ring.0.windows(2).map(|edge| (edge[0], edge[1])))
