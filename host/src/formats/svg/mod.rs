@@ -6,7 +6,7 @@
 //! which element each path came from; [`drawing`] walks the paths in paint order and makes
 //! objects of them, with [`outline`], [`painted`], [`clip`], [`edge`], [`paint`], [`palette`] and
 //! [`names`]. [`survey`] and [`styles`] then look through the XML for what has no path, with [`sheets`],
-//! [`placing`], [`symbols`] and [`unread`]. [`spelling`] comes before all this.
+//! [`placing`], [`symbols`] and [`unread`]; [`on_page`] looks at the whole. [`spelling`] comes before all this.
 //! Everything that is left out or stands for something else is a finding ([`remarks`]).
 
 mod arcs;
@@ -16,6 +16,7 @@ mod drawing;
 mod edge;
 mod findings;
 mod names;
+mod on_page;
 mod origin;
 mod outline;
 mod page;
@@ -160,6 +161,7 @@ fn read_here(text: &str, file: &Path, scale: Scale) -> Result<Reading, Failed> {
         threads: drawing.palette.into_threads(),
         objects: drawing.objects,
     };
+    on_page::look(&design, scale, &source, &mut findings);
     Ok(Reading {
         design,
         findings: findings.into_sorted(),

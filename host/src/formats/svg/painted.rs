@@ -15,10 +15,19 @@ use hoopwright_geometry::curves::Subpath;
 use hoopwright_geometry::measure::distance;
 use hoopwright_geometry::offset;
 use kurbo::Affine;
+use std::cmp::Ordering;
 use usvg::Color;
 
-/// About how many corners a disc has.
-const DISC_CORNERS: usize = 64;
+/// About how many corners two round caps have.
+const CAP_CORNERS: usize = 64;
+
+/// Round caps cover as much as if the line were longer at either end by this part of its width: a quarter of
+/// a disc's area over its diameter, half of each end's.
+const CAP_REACH: f64 = std::f64::consts::PI / 8.0;
+
+/// The thread's own half width, in mm, by which a sewn line is longer than its needle points (40 weight,
+/// about 0.4 mm: common practice).
+const THREAD_REACH: f64 = 0.2;
 
 impl Walk<'_, '_, '_, '_> {
     pub(super) fn fill(
@@ -51,6 +60,7 @@ impl Walk<'_, '_, '_, '_> {
     ) -> Option<Painted> {
         let (least, greatest) = stretches(to_mm);
         let width = as_written(f64::from(stroke.width().get()) * (least * greatest).sqrt());
+        let round = stroke.linecap() == usvg::LineCap::Round;
         let (lines, dots): (Vec<&Subpath>, Vec<&Subpath>) = subpaths
             .iter()
             .partition(|subpath| subpath.corners.len() > 1);
@@ -64,11 +74,11 @@ impl Walk<'_, '_, '_, '_> {
         let colour = self.colour(stroke.paint(), stroke.opacity().get(), Paint::Stroke)?;
         // SVG 2 section 13.5.4: a subpath without length is painted only as its round or square
         // caps.
+        if round && subpaths.iter().all(|subpath| is_pill(subpath, width)) {
+            let area = self.pills(subpaths, width)?;
+            return self.painted_area(area, colour, clips, Paint::Stroke);
+        }
         if !dots.is_empty() && stroke.linecap() != usvg::LineCap::Butt {
-            if lines.is_empty() && stroke.linecap() == usvg::LineCap::Round {
-                let area = self.discs(&dots, width)?;
-                return self.painted_area(area, colour, clips, Paint::Stroke);
-            }
             self.dots_left_out();
         }
         if lines.is_empty() {
@@ -86,7 +96,8 @@ impl Walk<'_, '_, '_, '_> {
         }
         let reach = match stroke.linecap() {
             usvg::LineCap::Square => width / 2.0,
-            usvg::LineCap::Butt | usvg::LineCap::Round => 0.0,
+            usvg::LineCap::Round => (CAP_REACH * width - THREAD_REACH).max(0.0),
+            usvg::LineCap::Butt => 0.0,
         };
         let paths = lines
             .iter()
@@ -95,34 +106,35 @@ impl Walk<'_, '_, '_, '_> {
         self.painted_lines(Lines { paths, width }, colour, clips)
     }
 
-    /// The round caps of subpaths without length: one disc a place. Nothing where there are too many to
-    /// be joined to one region.
-    fn discs(&mut self, dots: &[&Subpath], width: f64) -> Option<MultiPolygon<f64>> {
-        let mut places: Vec<Coord<f64>> = dots
+    /// What subpaths that are all caps cover. Nothing where there are too many to be joined to one region.
+    fn pills(&mut self, subpaths: &[Subpath], width: f64) -> Option<MultiPolygon<f64>> {
+        let mut lines: Vec<LineString<f64>> = subpaths
             .iter()
-            .filter_map(|dot| dot.corners.first())
-            .copied()
+            .map(|subpath| LineString::new(subpath.corners.clone()))
             .collect();
-        places.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-        places.dedup();
-        let corners = places.len() * DISC_CORNERS;
+        let first = |line: &LineString<f64>| line.0.first().map(|at| (at.x, at.y));
+        lines.sort_by(|a, b| first(a).partial_cmp(&first(b)).unwrap_or(Ordering::Equal));
+        lines.dedup();
+        let corners: usize = lines.iter().map(|line| CAP_CORNERS + line.0.len()).sum();
         if corners > self.budget.corners {
             self.too_tangled();
             return None;
         }
         self.budget.corners -= corners;
-        let disc = |&at: &Coord<f64>| offset::stroke(&LineString::new(vec![at, at]), width);
-        let discs: MultiPolygon<f64> = places.iter().flat_map(disc).collect();
-        let edge = |disc: &Polygon<f64>| Subpath {
-            corners: disc.exterior().0.iter().skip(1).copied().collect(),
+        let pills: MultiPolygon<f64> = lines
+            .iter()
+            .flat_map(|line| offset::stroke(line, width))
+            .collect();
+        let edge = |pill: &Polygon<f64>| Subpath {
+            corners: pill.exterior().0.iter().skip(1).copied().collect(),
             closed: true,
         };
-        let edges: Vec<Subpath> = discs.iter().map(edge).collect();
+        let edges: Vec<Subpath> = pills.iter().map(edge).collect();
         if !self.budget.spend_crossings(&edges) {
             self.too_tangled();
             return None;
         }
-        Some(clean(&discs))
+        Some(clean(&pills))
     }
 
     /// The stroke's shape after all cuts.
@@ -225,6 +237,12 @@ impl Walk<'_, '_, '_, '_> {
 fn as_written(width: f64) -> f64 {
     let rounded = (width * 1e4).round() / 1e4;
     if rounded > 0.0 { rounded } else { width }
+}
+
+/// Whether a stroke so wide with round caps is hardly more than its caps: a dot, or no longer than wide.
+fn is_pill(subpath: &Subpath, width: f64) -> bool {
+    let steps = subpath.corners.windows(2);
+    !subpath.closed && steps.map(|pair| distance(pair[0], pair[1])).sum::<f64>() < width
 }
 
 /// The line's corners, its open ends drawn out by `reach` mm: SVG 2 section 13.5.4, a square cap reaches half the

@@ -135,7 +135,7 @@ fn strokes() {
         <path id="arrow" d="M0 9h9" stroke="black" marker-end="url(#tip)"/>
         <style>.b { marker: url(#tip); vector-effect: non-scaling-stroke }</style>
         <path d="M0 9h9" stroke="black" vector-effect="non-scaling-stroke"/>
-        <path d="M0 9h9M5 5h0" stroke="black" stroke-linecap="round"/>"##
+        <path d="M1 9h9M5 5h0" stroke="black" stroke-linecap="round"/>"##
     ), @r##"
     2:1 warning dashes [path-1] the stroke of this <path> is dashed; it is taken as a whole line
     4:9 warning markers [-] the markers of <path> "arrow" are left out

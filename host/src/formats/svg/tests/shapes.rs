@@ -120,6 +120,37 @@ fn a_pipeline_sets_the_size() {
     }
 }
 
+/// A customer's logo on a sheet of paper: what is asked for is the size of the sheet.
+#[test]
+fn a_drawing_that_is_lost_on_its_page_is_told() {
+    let codes_at = |scale, body: &str| {
+        let artwork = try_read(&page(body), scale).expect("it can be read");
+        codes(&artwork, Severity::Warning).join(" ")
+    };
+    let small = r#"<rect x="20" y="20" width="45" height="30"/>"#;
+    assert_eq!(codes_at(Scale::Width(50.0), small), "small-on-page");
+    assert_eq!(codes_at(Scale::AsDrawn, small), "");
+    let wide = r#"<rect x="20" y="20" width="55" height="3"/>"#;
+    assert_eq!(codes_at(Scale::Width(50.0), wide), "");
+}
+
+#[test]
+fn paper_beneath_the_drawing_is_told() {
+    let on = |paper: &str| {
+        let artwork = drawn(&format!(r#"{paper}<circle cx="50" cy="50" r="20"/>"#));
+        let told = artwork.findings.iter().map(|one| (one.severity, one.code));
+        told.collect::<Vec<_>>()
+    };
+    let paper = |fill: &str| format!(r#"<rect width="100" height="100" fill="{fill}"/>"#);
+    let told = "covers-the-page";
+    assert_eq!(on(&paper("white")), [(Severity::Warning, told)]);
+    assert_eq!(on(&paper("teal")), [(Severity::Note, told)]);
+    assert_eq!(on(r#"<rect width="90" height="90" fill="white"/>"#), []);
+    // A sheet of one colour and nothing else is what is to be sewn.
+    let alone = drawn(&paper("white"));
+    assert_eq!(codes(&alone, Severity::Note), [""; 0]);
+}
+
 #[test]
 fn strokes_stay_lines_with_a_width() {
     let artwork = drawn(
@@ -244,6 +275,48 @@ fn a_round_dot_is_a_disc() {
         std::f64::consts::PI * 4.0,
         0.15,
     );
+}
+
+/// SVG 2 section 13.5.4: round caps are half discs of the stroke's width. A stroke that is no longer than
+/// wide is the pill that it paints: its length times its width, and a disc.
+#[test]
+fn a_short_round_stroke_is_a_pill() {
+    let stroked = |d: &str, cap: &str| {
+        drawn(&format!(
+            r#"<path d="{d}" fill="none" stroke="black" stroke-width="7" stroke-linecap="{cap}"/>"#
+        ))
+    };
+    let disc = std::f64::consts::PI * 3.5 * 3.5;
+    for (d, size) in [
+        ("M20 20v6", 42.0 + disc),
+        ("M20 20h.01", disc),
+        ("M20 20h2M40 20h0M60 20v3", 14.0 + 21.0 + 3.0 * disc),
+    ] {
+        near(area(&stroked(d, "round").design.objects[0]), size, 0.2);
+    }
+    assert_eq!(line(&stroked("M20 20v6", "butt").design.objects[0]).0, 7.0);
+    assert_eq!(line(&stroked("M20 20v8", "round").design.objects[0]).0, 7.0);
+}
+
+/// A longer one is a line whose area at each end is that of the half disc, less the half of the thread, 0.2 mm,
+/// that lies beyond the last needle point. A fine one is no longer than drawn.
+#[test]
+fn round_ends_make_a_line_longer() {
+    let ends = |width: f64, d: &str| {
+        let artwork = drawn(&format!(
+            r#"<path d="{d}" fill="none" stroke="black" stroke-width="{width}" stroke-linecap="round"/>"#
+        ));
+        let (_, corners, _) = line(&artwork.design.objects[0]);
+        (corners[0].0, corners[1].0)
+    };
+    let longer = std::f64::consts::PI / 8.0 * 2.0 - 0.2;
+    let (begin, end) = ends(2.0, "M20 20h30");
+    near(begin, 20.0 - longer, 1e-4);
+    near(end, 50.0 + longer, 1e-4);
+    for (width, d) in [(0.5, "M20 20h30"), (2.0, "M20 20h30v5z")] {
+        near(ends(width, d).0, 20.0, 1e-4);
+        near(ends(width, d).1, 50.0, 1e-4);
+    }
 }
 
 #[test]
