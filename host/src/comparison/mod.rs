@@ -81,10 +81,14 @@ pub fn compare(
     let art = artwork::paint(drawn, &placement, &grid, &mut findings)?;
     let tops = tops::of(sewn, options.thread_width, &grid);
     let fabric = Colour::new(options.fabric);
-    let judged = score::judge(&art.flat, &tops, drawn, fabric, &grid);
+    let mut judged = score::judge(&art.flat, &tops, drawn, fabric, &grid);
+    if placed.is_none() {
+        // Figures of an artwork that lies elsewhere say nothing.
+        judged.score = None;
+    }
     let picture = view::png(&art.smooth, sewn, options, &judged, &grid)?;
     Ok(Comparison {
-        score: judged.score.filter(|_| placed.is_some()),
+        score: judged.score,
         picture,
         findings,
     })

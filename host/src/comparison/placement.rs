@@ -221,7 +221,10 @@ fn whole_objects(before: &Design, after: &Design) -> Vec<Vec<[Coord<f64>; 2]>> {
     let pair = |object: &Object| {
         let other = by_id.get(object.id.as_str())?;
         let (a, b) = (outlines(&object.shape), outlines(&other.shape));
-        let same = a.len() == b.len() && a.iter().zip(&b).all(|(a, b)| a.x.len() == b.x.len());
+        // What is left of a ring that was cut may have as many corners as the ring had.
+        let alike =
+            |(a, b): (&&Polyline, &&Polyline)| a.closed == b.closed && a.x.len() == b.x.len();
+        let same = a.len() == b.len() && a.iter().zip(&b).all(alike);
         let corners = |lines: Vec<&Polyline>| -> Vec<Coord<f64>> {
             lines.into_iter().flat_map(Polyline::corners).collect()
         };

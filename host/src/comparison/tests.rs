@@ -32,6 +32,8 @@ fn rectangle(x: f64, y: f64, width: f64, height: f64) -> Polygon<f64> {
 fn rows(x: f64, y: f64, width: f64, height: f64) -> StitchList {
     const HALF: f64 = 0.2;
     let mut list = StitchList::new();
+    // No thread lies loose on the way here.
+    list.trim(at(x + HALF, y + HALF));
     let count = (height / 0.1).round() as usize;
     for row in 0..=count {
         let across = y + HALF + (height - 2.0 * HALF) * row as f64 / count as f64;

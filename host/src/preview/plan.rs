@@ -3,8 +3,11 @@
 use super::figure::Figure;
 use super::{PreviewOptions, marks, path, surroundings};
 use crate::design::{Design, Object, Stitch, StitchKind, StitchRole, Thread, bounds};
+use crate::formats::dst::route::Way;
+use crate::formats::dst::{Machine, Route};
 use crate::rack::Colour;
 use geo::{Coord, Rect};
+use std::collections::BTreeMap;
 
 /// A whole picture, in mm.
 #[derive(Clone, Debug, PartialEq)]
@@ -85,15 +88,18 @@ fn sound_places(design: &Design) -> impl Iterator<Item = Coord<f64>> + '_ {
     needles.map(|stitch| stitch.at).filter(sound)
 }
 
-/// The thread of a whole design, in sewing order. A 40 weight thread is `width` mm thick.
+/// The thread of a whole design, in sewing order. A 40 weight thread is `width` mm thick. With what the
+/// machine does not cut between two objects, or within one: it lies loose on what was sewn before.
 pub fn layers(design: &Design, width: f64) -> Vec<Layer> {
     let mut layers = Vec::new();
     let mut before = None;
-    for object in &design.objects {
+    let mut carried = carried(design);
+    for (place, object) in design.objects.iter().enumerate() {
         let thread = design.threads.get(object.thread as usize);
         let colour = Colour::of_object(design, object);
         let width = thickness(thread, width);
-        let parts = of_object(object, &mut before).into_iter();
+        let loose = carried.remove(&place).map(|lines| (true, lines));
+        let parts = loose.into_iter().chain(of_object(object, &mut before));
         layers.extend(parts.map(|(seen, lines)| Layer {
             colour,
             width,
@@ -102,6 +108,26 @@ pub fn layers(design: &Design, width: f64) -> Vec<Layer> {
         }));
     }
     layers
+}
+
+/// The ways to each object on which the thread lies loose, uncut: those of a machine with the usual settings.
+fn carried(design: &Design) -> BTreeMap<usize, Vec<Line>> {
+    let mut carried: BTreeMap<usize, Vec<Line>> = BTreeMap::new();
+    // What cannot be sewn has no ways.
+    let Ok((route, _)) = Route::plan(design, &Machine::default()) else {
+        return carried;
+    };
+    let mut before: Option<Coord<f64>> = None;
+    for point in route.needle_points(design) {
+        let from = before.replace(point.at);
+        if let Some(from) = from.filter(|_| point.way == Way::Carried) {
+            carried
+                .entry(point.object)
+                .or_default()
+                .push(vec![from, point.at]);
+        }
+    }
+    carried
 }
 
 /// The thread of an object alone, from needle point to needle point.

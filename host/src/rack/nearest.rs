@@ -2,9 +2,13 @@
 
 use super::{Colour, Rack, RackThread};
 use crate::design::{Design, Thread, texts};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, Severity};
 use palette::color_difference::Ciede2000;
 use palette::{IntoColor as _, Lab, Srgb};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// So many findings of one kind are told one by one, those first that lie farthest off.
+const EACH: usize = 20;
 
 /// How far the nearest thread may be unless the pipeline says: a difference above this shows at
 /// arm's length. Common practice puts the limit of an acceptable match between 3 and 6.
@@ -28,7 +32,7 @@ fn lab(colour: Colour) -> Lab<palette::white_point::D65, f64> {
 /// A warning names each colour whose nearest thread is further than `limit`, and each two colours
 /// on one thread that are further apart than `limit`; nearer ones on one thread get a note.
 pub fn wind(design: &mut Design, rack: &Rack, limit: f64) -> Vec<Diagnostic> {
-    let mut findings = Vec::new();
+    let mut findings: Vec<(f64, Diagnostic)> = Vec::new();
     let mut threads: Vec<Thread> = Vec::new();
     let mut used: Vec<Wound> = Vec::new();
     for thread in &design.threads {
@@ -44,16 +48,15 @@ pub fn wind(design: &mut Design, rack: &Rack, limit: f64) -> Vec<Diagnostic> {
         };
         let spool = &rack.threads[entry];
         if difference > limit {
-            findings.push(
-                Diagnostic::warning(
-                    "far-thread",
-                    format!(
-                        "the rack's nearest thread to {} is {} {}, {difference:.1} away (CIEDE2000)",
-                        named(thread), spool.code, spool.name
-                    ),
-                )
-                .help("Add a closer thread to the rack, or change the artwork's colour."),
+            let message = format!(
+                "the rack's nearest thread to {} is {} {}, {difference:.1} away (CIEDE2000)",
+                named(thread),
+                spool.code,
+                spool.name
             );
+            let far = Diagnostic::warning("far-thread", message)
+                .help("Add a closer thread to the rack, or change the artwork's colour.");
+            findings.push((difference, far));
         }
         let wound = |place| Wound {
             entry,
@@ -89,7 +92,32 @@ pub fn wind(design: &mut Design, rack: &Rack, limit: f64) -> Vec<Diagnostic> {
         }
         design.threads = threads;
     }
-    findings
+    farthest(findings)
+}
+
+/// Of each kind of finding the [`EACH`] that lie farthest off, in the order they were found, and then how
+/// many more there are: a drawing with a thousand colours would bury all else.
+fn farthest(findings: Vec<(f64, Diagnostic)>) -> Vec<Diagnostic> {
+    let mut kinds: BTreeMap<(&'static str, Severity), Vec<usize>> = BTreeMap::new();
+    for (place, (_, told)) in findings.iter().enumerate() {
+        kinds
+            .entry((told.code, told.severity))
+            .or_default()
+            .push(place);
+    }
+    let (mut left_out, mut more) = (BTreeSet::new(), Vec::new());
+    for ((code, severity), mut places) in kinds {
+        places.sort_by(|&a, &b| findings[b].0.total_cmp(&findings[a].0));
+        let rest = places.split_off(EACH.min(places.len()));
+        if !rest.is_empty() {
+            let message = format!("and {} more of the kind \"{code}\"", rest.len());
+            more.push(Diagnostic::new(severity, code, message));
+        }
+        left_out.extend(rest);
+    }
+    let told = findings.into_iter().enumerate();
+    let told = told.filter(|(place, _)| !left_out.contains(place));
+    told.map(|(_, (_, told))| told).chain(more).collect()
 }
 
 /// A colour of the artwork and the thread that it is sewn in.
@@ -105,8 +133,14 @@ struct Wound {
     place: usize,
 }
 
-/// What to tell of two colours that are sewn in one thread; nothing where they are equal.
-fn shared(first: &Wound, second: &Wound, spool: &RackThread, limit: f64) -> Option<Diagnostic> {
+/// What to tell of two colours that are sewn in one thread, and how far apart they are; nothing where they are
+/// equal.
+fn shared(
+    first: &Wound,
+    second: &Wound,
+    spool: &RackThread,
+    limit: f64,
+) -> Option<(f64, Diagnostic)> {
     if first.colour == second.colour {
         return None;
     }
@@ -115,12 +149,13 @@ fn shared(first: &Wound, second: &Wound, spool: &RackThread, limit: f64) -> Opti
         "{} ({:.1} away) and {} ({:.1} away) are both sewn in {} {}; they are {apart:.1} apart (CIEDE2000)",
         first.named, first.difference, second.named, second.difference, spool.code, spool.name
     );
-    Some(if apart > limit {
+    let told = if apart > limit {
         Diagnostic::warning("shared-thread", message)
             .help("What parts them in the artwork is not seen when sewn. Add a thread to the rack.")
     } else {
         Diagnostic::note("shared-thread", message)
-    })
+    };
+    Some((apart, told))
 }
 
 /// A colour of the artwork, with its name where it has one of its own.

@@ -53,6 +53,26 @@ fn jumps_are_dashed_only_when_asked_for() {
     assert!(svg.contains("dasharray"));
 }
 
+/// What the machine does not cut lies on the cloth, and is seen there.
+#[test]
+fn a_carried_thread_is_drawn_and_a_cut_one_is_not() {
+    let lines = |way: fn(&mut StitchList, Coord<f64>)| {
+        let design = design("Owl", |list| {
+            list.needle(StitchRole::Cover, at(0.0, 0.0));
+            list.needle(StitchRole::Cover, at(2.0, 0.0));
+            way(list, at(8.0, 0.0));
+            list.needle(StitchRole::Cover, at(8.0, 0.0));
+            list.needle(StitchRole::Cover, at(10.0, 0.0));
+        });
+        let layers = plan::layers(&design, 0.4);
+        let lines = layers.iter().flat_map(|layer| &layer.lines);
+        lines.map(|line| (line[0].x, line[1].x)).collect::<Vec<_>>()
+    };
+    let sewn = [(0.0, 2.0), (8.0, 10.0)];
+    assert_eq!(lines(StitchList::trim), sewn);
+    assert_eq!(lines(StitchList::jump), [(2.0, 8.0), sewn[0], sewn[1]]);
+}
+
 /// A way that is cut is no jump: it has a cross and a ring, and no line between them.
 #[test]
 fn a_trim_is_a_cross_and_a_ring() {

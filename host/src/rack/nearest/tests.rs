@@ -1,6 +1,6 @@
 use super::*;
 use crate::diagnostics::Severity;
-use crate::rack::RackThread;
+use crate::rack::{Colour, RackThread};
 
 /// IEC 61966-2-1 sRGB to CIELAB under D65, to 0.05.
 #[test]
@@ -122,4 +122,36 @@ fn the_limit_decides_what_is_warned_of() {
     assert_eq!(codes(2.65), [shared]);
     assert_eq!(codes(2.0), [far, shared]);
     assert_eq!(codes(0.0), [far, far, shared]);
+}
+
+/// Of a drawing with a thousand colours those are told that lie farthest from the rack, and how many more.
+#[test]
+fn not_every_far_colour_is_told() {
+    let colours = (0..60).map(|i| thread("", [255, 0, 3 * i]));
+    let mut design = design(colours.collect());
+    let findings = wind(&mut design, &rack(), 2.0);
+    let far: Vec<&str> = findings
+        .iter()
+        .filter(|one| one.code == "far-thread")
+        .map(|one| one.message.as_str())
+        .collect();
+    assert_eq!(far.len(), 21);
+    assert_eq!(far[20], "and 40 more of the kind \"far-thread\"");
+    let away = |told: &&str| -> f64 {
+        let words: Vec<&str> = told.split(' ').collect();
+        words[words.len() - 3].parse().expect("a number")
+    };
+    let least = far[..20].iter().map(away).fold(f64::INFINITY, f64::min);
+    // Warnings and notes are two kinds.
+    let shared = findings.iter().filter(|one| one.code == "shared-thread");
+    assert!(shared.count() <= 42);
+    // None that is left out lies farther off than one that is told.
+    let further = (0..60u8).filter(|i| {
+        let colour = Colour::new([255, 0, 3 * i]);
+        let rack = rack();
+        let threads = rack.threads.iter();
+        let away = threads.filter_map(|one| Some(distance(colour, Colour::parse(&one.colour)?)));
+        away.fold(f64::INFINITY, f64::min) > least + 0.05
+    });
+    assert!(further.count() <= 20);
 }
