@@ -7,7 +7,7 @@
 
 use crate::column::Rung;
 use crate::rails::RUNG_STEP;
-use hoopwright_sdk::geometry::measure::cross;
+use hoopwright_sdk::geometry::measure::{cross, distance};
 use hoopwright_sdk::prelude::*;
 
 /// How far past the mitre line crossings go, along the line, so that no gap opens there, in mm.
@@ -18,6 +18,9 @@ const BUTT_OVERLAP: f64 = 0.1;
 const NARROWEST: f64 = 0.3;
 /// A mitre goes no farther beyond the corner than this, in half-widths; farther out it is cut off.
 const LONGEST_TIP: f64 = 1.2;
+/// The line that ends an arm cuts off no more of its way than this many times the length of the tip, or half a
+/// width where that is more. Of a straight arm a mitre cuts off half as much, and a butt a little less.
+const BENT: f64 = 2.0;
 
 /// A corner of a line.
 #[derive(Clone, Copy, Debug)]
@@ -121,16 +124,7 @@ pub fn finish(rungs: &mut Vec<Rung>, corner: Corner, half: f64, caps: bool) {
         let near_edge = at + inward * (half - BUTT_OVERLAP);
         (Line::new(near_edge, inward * -1.0), 0.0)
     };
-    let mut cut_off = Vec::new();
-    while let Some(&rung) = rungs.last() {
-        let short = line.cut(rung);
-        if short == Some(rung) {
-            break;
-        }
-        rungs.pop();
-        cut_off.extend(short);
-    }
-    rungs.extend(cut_off.into_iter().rev());
+    line.cut_off(rungs, at, BENT * half * slope.max(1.0));
     if reach > 0.0 {
         let least = NARROWEST.min(half);
         extend(rungs, reach, |x| {
@@ -151,6 +145,28 @@ struct Line {
 impl Line {
     fn new(through: Coord<f64>, away: Coord<f64>) -> Self {
         Self { through, away }
+    }
+
+    /// Cuts an arm off here, near the corner `at` in which it ends. An arm that lies beyond for more than
+    /// `reach` mm of its way stays whole, as at a hairpin: it turned tightly just before the corner, and all
+    /// of it may lie beyond.
+    fn cut_off(&self, rungs: &mut Vec<Rung>, at: Coord<f64>, reach: f64) {
+        let mut pieces = Vec::new();
+        let (mut whole, mut before, mut way) = (rungs.len(), at, 0.0);
+        for &rung in rungs.iter().rev() {
+            let piece = self.cut(rung);
+            if piece == Some(rung) {
+                break;
+            }
+            way += distance(before, rung.middle);
+            if way > reach {
+                return;
+            }
+            (whole, before) = (whole - 1, rung.middle);
+            pieces.extend(piece);
+        }
+        rungs.truncate(whole);
+        rungs.extend(pieces.into_iter().rev());
     }
 
     /// What of a rung lies on the arm's side, if anything does.

@@ -12,6 +12,7 @@ mod published;
 mod routing;
 mod settings;
 mod shapes;
+mod tight_turns;
 
 use crate::{SatinColumn, satin_column};
 use hoopwright_sdk::prelude::*;
