@@ -1,7 +1,9 @@
 //! What hides what is sewn before it.
 
-use super::{Object, Shape, StitchBlock, StitchKind, StitchRole, THREAD_WIDTH};
-use geo::{BoundingRect, Coord, MultiPolygon};
+use super::{Lines, Object, Shape, StitchBlock, StitchKind, StitchRole, THREAD_WIDTH};
+use geo::{BoundingRect, Coord, MultiPolygon, Rect};
+use hoopwright_geometry::boxes::Boxes;
+use hoopwright_geometry::measure::{length, reach, to_edge};
 use hoopwright_geometry::scan;
 
 /// Lines drawn at least this wide can hide what lies beneath, in mm: the least width of satin that
@@ -32,12 +34,15 @@ pub fn area(object: &Object) -> Option<MultiPolygon<f64>> {
     (!area.0.is_empty()).then_some(area)
 }
 
-/// The area that `object` is sewn to cover, well or badly: its [`area`] where it has cover stitches, and
-/// where those of lines lie over enough of it.
+/// The area that `object` is sewn to cover, well or badly: its [`area`] where it has cover stitches, except
+/// where those of lines lie over less than half of it because they are a run along them.
 pub fn sewn_area(object: &Object) -> Option<MultiPolygon<f64>> {
     let area = area_with_cover(object)?;
-    let is_region = matches!(object.shape, Shape::Region(_));
-    (is_region || is_covered(&area, object)).then_some(area)
+    let is_run = match &object.shape {
+        Shape::Lines(lines) => !is_covered(&area, object) && runs_along(lines, object),
+        _ => false,
+    };
+    (!is_run).then_some(area)
 }
 
 /// The area that `object` hides as it is sewn: its [`area`] where its cover stitches lie over at least half
@@ -76,6 +81,40 @@ fn cover(object: &Object) -> impl Iterator<Item = &StitchBlock> {
     })
 }
 
+/// The straight pieces of thread of its cover.
+fn threads(object: &Object) -> impl Iterator<Item = [Coord<f64>; 2]> {
+    cover(object).flat_map(|block| {
+        let places = block.x.iter().zip(&block.y);
+        let places = places.map(|(&x, &y)| Coord { x, y });
+        places.clone().zip(places.skip(1)).map(<[_; 2]>::from)
+    })
+}
+
+/// Whether the cover stitches of `object` follow its `lines` the whole way: no stretch longer than they are
+/// wide is without thread near its middle.
+fn runs_along(lines: &Lines, object: &Object) -> bool {
+    let near = lines.width / 2.0 + TOUCH;
+    let threads: Vec<[Coord<f64>; 2]> = threads(object).collect();
+    let boxes = Boxes::new(threads.iter().map(|&[a, b]| Rect::new(a, b)).enumerate());
+    let has_thread = |place: Coord<f64>| {
+        let around = boxes.near(Rect::new(place, place), near);
+        around.iter().any(|&i| to_edge(place, threads[i]) <= near)
+    };
+    lines.paths.iter().all(|path| {
+        let line = path.to_line_string();
+        let step = (lines.width / 2.0).max(length(&line) / MOST_PLACES);
+        let mut bare = 0.0;
+        line.lines().all(|piece| {
+            let (way, steps) = (piece.delta(), (reach(piece.delta()) / step).ceil());
+            (0..steps as usize).all(|i| {
+                let is_bare = !has_thread(piece.start + way * ((i as f64 + 0.5) / steps));
+                bare = f64::from(is_bare) * (bare + reach(way) / steps);
+                bare <= lines.width
+            })
+        })
+    })
+}
+
 /// Whether the cover stitches of `object` lie over enough of `area`. An area too narrow to tell is covered.
 fn is_covered(area: &MultiPolygon<f64>, object: &Object) -> bool {
     let Some(mut places) = Places::of(area) else {
@@ -84,16 +123,10 @@ fn is_covered(area: &MultiPolygon<f64>, object: &Object) -> bool {
     let enough = COVERED * places.bare as f64;
     let all = places.bare;
     let is_enough = |places: &Places| (all - places.bare) as f64 >= enough;
-    for block in cover(object) {
-        let at = |i: usize| Coord {
-            x: block.x[i],
-            y: block.y[i],
-        };
-        for next in 1..block.x.len().min(block.y.len()) {
-            places.lay_thread(at(next - 1), at(next));
-            if is_enough(&places) {
-                return true;
-            }
+    for [a, b] in threads(object) {
+        places.lay_thread(a, b);
+        if is_enough(&places) {
+            return true;
         }
     }
     is_enough(&places)
@@ -246,11 +279,8 @@ mod tests {
         let area = area(object).expect("it can hide");
         let mut places = Places::of(&area).expect("it is wide enough");
         let all = places.bare;
-        for block in cover(object) {
-            for next in 1..block.x.len() {
-                let place = |i: usize| at(block.x[i], block.y[i]);
-                places.lay_thread(place(next - 1), place(next));
-            }
+        for [a, b] in threads(object) {
+            places.lay_thread(a, b);
         }
         (all - places.bare) as f64 / all as f64
     }
@@ -285,14 +315,7 @@ mod tests {
     #[test]
     fn what_is_sewn_over_the_same_line_again_is_counted_once() {
         let area = square(10.0);
-        let edge = [
-            at(0., 0.),
-            at(10., 0.),
-            at(10., 10.),
-            at(0., 10.),
-            at(0., 0.),
-        ];
-        let rounds = edge.iter().cycle().take(5 * 40).copied();
+        let rounds = area.0[0].exterior().0.iter().cycle().take(5 * 40).copied();
         // Half of the thread lies outside: 4 x 10 x 0.2 of 100 mm², less the corners. A column of places
         // more or less at each edge makes 5 % of it.
         let part = covered(&sewn(&area, rounds.clone()));
@@ -305,21 +328,47 @@ mod tests {
         assert!(!will_hide(&triple) && sewn_area(&triple).is_none());
     }
 
+    /// Satin over `length` mm of the way from the origin to (20, 12).
+    fn satin(width: f64, density: f64, length: f64) -> impl Iterator<Item = Coord<f64>> {
+        let along = at(20., 12.) / 544f64.sqrt();
+        let out = at(-along.y, along.x) * (width / 2.0);
+        (0..(length / density) as usize).flat_map(move |i| {
+            let here = along * (density * i as f64);
+            [here - out, here + along * (density / 2.0) + out]
+        })
+    }
+
     #[test]
     fn satin_hides_at_any_width_that_can() {
         for width in [1.0, 3.0, 9.0] {
             for density in [0.35, 0.6] {
                 let line = line_string![(x: 0., y: 0.), (x: 20., y: 12.)];
-                let along = at(20., 12.) / 544f64.sqrt();
-                let out = at(-along.y, along.x) * (width / 2.0);
-                let crossings = (544f64.sqrt() / density) as usize;
-                let places = (0..crossings).flat_map(|i| {
-                    let here = along * (density * i as f64);
-                    [here - out, here + along * (density / 2.0) + out]
-                });
+                let places = satin(width, density, 544f64.sqrt());
                 let column = with_cover(Object::of_line("column", &line, width), places);
                 assert!(will_hide(&column), "{width} mm at {density}");
             }
+        }
+    }
+
+    #[test]
+    fn lines_of_which_more_than_half_is_missing_are_meant_to_be_covered() {
+        let line = line_string![(x: 0., y: 0.), (x: 20., y: 12.)];
+        for width in [1.0, 2.0, 4.0] {
+            let sewn = |places: Vec<_>| with_cover(Object::of_line("column", &line, width), places);
+            for length in [2.0, 6.0, 11.0] {
+                let part = sewn(satin(width, 0.4, length).collect());
+                let is_meant = sewn_area(&part).is_some();
+                assert!(is_meant && !will_hide(&part), "{length} of {width} mm");
+            }
+            let run = |share: f64| {
+                sewn(vec![
+                    at(0.3, 0.2),
+                    at(10., 6.) * share,
+                    at(20., 12.) * share,
+                ])
+            };
+            let (most, half) = (sewn_area(&run(0.97)), sewn_area(&run(0.5)));
+            assert!(most.is_none() && half.is_some(), "a run in {width} mm");
         }
     }
 
