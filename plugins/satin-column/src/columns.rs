@@ -1,5 +1,6 @@
 //! The columns of an object, and what is worth saying about them.
 
+use crate::SatinColumn;
 use crate::bare::bare_pieces;
 use crate::direction::{Mark, turn};
 use crate::inside::{fence_around, keep_inside};
@@ -186,7 +187,8 @@ fn turn_to_marks(strands: &mut [Strand], object: &Object) -> Option<Finding> {
 }
 
 /// What is worth saying about the widths of an object's columns.
-pub fn findings(strands: &[Strand], how: &Sewing, greatest_width: f64) -> Vec<Finding> {
+pub fn findings(strands: &[Strand], how: &Sewing, settings: &SatinColumn) -> Vec<Finding> {
+    let (least_width, greatest_width) = (settings.least_width, settings.greatest_width);
     let mut findings = Vec::new();
     let widest = strands
         .iter()
@@ -219,9 +221,13 @@ pub fn findings(strands: &[Strand], how: &Sewing, greatest_width: f64) -> Vec<Fi
         } else {
             format!("{count} columns are")
         };
+        let under = if width < least_width {
+            "under"
+        } else {
+            "about"
+        };
         let message = format!(
-            "{what} at most {width:.2} mm wide, under the least width of {:.2} mm, and sewn as a run.",
-            how.least_width,
+            "{what} at most {width:.2} mm wide, {under} the least width of {least_width:.2} mm, and sewn as a run.",
         );
         findings.push(
             Finding::note(message)

@@ -50,7 +50,7 @@ mod zigzag;
 pub use underlay::Underlay;
 
 use crate::pull::Pull;
-use crate::sew::Sewing;
+use crate::sew::{Sewing, least_width_among};
 use crate::taper::Widths;
 use crate::underlay::Laying;
 use crate::zigzag::Zigzag;
@@ -95,7 +95,8 @@ settings! {
         /// better.
         pub greatest_width: f64 = 9.0, in "mm", from 1.0 to 100.0;
         /// Columns that are nowhere as wide as this are sewn as a run along their middle, two or
-        /// three times over.
+        /// three times over. Those of one object that are about as wide, from 0.6 times to 1.67 times, are
+        /// all sewn alike, as satin or as a run: as their width is for most of their length.
         /// Satin narrower than about 1 mm makes stitches too short to sew well: from this width on, and in
         /// points, narrow places are sewn wider than drawn, at the same density, to each side by up to
         /// 0.2 mm beyond the pull compensation.
@@ -158,7 +159,7 @@ pub fn satin_column(
     settings: &SatinColumn,
 ) -> Result<Object, Failure> {
     refuse_giants(&object)?;
-    let how = settings.sewing(&object);
+    let mut how = settings.sewing(&object);
     let widths = Widths {
         throughout: settings.width,
         at_start: settings.width_at_start,
@@ -171,7 +172,8 @@ pub fn satin_column(
             return Ok(object);
         }
     };
-    let of_widths = columns::findings(&strands, &how, settings.greatest_width);
+    how.least_width = least_width_among(&strands, how.least_width);
+    let of_widths = columns::findings(&strands, &how, settings);
     for finding in findings.into_iter().chain(of_widths) {
         messages::report(finding.about(&object.id));
     }

@@ -1,6 +1,6 @@
 //! One column sewn: a pass of its underlay, or its cover.
 
-use crate::column::Column;
+use crate::column::{Column, Rung};
 use crate::crossings::{Crossing, closed_with_overlap, crossings};
 use crate::needle::Needle;
 use crate::pull::Pull;
@@ -18,6 +18,10 @@ const WAITING: f64 = 2.0;
 /// Columns over what others leave bare are satin from this width on, in mm.
 const LEAST_PATCH: f64 = 0.8;
 
+/// Places at least this share of the least width wide, and no wider than it by the same ratio, are much alike
+/// where they are drawn in one object.
+const ALIKE: f64 = 0.6;
+
 /// How columns are sewn.
 #[derive(Clone, Copy, Debug)]
 pub struct Sewing {
@@ -33,6 +37,23 @@ pub struct Sewing {
     pub run_stitch: f64,
     /// Columns that are nowhere as wide as this are sewn as a run, in mm.
     pub least_width: f64,
+}
+
+/// The least width for the columns of one object, where the setting is `least` mm. Were each column judged
+/// by that, a bold stem would have a hairline for an arm though both are drawn alike. So the places about
+/// as wide decide together, as they typically are, to which side of the least width all such columns fall.
+pub fn least_width_among(strands: &[Strand], least: f64) -> f64 {
+    let drawn = strands.iter().filter(|strand| !strand.is_patch);
+    let mut widths: Vec<f64> = drawn
+        .flat_map(|strand| strand.column.rungs().map(Rung::width))
+        .filter(|width| (least * ALIKE..least / ALIKE).contains(width))
+        .collect();
+    widths.sort_by(f64::total_cmp);
+    match widths.get(widths.len() / 2) {
+        Some(&typical) if typical < least - 1e-6 => least / ALIKE,
+        Some(_) => least * ALIKE,
+        None => least,
+    }
 }
 
 impl Sewing {

@@ -310,3 +310,63 @@ fn what_an_object_asks_for_in_vain_is_reported() {
         ]
     );
 }
+
+/// The widest stitch of satin, in mm, and 0 where all is sewn as a run, over the ends of two arms of a
+/// letter.
+fn satin_of_arms(stem: f64, arm: f64, bulge: f64) -> [f64; 2] {
+    let letter = super::shapes::region([ring_of([
+        (0.0, 0.0),
+        (30.0, 0.0),
+        (30.0, arm),
+        (stem, arm),
+        (stem, 20.0),
+        (stem + bulge, 20.25),
+        (stem, 20.5),
+        (stem, 40.0),
+        (25.0, 40.0),
+        (25.0, 40.0 + arm),
+        (stem, 40.0 + arm),
+        (stem, 70.0),
+        (0.0, 70.0),
+    ])]);
+    let (stitches, _) = sew(
+        Object::of_region("letter", &letter),
+        &SatinColumn::default(),
+    );
+    let widest = |is_there: &dyn Fn(Coord<f64>) -> bool, across: &dyn Fn(Coord<f64>) -> f64| {
+        let here: Vec<f64> = stitches
+            .iter()
+            .filter(|stitch| stitch.role == StitchRole::Cover && is_there(stitch.at))
+            .map(|stitch| across(stitch.at))
+            .collect();
+        let least = here.iter().copied().fold(f64::INFINITY, f64::min);
+        here.iter().copied().fold(f64::NEG_INFINITY, f64::max) - least
+    };
+    [
+        widest(&|p| (45.0..65.0).contains(&p.y), &|p| p.x),
+        widest(&|p| p.y > 38.0 && p.x > 8.0, &|p| p.y),
+    ]
+}
+
+#[test]
+fn columns_of_an_object_that_are_about_as_wide_are_sewn_alike() {
+    for (stem, arm, bulge, satin) in [
+        (0.55, 0.48, 0.0, true),
+        (0.52, 0.45, 0.0, true),
+        (0.48, 0.55, 0.0, false),
+        (0.6, 0.35, 0.0, true),
+        (0.45, 0.45, 0.1, false),
+        (0.44, 0.4, 0.2, false),
+    ] {
+        let sewn = satin_of_arms(stem, arm, bulge);
+        let alike = sewn
+            .iter()
+            .all(|&width| (width > 0.8) == satin && (width < 0.2) != satin);
+        assert!(alike, "{stem} {arm} {bulge}: {sewn:?}");
+    }
+    // What is drawn as a hairline beside a stem stays one.
+    let [stem, arm] = satin_of_arms(1.2, 0.4, 0.0);
+    assert!(stem > 1.2 && arm < 0.2, "{stem} {arm}");
+    let [stem, arm] = satin_of_arms(0.55, 0.25, 0.0);
+    assert!(stem > 0.8 && arm < 0.2, "{stem} {arm}");
+}
