@@ -130,7 +130,6 @@ impl Fan {
             Side::Left => Side::Right,
             Side::Right => Side::Left,
         };
-        let pointed = || [OVERLAP; 2].map(Ending::pointed);
         let endings = if is_narrow_cap {
             // The arm that runs on lies beside the other already, and is as whole there as elsewhere.
             [0.0, OVERLAP].map(Ending::pointed)
@@ -138,9 +137,9 @@ impl Fan {
             let width = start.width().max(end.width());
             let (to_tip, from_tip) = (tip - outer[0], outer[outer.len() - 1] - tip);
             let turn = cross(to_tip, from_tip).atan2(dot(to_tip, from_tip)).abs();
-            Ending::in_tip(width, turn, OVERLAP).unwrap_or_else(pointed)
+            Ending::in_tip(width, turn, OVERLAP)
         } else {
-            pointed()
+            [OVERLAP; 2].map(Ending::pointed)
         };
         let [longer, shorter] = &endings;
         let (of_before, of_after) = if self.before_is_longer {

@@ -11,8 +11,6 @@ use crate::column::Rung;
 const LEAST: f64 = 1.2;
 /// Nor than this share of the width where that is less.
 const SHARE: f64 = 0.4;
-/// Where the outer edges turn by more degrees, such crossings would reach over the other arm's edge.
-const ROOMY: f64 = 95.0;
 /// Other crossings into the tip of a corner stop at this width, in mm.
 const NARROWEST: f64 = 0.15;
 /// The last crossings of both arms of a mitre lie no farther apart than this at the outer edge, in mm.
@@ -45,12 +43,8 @@ impl Ending {
     }
 
     /// The endings of two arms in the tip of a mitre, of the one that runs on and of the other, where the
-    /// outer edges of a column `width` mm wide turn by `turn` radians. Nothing where the tip is too sharp
-    /// for that: both run out into it alike.
-    pub fn in_tip(width: f64, turn: f64, overlap: f64) -> Option<[Self; 2]> {
-        if turn > ROOMY.to_radians() {
-            return None;
-        }
+    /// outer edges of a column `width` mm wide turn by `turn` radians.
+    pub fn in_tip(width: f64, turn: f64, overlap: f64) -> [Self; 2] {
         let least = LEAST.min(SHARE * width);
         // The other goes on to where it is as wide as the crossings in the tip are long, to where the
         // ends of those meet its own outer edge, and to beside the last of them: whichever lies
@@ -68,7 +62,7 @@ impl Ending {
             stops_at: met.min(least).min(beside).max(NARROWEST),
             ..runs_on
         };
-        Some([runs_on, ends])
+        [runs_on, ends]
     }
 
     /// Whether its last crossing lies at the tip, as long as those before.
