@@ -1,11 +1,15 @@
 //! Which objects lie beside which.
 
 use crate::TuckUnder;
+use hoopwright_sdk::geometry::area::difference;
 use hoopwright_sdk::geometry::boxes::Boxes;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
-use hoopwright_sdk::geometry::geo::MultiPolygon;
+use hoopwright_sdk::geometry::geo::{MultiPolygon, Rect};
+use hoopwright_sdk::geometry::measure::between_rects;
+use hoopwright_sdk::geometry::offset::grow;
 use hoopwright_sdk::hiding;
 use hoopwright_sdk::prelude::*;
+use std::cell::OnceCell;
 
 /// The objects that hide what lies beneath them, as they were before the step.
 pub(crate) struct Neighbours {
@@ -21,6 +25,7 @@ pub(crate) struct Hiding {
     /// Where it does, cleaned.
     pub area: MultiPolygon<f64>,
     edges: EdgeGrid,
+    narrow: OnceCell<MultiPolygon<f64>>,
 }
 
 impl Neighbours {
@@ -31,7 +36,11 @@ impl Neighbours {
                 let hides = !object.has_one_of(&settings.leave_out) && hiding::will_hide(object);
                 let area = hides.then(|| hiding::area(object)).flatten()?;
                 let edges = EdgeGrid::new(&area);
-                Some(Hiding { area, edges })
+                Some(Hiding {
+                    area,
+                    edges,
+                    narrow: OnceCell::new(),
+                })
             })
             .collect();
         let bounds = all.iter().map(|hiding| hiding.as_ref()?.edges.bounds());
@@ -59,5 +68,23 @@ impl Neighbours {
         later
             .filter(|other| own.edges.meets(&other.edges, self.gap))
             .collect()
+    }
+}
+
+impl Hiding {
+    /// Whether its edge lies no farther than `reach` mm from `place`.
+    pub fn lies_within(&self, reach: f64, place: Coord<f64>) -> bool {
+        let bounds = self.edges.bounds();
+        bounds.is_some_and(|bounds| between_rects(&bounds, &Rect::new(place, place)) <= reach)
+            && self.edges.edge_lies_within(place, reach)
+    }
+
+    /// Where it is narrower than `width` mm, always the same, but for what of a corner lies within a fourth
+    /// of that of what is wider.
+    pub fn narrower_than(&self, width: f64) -> &MultiPolygon<f64> {
+        self.narrow.get_or_init(|| {
+            let core = grow(&self.area, -width / 2.0);
+            difference(&self.area, &grow(&core, 0.75 * width))
+        })
     }
 }

@@ -1,7 +1,7 @@
 //! A region with what lies beneath its neighbours.
 
 use crate::TuckUnder;
-use crate::neighbours::Neighbours;
+use crate::neighbours::{Hiding, Neighbours};
 use hoopwright_sdk::geometry::area::{difference, intersection, union};
 use hoopwright_sdk::geometry::geo::{Area, MultiPolygon};
 use hoopwright_sdk::geometry::measure::mean_width;
@@ -14,6 +14,9 @@ const LEAST_STRIP: f64 = 0.05;
 /// digit, which would leave a slit as fine as a hair, and satin runs along both sides of a slit. A twentieth
 /// of the machine's own step.
 const SEAM: f64 = 0.005;
+
+/// So many neighbours around one corner are a crowd: where edges meet or cross, there are two or three.
+const CROWD: usize = 4;
 
 /// A region that goes on beneath its neighbours.
 pub(crate) struct Wider {
@@ -37,7 +40,11 @@ pub(crate) fn wider(place: usize, neighbours: &Neighbours, settings: &TuckUnder)
         .collect();
     // What lies beneath a neighbour already counts as underlap.
     let within = grow(&difference(own, &above), settings.underlap);
-    let strips = difference(&intersection(&within, &above), own);
+    let mut strips = difference(&intersection(&within, &above), own);
+    let tips = where_tips_meet(own, &after, settings.underlap);
+    if !tips.0.is_empty() {
+        strips = difference(&strips, &tips);
+    }
     // Those beneath two neighbours that share an edge are one.
     let mut strips = union(&strips, &grow(&grow(&strips, SEAM), -SEAM));
     // Beneath one that it touches at a corner there is a quarter of a disc: nothing would open there.
@@ -53,6 +60,44 @@ pub(crate) fn wider(place: usize, neighbours: &Neighbours, settings: &TuckUnder)
     let area = without_slits(union(own, &strips), settings.gap);
     let by = area.unsigned_area() - own.unsigned_area();
     Some(Wider { area, by })
+}
+
+/// Where neighbours narrower than twice the underlap lie side by side and their tips meet, as those of rays do
+/// around a middle: each would go on beneath all that come after it, and the needle stitch through a heap.
+fn where_tips_meet(own: &MultiPolygon<f64>, after: &[&Hiding], underlap: f64) -> MultiPolygon<f64> {
+    let (mut seen, mut twice) = (MultiPolygon::new(Vec::new()), MultiPolygon::new(Vec::new()));
+    let width = 2.0 * underlap;
+    let crowd = crowding(own, after, underlap).into_iter();
+    let tips = crowd.map(|other| other.narrower_than(width));
+    for tips in tips.filter(|tips| !tips.0.is_empty()) {
+        let around = grow(tips, 2.0 * width);
+        twice = union(&twice, &intersection(&seen, &around));
+        seen = union(&seen, &around);
+    }
+    twice
+}
+
+/// Those of `after` that crowd around a corner of `own`, no farther than the underlap from it.
+fn crowding<'a>(own: &MultiPolygon<f64>, after: &[&'a Hiding], underlap: f64) -> Vec<&'a Hiding> {
+    let mut crowds = vec![false; after.len()];
+    if after.len() < CROWD {
+        return Vec::new();
+    }
+    let rings = own
+        .iter()
+        .flat_map(|part| std::iter::once(part.exterior()).chain(part.interiors()));
+    for &corner in rings.flat_map(|ring| &ring.0) {
+        let near = (0..after.len()).filter(|&i| after[i].lies_within(underlap, corner));
+        let near: Vec<usize> = near.collect();
+        if near.len() >= CROWD {
+            near.into_iter().for_each(|i| crowds[i] = true);
+        }
+    }
+    let crowd = after.iter().zip(crowds);
+    crowd
+        .filter(|(_, crowds)| *crowds)
+        .map(|(&it, _)| it)
+        .collect()
 }
 
 /// The area with what of it is a slit no wider than `gap` mm closed.

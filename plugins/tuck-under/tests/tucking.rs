@@ -113,6 +113,54 @@ fn neighbours_at_a_corner_stay_as_they_are() {
     assert_eq!(tucked(chequers.clone()), chequers);
 }
 
+/// Rays of 32 wedges, of two colours in turn: around the middle, where a wedge is narrower than the
+/// underlap, each would have all that come after it above it.
+#[test]
+fn tips_that_meet_do_not_heap_up() {
+    let wedge = |number: usize| {
+        let at = |number: usize| {
+            let turn = std::f64::consts::TAU * number as f64 / 32.0;
+            (45. + 42. * turn.cos(), 45. + 42. * turn.sin())
+        };
+        let ring = LineString::from(vec![(45., 45.), at(number), at(number + 1)]);
+        MultiPolygon::from(Polygon::new(ring, Vec::new()))
+    };
+    let numbers = (0..32).step_by(2).chain((1..32).step_by(2));
+    let rays: Vec<Object> = numbers
+        .map(|number| region(&format!("ray-{number}"), &wedge(number)))
+        .collect();
+    let settings = TuckUnder {
+        underlap: 0.3,
+        ..TuckUnder::default()
+    };
+    let sewn = tucked_with(rays, &settings);
+    let around = |inner: f64, outer: f64| {
+        let middle = oblong(45. - outer, 45. - outer, 2. * outer, 2. * outer);
+        let hole = oblong(45. - inner, 45. - inner, 2. * inner, 2. * inner);
+        let ring = difference(&middle, &hole);
+        let laid = sewn.iter().map(|ray| intersection(&area(ray), &ring));
+        laid.map(|laid| laid.unsigned_area()).sum::<f64>() / ring.unsigned_area()
+    };
+    let heap = around(0.0, 1.5);
+    assert!(heap < 1.1, "{heap} layers");
+    // Farther out, each of the 32 seams has its underlap still.
+    let beneath = 32.0 * 0.3 * 10.0 / (4.0 * (20.0 * 20.0 - 10.0 * 10.0));
+    assert!(around(10.0, 20.0) > 1.0 + beneath, "{}", around(10.0, 20.0));
+}
+
+/// Beneath a narrow stripe between two they go on as ever: nothing heaps up there.
+#[test]
+fn a_narrow_stripe_has_its_neighbours_beneath_it() {
+    let sewn = tucked(vec![
+        region("left", &oblong(0., 0., 10., 8.)),
+        region("right", &oblong(10.6, 0., 10., 8.)),
+        region("stripe", &oblong(10., 0., 0.6, 8.)),
+    ]);
+    for side in &sewn[..2] {
+        near(area(side).unsigned_area(), 80.0 + 0.5 * 8.0);
+    }
+}
+
 /// A disc that was cut out of a square without an underlap: the square gains the ring within the disc,
 /// pi (5² - 4.5²).
 #[test]
