@@ -36,23 +36,33 @@ impl Footprint {
         self.edges.get_or_init(|| EdgeGrid::new(&self.area))
     }
 
-    /// Whether two objects overlap by more than `tolerance` mm², hairs along a common edge not
-    /// counted, or in any case by a fifth of the smaller.
-    pub fn overlaps(&self, other: &Self, tolerance: f64) -> bool {
-        let tolerance = tolerance.max(0.0);
-        let fifth = 0.2 * self.size.min(other.size);
-        if common_size(&self.bounds, &other.bounds) <= tolerance.min(fifth) {
-            return false;
+    /// What two objects share, where they overlap: by more than `tolerance` mm², hairs along a common edge
+    /// not counted, or in any case by a fifth of the smaller.
+    pub fn overlap(&self, other: &Self, tolerance: f64) -> Option<MultiPolygon<f64>> {
+        let least = tolerance.max(0.0).min(self.fifth(other));
+        if common_size(&self.bounds, &other.bounds) <= least {
+            return None;
         }
         // What two areas share takes far longer to find than that they share nothing.
         if !self.edges().meets(other.edges(), 0.0) {
-            return false;
+            return None;
         }
         let common = area::intersection(&self.area, &other.area);
-        let broad = common
+        self.is_overlap(other, &common, tolerance).then_some(common)
+    }
+
+    /// Whether they still overlap where of what they share only `shared` is looked at.
+    pub fn is_overlap(&self, other: &Self, shared: &MultiPolygon<f64>, tolerance: f64) -> bool {
+        let broad = shared
             .iter()
             .filter(|part| measure::mean_width(part) > HAIR);
-        common.unsigned_area() > fifth || broad.map(Area::unsigned_area).sum::<f64>() > tolerance
+        shared.unsigned_area() > self.fifth(other)
+            || broad.map(Area::unsigned_area).sum::<f64>() > tolerance.max(0.0)
+    }
+
+    /// A fifth of the smaller of the two, in mm².
+    fn fifth(&self, other: &Self) -> f64 {
+        0.2 * self.size.min(other.size)
     }
 }
 
@@ -76,11 +86,11 @@ mod tests {
     #[test]
     fn squares_that_touch_do_not_overlap_and_small_ones_on_top_do() {
         let large = square(0., 0., 10.);
-        assert!(!large.overlaps(&square(10., 0., 10.), 0.2));
-        assert!(!large.overlaps(&square(9.99, 0., 10.), 0.2));
-        assert!(large.overlaps(&square(9.5, 0., 10.), 0.2));
+        assert!(large.overlap(&square(10., 0., 10.), 0.2).is_none());
+        assert!(large.overlap(&square(9.99, 0., 10.), 0.2).is_none());
+        assert!(large.overlap(&square(9.5, 0., 10.), 0.2).is_some());
         // 0.09 mm² in all, but wholly on top.
-        assert!(large.overlaps(&square(4., 4., 0.3), 0.2));
+        assert!(large.overlap(&square(4., 4., 0.3), 0.2).is_some());
     }
 
     /// Areas by hand: what an upper and its lower still share after the upper was cut out of it.
@@ -92,17 +102,17 @@ mod tests {
         let lower = square(0., 0., 20.);
         // A leg 1 mm wide that reaches 0.3 mm in: 0.3 mm². The same with a round end: 0.2 mm².
         let leg = polygon![(x: 5., y: -9.), (x: 6., y: -9.), (x: 6., y: 0.3), (x: 5., y: 0.3)];
-        assert!(lower.overlaps(&footprint(leg), 0.1));
+        assert!(lower.overlap(&footprint(leg), 0.1).is_some());
         let round = polygon![
             (x: 5., y: -9.), (x: 6., y: -9.), (x: 6., y: 0.), (x: 5.75, y: 0.25), (x: 5.5, y: 0.3),
             (x: 5.25, y: 0.25), (x: 5., y: 0.)
         ];
-        assert!(lower.overlaps(&footprint(round), 0.1));
+        assert!(lower.overlap(&footprint(round), 0.1).is_some());
         // 0.02 mm along 20 mm: 0.4 mm², and yet only an edge that was drawn twice.
-        assert!(!lower.overlaps(&square(0., -19.98, 20.), 0.1));
+        assert!(lower.overlap(&square(0., -19.98, 20.), 0.1).is_none());
         // A hair that lies wholly on top of another object is an object of its own.
         let hair = polygon![(x: 5., y: 5.), (x: 9., y: 5.), (x: 9., y: 5.04), (x: 5., y: 5.04)];
-        assert!(lower.overlaps(&footprint(hair), 0.1));
+        assert!(lower.overlap(&footprint(hair), 0.1).is_some());
     }
 
     #[test]
@@ -111,8 +121,8 @@ mod tests {
             (x: 0., y: 0.), (x: 10., y: 0.), (x: 10., y: 2.), (x: 2., y: 2.), (x: 2., y: 10.), (x: 0., y: 10.)
         ];
         let l_shape = Footprint::of(&Object::of_region("l", &l_shape.into())).expect("an area");
-        assert!(!l_shape.overlaps(&square(4., 4., 5.), 0.2));
-        assert!(l_shape.overlaps(&square(1., 1., 5.), 0.2));
+        assert!(l_shape.overlap(&square(4., 4., 5.), 0.2).is_none());
+        assert!(l_shape.overlap(&square(1., 1., 5.), 0.2).is_some());
     }
 
     /// Length times width and a disc for the round ends (Steiner), by hand.
@@ -141,8 +151,8 @@ mod tests {
         let mut ring = Object::new("ring", Shape::Manual);
         ring.stitches = list.into_blocks();
         let ring = Footprint::of(&ring).expect("an area");
-        assert!(!ring.overlaps(&square(-5., -5., 10.), 0.2));
-        assert!(ring.overlaps(&square(18., -2., 4.), 0.2));
+        assert!(ring.overlap(&square(-5., -5., 10.), 0.2).is_none());
+        assert!(ring.overlap(&square(18., -2., 4.), 0.2).is_some());
         // The ring's own area is 2 pi 20 x 4 = 502.7 mm².
         assert!((ring.size - 502.7).abs() < 10.0, "{}", ring.size);
     }

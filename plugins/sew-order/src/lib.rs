@@ -105,7 +105,8 @@ settings! {
         pub caps_order: CapsOrder = CapsOrder::Free;
         /// Objects that overlap by no more than this, in mm², only touch, and may be sewn in
         /// either order. Default 0.1, so that the narrow strip that `cut-layers` leaves beneath an
-        /// upper object still counts. Edges that were drawn twice, no more than 0.05 mm apart,
+        /// upper object still counts. Nor does an overlap of up to 1 mm² bind that lies hidden beneath
+        /// what is sewn after both. Edges that were drawn twice, no more than 0.05 mm apart,
         /// only touch; a fifth of the smaller object always counts as overlap.
         pub overlap: f64 = 0.1, in "mm²", from 0.0 to 20.0;
         /// Travel that shows and is longer than this, in mm, counts as a trim, which costs about 7

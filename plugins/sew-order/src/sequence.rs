@@ -53,7 +53,13 @@ pub fn plan(design: &Design, selected: &[usize], settings: &SewOrder) -> Plan {
     } else {
         is_selected.clone()
     };
-    let bound = precedence::of_overlaps(&footprints, &free, settings.overlap);
+    let hide: Vec<bool> = objects.iter().map(will_hide).collect();
+    let covers = objects.iter().zip(&hide);
+    // A line too narrow to hide travel is sewn over its stroke all the same, unless it is sewn otherwise.
+    let covers: Vec<bool> = covers
+        .map(|(object, &hides)| hides || object.stitches.is_empty())
+        .collect();
+    let bound = precedence::of_overlaps(&footprints, &covers, &free, settings.overlap);
     let moved = end.map(|end| moved::to(end, objects, &is_selected, &bound));
     let pairs = bound.pairs();
     let phases = if moved.is_some() {
@@ -82,7 +88,7 @@ pub fn plan(design: &Design, selected: &[usize], settings: &SewOrder) -> Plan {
     });
     let (threads, thread_count) = thread_numbers(by_id.iter().map(|&place| objects[place].thread));
     let gaps = Gaps::of(sites.collect(), &threads, settings.trim_over);
-    let hide: Vec<bool> = by_id.iter().map(|&i| will_hide(&objects[i])).collect();
+    let hide: Vec<bool> = by_id.iter().map(|&place| hide[place]).collect();
     let covers = Covers::of(&gaps, &hide);
     let costs = Costs {
         threads: &threads,
