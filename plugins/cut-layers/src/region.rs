@@ -122,6 +122,10 @@ fn worth_cutting(
     uppers: &[&Upper],
     settings: &CutLayers,
 ) -> MultiPolygon<f64> {
+    // Of many tiny areas nothing can be worth it, and how far they go on takes long to find.
+    if area.unsigned_area() - shown.worth.unsigned_area() < settings.least_cut_area {
+        return MultiPolygon::new(Vec::new());
+    }
     let keep = with_underlap(area, shown, underlaps, uppers, settings);
     let far = difference(area, &together_with(&shown.worth, keep.clone()));
     if !far.iter().any(|part| pays(part, settings)) {
