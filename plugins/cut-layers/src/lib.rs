@@ -3,10 +3,12 @@
 //! The way of the data: from the top of the [`stack`] down, each selected object meets the
 //! [`upper`]s that lie on it. [`shown`] tells what of it can be seen; a [`region`] keeps that and
 //! what lies within the underlap of it, and so does a [`line`](mod@line) along its way, but for what shows only
-//! where ends are sewn unlike what is [`drawn`]. [`account`] adds up what was done.
+//! where ends are sewn unlike what is [`drawn`]. Lines that are too [`fine`] to be uppers are so for lines of
+//! their own thread. [`account`] adds up what was done.
 
 mod account;
 mod drawn;
+mod fine;
 mod line;
 mod region;
 mod shown;
@@ -45,7 +47,8 @@ settings! {
         /// pipeline fills regions.
         pub fills_from: f64 = 5.0, in "mm", from 0.5 to 50.0;
         /// Lines drawn at least this wide hide what lies beneath them, and so cut it; finer ones
-        /// are sewn on top and cut nothing. Default 1.
+        /// are sewn on top and cut nothing but lines of their own thread that run along the same
+        /// way, as the border that two neighbours share. Default 1.
         pub line_hides_from: f64 = 1.0, in "mm", from 0.3 to 50.0;
         /// Which objects cut. Default `all`.
         pub cut_by: CutBy = CutBy::All;

@@ -1,6 +1,7 @@
 //! The design as a stack of objects, cut from the top down.
 
 use crate::account::{Account, called};
+use crate::fine::FineLines;
 use crate::region::Cut;
 use crate::shown::together;
 use crate::upper::Upper;
@@ -25,6 +26,7 @@ pub(crate) fn cut(
     let may_change = selection::flags(count, selected);
     let mut account = Account::default();
     let mut uppers = Uppers::default();
+    let mut fine = FineLines::default();
     let mut gone = vec![false; count];
     for place in (0..count).rev() {
         messages::progress((count - place) as f64 / count as f64);
@@ -32,7 +34,8 @@ pub(crate) fn cut(
         let mut area = object.shape.area(THREAD_WIDTH);
         account.meets(object, &area, settings);
         let cut = if may_change[place] {
-            let above = uppers.over(&area);
+            let mut above = uppers.over(&area);
+            above.extend(fine.along(object, &area, settings));
             let cut = cut_one(object, &area, &above, settings, &mut account);
             let name = |upper: &Upper| called(&design.objects[upper.place]);
             account.counts(object, &area, &cut, &above, name);
@@ -56,6 +59,7 @@ pub(crate) fn cut(
         let cuts = may_change[place] || settings.cut_by == CutBy::All;
         if cuts && !object.has_one_of(&settings.never_cut) {
             uppers.add(Upper::of(place, object, &area, settings));
+            fine.add(place, object, &area, settings);
         }
     }
     let mut place = 0;

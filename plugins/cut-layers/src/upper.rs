@@ -39,15 +39,30 @@ impl Upper {
         area: &MultiPolygon<f64>,
         settings: &CutLayers,
     ) -> Option<Self> {
-        let (area, lines, underlap) = match &object.shape {
-            Shape::Region(_) => (area.clone(), None, Underlap::ByWidth(OnceCell::new())),
-            Shape::Lines(lines) if lines.width >= settings.line_hides_from => (
-                surely_covered(lines),
-                Some(lines.clone()),
-                Underlap::Known(settings.under_lines),
-            ),
-            Shape::Lines(_) | Shape::Manual => return None,
-        };
+        match &object.shape {
+            Shape::Region(_) => {
+                let by_width = Underlap::ByWidth(OnceCell::new());
+                Self::new(place, area.clone(), None, by_width)
+            }
+            Shape::Lines(lines) if lines.width >= settings.line_hides_from => {
+                Self::of_lines(place, lines, settings)
+            }
+            Shape::Lines(_) | Shape::Manual => None,
+        }
+    }
+
+    /// What `lines`, the object at `place`, hide, however fine they are.
+    pub fn of_lines(place: usize, lines: &Lines, settings: &CutLayers) -> Option<Self> {
+        let underlap = Underlap::Known(settings.under_lines);
+        Self::new(place, surely_covered(lines), Some(lines.clone()), underlap)
+    }
+
+    fn new(
+        place: usize,
+        area: MultiPolygon<f64>,
+        lines: Option<Lines>,
+        underlap: Underlap,
+    ) -> Option<Self> {
         Some(Self {
             place,
             bounds: area.bounding_rect()?,
