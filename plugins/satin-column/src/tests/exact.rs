@@ -2,7 +2,7 @@
 //! defines the axis; the forms follow from it by hand), to which satin is square, and the widths of
 //! those shapes, which its stitches have.
 
-use super::shapes::{ellipse, rectangle, region, ring};
+use super::shapes::{ellipse, rectangle, region, ring, ring_of};
 use crate::columns::strands_of_object;
 use crate::crossings::{Crossing, crossings};
 use crate::pull::Pull;
@@ -10,6 +10,7 @@ use crate::taper::Widths;
 use geo::LineString;
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
+use std::f64::consts::TAU;
 
 const DENSITY: f64 = 0.4;
 const COMPENSATION: f64 = 0.2;
@@ -89,6 +90,34 @@ fn a_rectangle_is_crossed_square() {
         check("rectangle", &crossings, |_| (UPRIGHT, height));
         check_spacing("rectangle", &crossings, |crossing| crossing.left);
         check_spacing("rectangle", &crossings, |crossing| crossing.right);
+    }
+}
+
+/// Dots drawn alike look alike: level, however their outlines' corners lie, and though they are a
+/// hair longer one way.
+#[test]
+fn discs_are_crossed_level_wherever_their_corners_lie() {
+    const LEVEL: Coord<f64> = Coord { x: 1.0, y: 0.0 };
+    for (corners, longer) in [(64, 1.0), (64, 1.03), (33, 1.0), (20, 1.0)] {
+        for phase in [0.0, 0.1, 0.25, 0.37, 0.5, 0.8] {
+            let disc = ring_of((0..corners).map(|i| {
+                let (sin, cos) = (TAU * (f64::from(i) + phase) / f64::from(corners)).sin_cos();
+                (2.0 * cos, 2.0 * longer * sin)
+            }));
+            let crossings = crossings_of(&Object::of_region("dot", &region([disc])));
+            for crossing in crossings.iter().filter(|crossing| crossing.length() > 1.5) {
+                let off = degrees_off(crossing, LEVEL);
+                assert!(off < 8.0, "{corners} corners, {phase}: {off} degrees");
+            }
+        }
+    }
+    // What is seen to be longer is crossed square to its length.
+    let egg = region([ellipse(0.0, 0.0, 2.0, 2.15)]);
+    let wide = region([ellipse(0.0, 0.0, 2.15, 2.0)]);
+    for (area, direction) in [(egg, LEVEL), (wide, UPRIGHT)] {
+        for crossing in crossings_of(&Object::of_region("egg", &area)) {
+            assert!(crossing.length() < 1.5 || degrees_off(&crossing, direction) < 8.0);
+        }
     }
 }
 
