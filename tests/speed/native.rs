@@ -6,6 +6,7 @@ use hoopwright_sdk::Step;
 pub fn step(name: &str) -> Step {
     match name {
         "align" => hoopwright_align::step(),
+        "border-angles" => hoopwright_border_angles::step(),
         "cut-layers" => hoopwright_cut_layers::step(),
         "drawn-marks" => hoopwright_drawn_marks::step(),
         "join-outlines" => hoopwright_join_outlines::step(),
@@ -28,7 +29,7 @@ pub fn step(name: &str) -> Step {
 pub fn settings_of_unused(name: &str) -> &'static str {
     match name {
         "repeat" => r#"{ "arrangement": "round", "count": 3 }"#,
-        "snap-ends" | "tuck-under" => "{}",
+        "border-angles" | "snap-ends" | "tuck-under" => "{}",
         "transform" => r#"{ "turn": 20, "mirror": "left-right", "keep-original": true }"#,
         other => panic!("the owl uses {other}, or it is tried here"),
     }

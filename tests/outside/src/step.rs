@@ -68,6 +68,7 @@ impl Stock {
 pub fn steps() -> Vec<Step> {
     vec![
         hoopwright_align::step(),
+        hoopwright_border_angles::step(),
         hoopwright_cut_layers::step(),
         hoopwright_drawn_marks::step(),
         hoopwright_join_outlines::step(),
