@@ -33,7 +33,7 @@ pub(crate) fn is_enough(apart: f64, least_turn: f64) -> bool {
     apart >= least_turn - SAME
 }
 
-/// The angle of each fill that shares a border and has none yet, by its place in the design.
+/// The angle of each fill that has none yet and shares a border, or whose kin does, by its place in the design.
 pub(crate) fn chosen(
     fills: &[Option<Fill>],
     borders: &[Border],
@@ -48,7 +48,9 @@ pub(crate) fn chosen(
             many::good(&graph, &choices)
         };
         for (node, choice) in graph.nodes.iter().zip(chosen) {
-            angles[node.place] = Some(choices.angles[choice]);
+            for &place in &node.places {
+                angles[place] = Some(choices.angles[choice]);
+            }
         }
     }
     angles

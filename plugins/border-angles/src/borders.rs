@@ -96,8 +96,6 @@ struct Ground<'a> {
     others: Vec<Option<EdgeGrid>>,
     /// Which objects hide what lies beneath them.
     hides: Vec<bool>,
-    /// Colours of the artwork, by object.
-    colours: Vec<Vec<&'a str>>,
     boxes: Boxes,
     settings: &'a BorderAngles,
 }
@@ -122,7 +120,6 @@ impl<'a> Ground<'a> {
             fills,
             others,
             hides: objects.iter().map(hiding::will_hide).collect(),
-            colours: objects.iter().map(colours).collect(),
             boxes,
             settings,
         }
@@ -187,11 +184,9 @@ impl<'a> Ground<'a> {
         else {
             return false;
         };
-        let (of_one, of_other) = (&self.colours[below], &self.colours[above]);
-        let one_colour = !of_one.is_empty() && of_one == of_other;
         self.objects[below].thread == self.objects[above].thread
             && (one.own.is_none() || other.own.is_none())
-            && (self.settings.one_colour || !one_colour)
+            && one.kin != other.kin
     }
 }
 
@@ -216,14 +211,4 @@ fn pieces([a, b]: [Coord<f64>; 2], pitch: f64) -> impl Iterator<Item = Piece> {
             length: length / count as f64,
         }
     })
-}
-
-/// The colours that an object has in the artwork: a reader of artwork leaves them as tags.
-fn colours(object: &Object) -> Vec<&str> {
-    let is_colour = |tag: &&str| {
-        let digits = tag.strip_prefix('#').unwrap_or_default();
-        digits.len() == 6 && digits.bytes().all(|digit| digit.is_ascii_hexdigit())
-    };
-    let tags = object.tags.iter().map(String::as_str);
-    tags.filter(is_colour).collect()
 }

@@ -1,15 +1,20 @@
 //! Which objects take part.
 
+use crate::BorderAngles;
+use hoopwright_sdk::geometry::clean;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{Area, MultiPolygon};
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::selection;
 use hoopwright_sdk::stitch_making::refuse_giants;
+use std::collections::BTreeMap;
 
 /// A region whose rows have an angle, or can be given one.
 pub(crate) struct Fill {
     /// The angle that it has already, in degrees, and keeps.
     pub own: Option<f64>,
+    /// The first place of those that get one angle with it, its own among them: no border of theirs is to show.
+    pub kin: usize,
     /// Cleaned.
     pub area: MultiPolygon<f64>,
     pub edges: EdgeGrid,
@@ -27,20 +32,41 @@ impl Fill {
 ///
 /// # Errors
 /// When one that can be given an angle is larger than any hoop.
-pub(crate) fn of(objects: &[Object], selected: &[usize]) -> Result<Vec<Option<Fill>>, Failure> {
+pub(crate) fn of(
+    objects: &[Object],
+    selected: &[usize],
+    settings: &BorderAngles,
+) -> Result<Vec<Option<Fill>>, Failure> {
     let is_selected = selection::flags(objects.len(), selected);
-    let fills = objects.iter().zip(is_selected);
-    fills
-        .map(|(object, is_selected)| of_one(object, is_selected))
-        .collect()
+    let mut firsts = BTreeMap::new();
+    let mut fills = Vec::with_capacity(objects.len());
+    for (place, object) in objects.iter().enumerate() {
+        let Some(area) = area(object, is_selected[place])? else {
+            fills.push(None);
+            continue;
+        };
+        let colours = colours(object);
+        let kin = if settings.one_colour || colours.is_empty() {
+            place
+        } else {
+            *firsts.entry((object.thread, colours)).or_insert(place)
+        };
+        fills.push(Some(Fill {
+            own: object.sewing.angle,
+            kin,
+            edges: EdgeGrid::new(&area),
+            area,
+        }));
+    }
+    Ok(fills)
 }
 
-fn of_one(object: &Object, is_selected: bool) -> Result<Option<Fill>, Failure> {
-    let own = object.sewing.angle;
+/// The area of what takes part.
+fn area(object: &Object, is_selected: bool) -> Result<Option<MultiPolygon<f64>>, Failure> {
     let Shape::Region(region) = &object.shape else {
         return Ok(None);
     };
-    if own.is_none() {
+    if object.sewing.angle.is_none() {
         if !is_selected || !object.sewing.direction_marks.is_empty() {
             return Ok(None);
         }
@@ -54,7 +80,15 @@ fn of_one(object: &Object, is_selected: bool) -> Result<Option<Fill>, Failure> {
         }
         refuse_giants(object)?;
     }
-    let area = hoopwright_sdk::geometry::clean(&region.to_multi_polygon());
-    let edges = EdgeGrid::new(&area);
-    Ok(Some(Fill { own, area, edges }))
+    Ok(Some(clean(&region.to_multi_polygon())))
+}
+
+/// The colours that an object has in the artwork: a reader of artwork leaves them as tags.
+fn colours(object: &Object) -> Vec<&str> {
+    let is_colour = |tag: &&str| {
+        let digits = tag.strip_prefix('#').unwrap_or_default();
+        digits.len() == 6 && digits.bytes().all(|digit| digit.is_ascii_hexdigit())
+    };
+    let tags = object.tags.iter().map(String::as_str);
+    tags.filter(is_colour).collect()
 }

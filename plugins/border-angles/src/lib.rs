@@ -27,8 +27,8 @@ settings! {
         pub least_border: f64 = 6.0, in "mm", from 0.5 to 200.0;
         /// Fills no farther apart than this touch. Default 0.3: the thread closes narrower gaps.
         pub gap: f64 = 0.3, in "mm", from 0.05 to 1.0;
-        /// Whether fills of one colour in the artwork are turned as well. Default false: they look like one
-        /// surface there, and most of them are meant to.
+        /// Whether fills of one colour in the artwork are turned from each other as well. Default false: they
+        /// look like one surface there, and all of them get one angle, whether they touch or not.
         pub one_colour: bool = false;
     }
 }
@@ -42,7 +42,7 @@ pub fn border_angles(
     selected: &[usize],
     settings: &BorderAngles,
 ) -> Result<Design, Failure> {
-    let fills = fills::of(&design.objects, selected)?;
+    let fills = fills::of(&design.objects, selected, settings)?;
     let borders = borders::between(&design.objects, &fills, settings);
     let angles = angles::chosen(&fills, &borders, settings);
     for (object, &angle) in design.objects.iter_mut().zip(&angles) {

@@ -139,6 +139,33 @@ fn what_the_artwork_shows_in_one_colour_is_one_surface() {
     assert_eq!(angles(&turned_with(one, &settings)), turned_pair);
 }
 
+/// Bamboo: a leaf touches only one of three pieces of the stem.
+#[test]
+fn one_colour_gets_one_angle_all_over() {
+    let coloured = |id: &str, x: f64, y: f64, wide: f64, high: f64, colour: &str| {
+        let mut object = region(id, &oblong(x, y, wide, high));
+        object.tags = vec![colour.to_owned()];
+        object
+    };
+    let bamboo = || {
+        let mut bamboo = vec![
+            coloured("stem-1", 0., 0., 6., 20., "#6dba31"),
+            coloured("stem-2", 0., 22., 6., 20., "#6dba31"),
+            coloured("stem-3", 0., 44., 6., 20., "#6dba31"),
+            coloured("leaf-1", 6., 5., 20., 9., "#b1e87e"),
+            coloured("leaf-2", 30., 5., 20., 9., "#b1e87e"),
+        ];
+        bamboo[4].thread = 1;
+        bamboo
+    };
+    let (base, other) = (Some(45.), Some(105.));
+    assert_eq!(angles(&turned(bamboo())), [base, base, base, other, None]);
+    // One that has an angle already keeps it, and the others go by what they touch.
+    let mut own = bamboo();
+    own[1].sewing.angle = Some(10.);
+    assert_eq!(angles(&turned(own)), [base, Some(10.), base, other, None]);
+}
+
 #[test]
 fn an_angle_that_is_there_stays_and_others_are_turned_from_it() {
     let chain = |own: f64| {

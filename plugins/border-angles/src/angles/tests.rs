@@ -18,7 +18,7 @@ fn graph(sizes: &[u64], borders: &[(usize, usize, u64)]) -> Graph {
             Some((other, length))
         });
         Node {
-            place,
+            places: vec![place],
             size,
             touches: touches.collect(),
             fixed: Vec::new(),
