@@ -13,6 +13,8 @@ const MARGIN: f64 = 2.0;
 const HAIRLINE: f64 = 0.2;
 /// How wide thread is drawn, in mm: thinner than it lies, so that each stitch is seen.
 const THREAD: f64 = 0.16;
+/// An object's own angle is drawn so far to either side of its middle, in mm.
+const ANGLE_REACH: f64 = 2.0;
 
 /// What lies in `designs`, with some cloth around it.
 pub(super) fn frame(designs: [&Design; 2]) -> Option<Rect<f64>> {
@@ -118,12 +120,21 @@ fn stitches(svg: &mut String, object: &Object, colour: Colour) {
     }
 }
 
-/// Direction marks, and where the object is asked to begin and end.
+/// Direction marks, a line across the middle along an angle of the object's own, and where it is asked to begin
+/// and end.
 fn marks(svg: &mut String, object: &Object) {
     let mut path = PathData::default();
     for mark in &object.sewing.direction_marks {
         path.move_to(mark.tail.into());
         path.line_to(mark.head.into());
+    }
+    let middle = object.shape_bounds().map(|rect| rect.center());
+    if let (Some(angle), Some(middle)) = (object.sewing.angle, middle) {
+        let (sin, cos) = angle.to_radians().sin_cos();
+        // y grows down, and angles turn anticlockwise as seen.
+        let along = Coord { x: cos, y: -sin } * ANGLE_REACH;
+        path.move_to(middle - along);
+        path.line_to(middle + along);
     }
     if !path.is_empty() {
         let _ = write!(svg, r#"<path class="direction" d="{path}"/>"#);

@@ -108,8 +108,8 @@ fn pictures(seen: &Seen) -> Markup {
         }
         p.key {
             "Numbers tell the sewing order and stand where an object begins. Underlay is thin, travel \
-             dashed, a jump dotted, a tie red, a trim crossed. Blue lines are direction marks; a green ring is an \
-             asked start, a red one an asked finish."
+             dashed, a jump dotted, a tie red, a trim crossed. Blue lines are direction marks, or \
+             an angle of an object's own; a green ring is an asked start, a red one an asked finish."
         }
     }
 }

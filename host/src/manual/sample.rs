@@ -21,6 +21,8 @@ pub(super) struct Sample {
     drawn: Design,
     marked: Design,
     sewn: Design,
+    /// Drawn, and all in one thread.
+    one_thread: Design,
 }
 
 /// What a step did, or why there is nothing to see.
@@ -59,15 +61,20 @@ impl Sample {
                 sewn = after.unwrap_or(sewn);
             }
         }
+        let mut one_thread = drawn.clone();
+        for object in &mut one_thread.objects {
+            object.thread = 0;
+        }
         Ok(Self {
             drawn,
             marked,
             sewn,
+            one_thread,
         })
     }
 
     /// Sends the sample through a step: with the first example of its manual, or with its defaults. A
-    /// step that leaves drawn objects alone gets them with their marks, or sewn.
+    /// step that leaves drawn objects alone gets them with their marks, or sewn, or in one thread.
     pub fn through(&self, plugin: &Arc<Plugin>, sandbox: &Sandbox) -> Seen {
         let fits = |text: &String| {
             let value = serde_json::from_str::<Value>(text);
@@ -76,7 +83,7 @@ impl Sample {
         let example = json_blocks(&plugin.manual).into_iter().find(fits);
         let settings = example.unwrap_or_else(|| "{}".to_owned());
         let mut seen = Seen::Unchanged;
-        for before in [&self.drawn, &self.marked, &self.sewn] {
+        for before in [&self.drawn, &self.marked, &self.sewn, &self.one_thread] {
             match through(before, plugin, sandbox, &settings, &|_| true) {
                 Ok(after) if after != *before => {
                     return Seen::Changed {
