@@ -23,7 +23,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     let host = PathBuf::from(env::var("CARGO_MANIFEST_DIR")?);
     let root = host.parent().ok_or("the host crate has no parent folder")?;
     let out = PathBuf::from(env::var("OUT_DIR")?);
-    // Not all of `sdk`: the cookbook in it is no part of the stock steps.
+    // Not all of `sdk`: the cookbook in it is no part of the stock steps. Relative, so that a target folder that
+    // two copies of the sources share watches the copy that is built.
     for watched in [
         "plugins",
         "sdk/Cargo.toml",
@@ -33,7 +34,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         "Cargo.toml",
         "Cargo.lock",
     ] {
-        println!("cargo::rerun-if-changed={}", root.join(watched).display());
+        println!("cargo::rerun-if-changed=../{watched}");
     }
     println!("cargo::rerun-if-changed=build.rs");
     println!("cargo::rerun-if-changed=build");
