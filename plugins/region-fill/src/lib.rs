@@ -16,6 +16,7 @@ mod remarks;
 mod seam;
 mod short;
 mod straight;
+mod turn;
 mod underlay;
 
 use geometry::measure;

@@ -1,6 +1,7 @@
 //! The thread's way through one part of a region: needle points on the cloth, in order.
 
 use crate::short;
+use crate::turn::{Turn, is_row};
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::{Coord, LineString};
 use hoopwright_sdk::geometry::measure::distance;
@@ -190,20 +191,30 @@ impl<'a> Seam<'a> {
                 kept.push(point);
                 continue;
             }
-            let before = kept.len().checked_sub(2).map(|i| kept[i]);
             let next = points.get(i + 1).copied();
-            // Without this point; without the one before.
-            let skip =
-                next.is_none_or(|next| fits(last, next) && allow(last.at, next.at, next.role));
-            let replace = before.is_some_and(|before| {
-                fits(before, point)
-                    && distance(before.at, point.at) >= wanted
-                    && allow(before.at, point.at, point.role)
+            let turn = Turn {
+                shortest: limits.shortest,
+                allow,
+                fits: &fits,
+            };
+            if both_matter && turn.outdoes(&kept, &points[i..]) {
+                turn.take(&mut kept, point);
+                continue;
+            }
+            let begins_row = is_row(points[i..].iter(), limits.shortest);
+            // Without this point: also where the next takes the place of the last.
+            let skip = next.is_none_or(|next| {
+                (fits(last, next) && allow(last.at, next.at, next.role))
+                    || (!point.place_matters && turn.outdoes(&kept, &points[i + 1..]))
             });
             // The thread's end counts as well.
-            let prefers_replace = (point.place_matters || next.is_none()) && !last.place_matters;
-            if replace && (prefers_replace || !skip) {
-                kept.pop();
+            let counts = (point.place_matters || next.is_none()) && !last.place_matters;
+            let sews =
+                |from: NeedlePoint| fits(from, point) && allow(from.at, point.at, point.role);
+            if (counts || !skip)
+                && let Some(left) = before(&kept, point, counts && begins_row, wanted, sews)
+            {
+                kept.truncate(left);
                 kept.push(point);
             } else if skip {
                 // The thread already lies here.
@@ -216,6 +227,28 @@ impl<'a> Seam<'a> {
         short::settle(&mut kept, allow, &|role| limits.longest(role) + 1e-9);
         halved(kept)
     }
+}
+
+/// How many of `kept` stay where `point`, which lies too near to the last, takes its place, so that a stitch
+/// of at least `wanted` mm `sews` from what stays. One that `counts` takes the places of more that are only
+/// on the way, as long as they are too near as well.
+fn before(
+    kept: &[NeedlePoint],
+    point: NeedlePoint,
+    counts: bool,
+    wanted: f64,
+    sews: impl Fn(NeedlePoint) -> bool,
+) -> Option<usize> {
+    for left in (1..kept.len()).rev() {
+        let from = kept[left - 1];
+        if distance(from.at, point.at) >= wanted {
+            return sews(from).then_some(left);
+        }
+        if from.place_matters || !counts {
+            break;
+        }
+    }
+    None
 }
 
 /// With a needle point in the middle of what is longer than a machine's stitch: where a region is narrower
@@ -316,6 +349,23 @@ mod tests {
             seam.needle(at(x), StitchRole::Cover);
         }
         assert_eq!(xs(seam), [0.0, 4.0, 6.05, 8.1]);
+    }
+
+    /// A travel turns back to where a row begins: no step of it is a millimetre away from there.
+    #[test]
+    fn a_row_keeps_its_beginning_after_a_travel() {
+        use StitchRole::{Cover, Travel};
+        let mut seam = Seam::new(LIMITS, &|_, _, _| true);
+        for (x, y, role, matters) in [
+            (-2.0, 0.0, Cover, true),
+            (0.0, 0.0, Travel, false),
+            (1.0, 0.0, Travel, false),
+            (0.5, 0.55, Cover, true),
+            (4.0, 0.55, Cover, true),
+        ] {
+            seam.push(Coord { x, y }, role, matters);
+        }
+        assert_eq!(xs(seam), [-2.0, 0.5, 4.0]);
     }
 
     /// Round a corner that must be kept to, no stitch is shorter than half a millimetre.

@@ -8,6 +8,7 @@ mod flow_inside;
 mod flow_large;
 mod hidden_travel;
 mod measures;
+mod notches;
 mod odd_shapes;
 mod one_thread;
 mod outline;
