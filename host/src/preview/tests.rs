@@ -46,7 +46,6 @@ fn lines(lines: &[([u8; 3], [Coord<f64>; 2])]) -> Design {
         .enumerate()
         .map(|(i, (_, [from, to]))| {
             let mut list = StitchList::new();
-            list.trim(*from);
             list.needle(StitchRole::Cover, *from);
             list.needle(StitchRole::Cover, *to);
             let mut object = Object::new(&format!("line-{i}"), Shape::Manual);

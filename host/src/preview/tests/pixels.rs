@@ -137,7 +137,15 @@ fn the_order_of_rows_does_not_change_the_light() {
         if upwards {
             rows.reverse();
         }
-        let picture = drawn(&lines(&rows), &plain(50.0));
+        let mut design = lines(&rows);
+        for (object, (_, [from, _])) in design.objects.iter_mut().zip(&rows) {
+            // No thread lies loose from row to row.
+            let mut cut = StitchList::new();
+            cut.trim(*from);
+            let sewn = std::mem::replace(&mut object.stitches, cut.into_blocks());
+            object.stitches.extend(sewn);
+        }
+        let picture = drawn(&design, &plain(50.0));
         let mut sum = 0;
         for i in 0..200 {
             sum += u32::from(picture.at(10.0, 7.0 + f64::from(i) * 0.02)[0]);
