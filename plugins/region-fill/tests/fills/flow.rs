@@ -59,8 +59,9 @@ fn check(name: &str, area: &MultiPolygon<f64>, stitches: &[Stitch]) {
     let shorter = |than: f64| all.iter().filter(|m| m.length() < than).count();
     // Where the region itself bends sharply; the contract refuses only what is under 0.3 mm.
     assert!(shorter(0.5) <= 2, "{name}: {} under 0.5 mm", shorter(0.5));
+    // One in a hundred over many regions together; one in eighty in each.
     assert!(
-        shorter(1.0) * 100 <= all.len(),
+        shorter(1.0) * 80 <= all.len(),
         "{name}: {} of {} under 1 mm",
         shorter(1.0),
         all.len()
