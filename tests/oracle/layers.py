@@ -7,7 +7,8 @@ every object, GEOS tells what of it showed before (no later object hides it) and
 after. It must hold that
 
 - nothing is covered that was not covered before, and what shows stays covered, but for what the
-  step says it left out as too small for a thread: to within an edge of 2 um;
+  step says it left out as too small for a thread, and for lines beneath lines of their own thread: to
+  within an edge of 2 um;
 - what is left beneath others lies within the largest underlap that the settings give of what
   shows, or is a hole too small to be cut;
 - cutting again takes no more than 2 % of what is left: a hole may come to lie on the other side of a
@@ -137,6 +138,12 @@ def hides(shape, settings):
     return name == "region" or name == "lines" and value["width"] >= settings["line-hides-from"]
 
 
+def covers_as_fine(fine, lower):
+    """Whether a fine line may hide a line that lies lower."""
+    widths = [max(case(one["shape"])[1]["width"], THREAD) for one in (fine, lower)]
+    return fine["thread"] == lower["thread"] and widths[0] >= widths[1]
+
+
 def worth(area):
     """Without what lies within a hair of the edge, and without specks."""
     core = area.buffer(-HAIR / 2 - EDGE)
@@ -155,6 +162,7 @@ def judge(told):
     if order != [one["id"] for one in told["after"]["objects"]]:
         wrong.append("the order changed")
     above, surely_above = Polygon(), Polygon()
+    fine = []
     figures = {"before": 0.0, "after": 0.0, "hidden": 0.0, "lost": 0.0, "covered": 0.0}
     all_before, all_after = [], []
     most = max(settings["under-fills"], settings["under-narrow"], settings["under-lines"])
@@ -163,6 +171,10 @@ def judge(told):
         # Lines are compared with round ends before, so that all that may show counts.
         before = area_of(one["shape"])
         shown = before.difference(above)
+        if case(one["shape"])[0] == "lines":
+            # A fine line hides those of its own thread that are no wider.
+            alike = [area for other, area in fine if covers_as_fine(other, one)]
+            shown = shown.difference(shapely.union_all(alike))
         after = area_of(left[one["id"]]["shape"]) if one["id"] in left else Polygon()
         grew = after.difference(before.buffer(EDGE)).area
         if grew > 0.01:
@@ -183,6 +195,8 @@ def judge(told):
                 wide = shapely.get_parts(part.buffer(-half).buffer(half))
                 if max((one.area for one in wide), default=0) > settings["least-cut-area"] + 0.5:
                     wrong.append(f"{one['id']} keeps {part.area:.1f} mm2 that are hidden")
+        if case(one["shape"])[0] == "lines" and not hides(one["shape"], settings):
+            fine.append((one, before))
         if hides(one["shape"], settings):
             above = above.union(before)
             surely_above = surely_above.union(area_of(one["shape"], surely=True))

@@ -43,6 +43,11 @@ def judged(work):
         wrong.append("objects are lost or doubled")
         return {"name": name, "wrong": wrong}
     wrong += [f"{a} must come before {b}" for a, b in pairs if position[a] > position[b]]
+    # The other way round only where what is sewn after both hides it.
+    for a, b in unclear:
+        after = [c for c in range(b + 1, len(given)) if position[c] > max(position[a], position[b])]
+        if position[a] > position[b] and overlaps.shows(a, b, shapes, after):
+            wrong.append(f"{a} must come before {b}: what they share is seen")
     sure = search.closure(pairs, len(given))
     may = search.closure(pairs + unclear, len(given))
     wrong += [f"{a} need not come before {b}" for a, b in plan["before"] if a not in may[b]]
