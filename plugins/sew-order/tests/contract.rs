@@ -96,7 +96,8 @@ fn settings() -> impl Strategy<Value = SewOrder> {
     })
 }
 
-/// Whether two boxes share more than the tolerance and more than a hair, by plain arithmetic.
+/// Whether two boxes share more than a hair, and more than what may lie hidden beneath what is sewn after both
+/// (1 mm²), by plain arithmetic.
 fn boxes_overlap(a: &Drawn, b: &Drawn) -> bool {
     let along = |a0: f64, a1: f64, b0: f64, b1: f64| (a1.min(b1) - a0.max(b0)).max(0.0);
     let (wide, high) = (
@@ -104,7 +105,7 @@ fn boxes_overlap(a: &Drawn, b: &Drawn) -> bool {
         along(a.y, a.y + a.side, b.y, b.y + b.side),
     );
     let boxes = [a, b].iter().all(|d| !d.line && !d.by_hand);
-    boxes && wide * high > 0.11 && wide.min(high) > 0.11
+    boxes && wide * high > 1.01 && wide.min(high) > 0.11
 }
 
 fn changes(design: &Design) -> usize {
