@@ -9,6 +9,9 @@ use serde::Serialize;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
+/// How many findings of one kind are told one by one, where a file may have any number of them.
+pub(crate) const EACH: usize = 20;
+
 /// How serious a diagnostic is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -94,6 +97,12 @@ impl Diagnostic {
             help: None,
             choice: None,
         }
+    }
+
+    /// Tells how many more of a kind there are than are told one by one.
+    pub(crate) fn more(severity: Severity, code: &'static str, count: usize) -> Self {
+        let message = format!("and {count} more of the kind \"{code}\"");
+        Self::new(severity, code, message)
     }
 
     /// Names the file it is about.

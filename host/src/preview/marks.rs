@@ -15,8 +15,8 @@ use super::overlay::{Mark, Overlay};
 use super::plan::sound;
 use crate::design::{Design, StitchRole};
 use crate::diagnostics::Severity;
+use crate::formats::dst::Route;
 use crate::formats::dst::route::{NeedlePoint, Way};
-use crate::formats::dst::{Machine, Route};
 use geo::{BoundingRect as _, Coord, MultiPolygon};
 
 /// So many lines are one figure at most, so that none takes much memory to draw.
@@ -32,17 +32,12 @@ struct Ways {
     starts: Vec<Vec<Coord<f64>>>,
 }
 
-/// Needle points, travel and trims, as far as `options` ask for them: those of a machine with the
-/// usual settings.
-pub fn ways(design: &Design, options: &PreviewOptions, unit: f64) -> Vec<Figure> {
+/// Needle points, travel and trims along the design's `route`, as far as `options` ask for them.
+pub fn ways(design: &Design, route: &Route, options: &PreviewOptions, unit: f64) -> Vec<Figure> {
     if !(options.needle_points || options.travel || options.trims) {
         return Vec::new();
     }
-    // What cannot be sewn has no ways.
-    let Ok((route, _)) = Route::plan(design, &Machine::default()) else {
-        return Vec::new();
-    };
-    let ways = Ways::of(design, &route, unit);
+    let ways = Ways::of(design, route, unit);
     let mut figures = Vec::new();
     if options.travel {
         add(&mut figures, "travel", ways.travel, 0.15 * unit, None);

@@ -54,7 +54,8 @@ const SEEN: f64 = 1e-3;
 impl Plan {
     /// Plans the picture of `design`.
     pub fn new(design: &Design, options: &PreviewOptions) -> Self {
-        let layers = layers(design, options.thread_width);
+        let route = route(design);
+        let layers = layers_along(design, route.as_ref(), options.thread_width);
         let sewn = bounds(sound_places(design));
         let page = [design.page.least, design.page.greatest].map(Coord::from);
         let page = bounds(page.into_iter().filter(sound));
@@ -63,7 +64,9 @@ impl Plan {
         let frame = surroundings::frame(seen, options);
         let unit = surroundings::unit(frame);
         let mut figures = surroundings::hoop(options, unit);
-        figures.extend(marks::ways(design, options, unit));
+        if let Some(route) = &route {
+            figures.extend(marks::ways(design, route, options, unit));
+        }
         figures.extend(marks::overlay(&options.overlay, unit));
         if options.scale_bar {
             figures.push(surroundings::scale_bar(frame, options.fabric, unit));
@@ -91,9 +94,13 @@ fn sound_places(design: &Design) -> impl Iterator<Item = Coord<f64>> + '_ {
 /// The thread of a whole design, in sewing order. A 40 weight thread is `width` mm thick. With what the
 /// machine does not cut between two objects, or within one: it lies loose on what was sewn before.
 pub fn layers(design: &Design, width: f64) -> Vec<Layer> {
+    layers_along(design, route(design).as_ref(), width)
+}
+
+fn layers_along(design: &Design, route: Option<&Route>, width: f64) -> Vec<Layer> {
     let mut layers = Vec::new();
     let mut before = None;
-    let mut carried = carried(design);
+    let mut carried = route.map_or_else(BTreeMap::new, |route| carried(design, route));
     for (place, object) in design.objects.iter().enumerate() {
         let thread = design.threads.get(object.thread as usize);
         let colour = Colour::of_object(design, object);
@@ -110,13 +117,14 @@ pub fn layers(design: &Design, width: f64) -> Vec<Layer> {
     layers
 }
 
-/// The ways to each object on which the thread lies loose, uncut: those of a machine with the usual settings.
-fn carried(design: &Design) -> BTreeMap<usize, Vec<Line>> {
+/// The way of a machine with the usual settings through the design. What cannot be sewn has none.
+fn route(design: &Design) -> Option<Route> {
+    Some(Route::plan(design, &Machine::default()).ok()?.0)
+}
+
+/// The ways to each object on which the thread lies loose, uncut.
+fn carried(design: &Design, route: &Route) -> BTreeMap<usize, Vec<Line>> {
     let mut carried: BTreeMap<usize, Vec<Line>> = BTreeMap::new();
-    // What cannot be sewn has no ways.
-    let Ok((route, _)) = Route::plan(design, &Machine::default()) else {
-        return carried;
-    };
     let mut before: Option<Coord<f64>> = None;
     for point in route.needle_points(design) {
         let from = before.replace(point.at);

@@ -2,13 +2,10 @@
 
 use super::{Colour, Rack, RackThread};
 use crate::design::{Design, Thread, texts};
-use crate::diagnostics::{Diagnostic, Severity};
+use crate::diagnostics::{Diagnostic, EACH, Severity};
 use palette::color_difference::Ciede2000;
 use palette::{IntoColor as _, Lab, Srgb};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// So many findings of one kind are told one by one, those first that lie farthest off.
-const EACH: usize = 20;
 
 /// How far the nearest thread may be unless the pipeline says: a difference above this shows at
 /// arm's length. Common practice puts the limit of an acceptable match between 3 and 6.
@@ -110,8 +107,7 @@ fn farthest(findings: Vec<(f64, Diagnostic)>) -> Vec<Diagnostic> {
         places.sort_by(|&a, &b| findings[b].0.total_cmp(&findings[a].0));
         let rest = places.split_off(EACH.min(places.len()));
         if !rest.is_empty() {
-            let message = format!("and {} more of the kind \"{code}\"", rest.len());
-            more.push(Diagnostic::new(severity, code, message));
+            more.push(Diagnostic::more(severity, code, rest.len()));
         }
         left_out.extend(rest);
     }

@@ -96,16 +96,15 @@ fn settings() -> impl Strategy<Value = SewOrder> {
     })
 }
 
-/// Whether two boxes share more than a hair, and more than what may lie hidden beneath what is sewn after both
-/// (1 mm²), by plain arithmetic.
-fn boxes_overlap(a: &Drawn, b: &Drawn) -> bool {
+/// What two boxes share in mm², where it is more than the tolerance and more than a hair, by plain arithmetic.
+fn boxes_overlap(a: &Drawn, b: &Drawn) -> Option<f64> {
     let along = |a0: f64, a1: f64, b0: f64, b1: f64| (a1.min(b1) - a0.max(b0)).max(0.0);
     let (wide, high) = (
         along(a.x, a.x + a.side, b.x, b.x + b.side),
         along(a.y, a.y + a.side, b.y, b.y + b.side),
     );
     let boxes = [a, b].iter().all(|d| !d.line && !d.by_hand);
-    boxes && wide * high > 1.01 && wide.min(high) > 0.11
+    (boxes && wide * high > 0.11 && wide.min(high) > 0.11).then_some(wide * high)
 }
 
 fn changes(design: &Design) -> usize {
@@ -132,7 +131,11 @@ proptest! {
         for later in 0..drawings.len() {
             for first in 0..later {
                 let unselected = !drawings[first].selected && !drawings[later].selected;
-                if unselected || boxes_overlap(&drawings[first], &drawings[later]) {
+                let shared = boxes_overlap(&drawings[first], &drawings[later]);
+                // Up to 1 mm² may lie hidden: beneath what was drawn after both, and is sewn so.
+                let hidden = || (later + 1..drawings.len()).any(|above| place(above) > place(first));
+                let free = shared.is_none_or(|shared| shared <= 1.01 && hidden());
+                if unselected || !free {
                     prop_assert!(place(first) < place(later), "{first} before {later}");
                 }
             }

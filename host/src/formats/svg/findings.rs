@@ -1,12 +1,9 @@
 //! Findings, kept short: of each kind only the first few are told one by one.
 
 use super::source::{Source, tag_range};
-use crate::diagnostics::{Diagnostic, Severity};
+use crate::diagnostics::{Diagnostic, EACH, Severity};
 use roxmltree::Node;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// How many findings of one kind are told one by one.
-pub(super) const EACH: usize = 20;
 
 struct Kind {
     severity: Severity,
@@ -114,8 +111,7 @@ impl<'s, 'a> Findings<'s, 'a> {
         for (code, kind) in self.kinds {
             if kind.count > EACH {
                 let more = kind.count - EACH;
-                let message = format!("and {more} more of the kind \"{code}\"");
-                told.push(Diagnostic::new(kind.severity, code, message).in_file(self.source.file));
+                told.push(Diagnostic::more(kind.severity, code, more).in_file(self.source.file));
             }
         }
         told

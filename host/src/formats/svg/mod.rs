@@ -161,7 +161,7 @@ fn read_here(text: &str, file: &Path, scale: Scale) -> Result<Reading, Failed> {
         threads: drawing.palette.into_threads(),
         objects: drawing.objects,
     };
-    on_page::look(&design, scale, &source, &mut findings);
+    on_page::look(&design, page.rect(), scale, &source, &mut findings);
     Ok(Reading {
         design,
         findings: findings.into_sorted(),

@@ -7,7 +7,7 @@ use super::source::Source;
 use crate::design::{Design, Shape, bounds};
 use crate::diagnostics::Severity;
 use crate::rack::Colour;
-use geo::{Area, Coord, Rect};
+use geo::{Area, Rect};
 
 /// A drawing that takes up a smaller share of its page's width and of its height is lost on it.
 const LOST: f64 = 0.5;
@@ -18,23 +18,20 @@ const PAPER: f64 = 0.99;
 /// Paper is as light as this in red, green and blue.
 const WHITE: u8 = 250;
 
-/// Tells of a drawing that is small on a page which was given a size, and of a shape beneath all others
+/// Tells of a drawing that is small on its `page`, which was given a size, and of a shape beneath all others
 /// that may be only the paper.
 pub(super) fn look(
     design: &Design,
+    page: Rect<f64>,
     scale: Scale,
     source: &Source<'_>,
     findings: &mut Findings<'_, '_>,
 ) {
     let root = Some(source.xml.root_element());
-    let page = Rect::new(
-        Coord::from(design.page.least),
-        Coord::from(design.page.greatest),
-    );
     let rects = design
         .objects
         .iter()
-        .filter_map(|object| object.shape.bounds());
+        .filter_map(|object| object.shape_bounds());
     let drawn = bounds(rects.flat_map(|rect| [rect.min(), rect.max()]));
     if let Some(drawn) = drawn.filter(|_| scale != Scale::AsDrawn)
         && drawn.width() < LOST * page.width()

@@ -6,13 +6,13 @@ use super::drawing::{Clips, Paint, Painted, Walk};
 use super::paint::{self, Was};
 use super::source::spoken;
 use crate::design::valid::FARTHEST;
-use crate::design::{Lines, Polyline};
+use crate::design::{Lines, Polyline, THREAD_WIDTH};
 use crate::diagnostics::Severity;
 use crate::rack::Colour;
 use geo::{BoundingRect, Coord, LineString, MultiPolygon, Polygon};
 use hoopwright_geometry::area::{clean, from_rings, intersection};
 use hoopwright_geometry::curves::Subpath;
-use hoopwright_geometry::measure::distance;
+use hoopwright_geometry::measure::{distance, way_length};
 use hoopwright_geometry::offset;
 use kurbo::Affine;
 use std::cmp::Ordering;
@@ -24,10 +24,6 @@ const CAP_CORNERS: usize = 64;
 /// Round caps cover as much as if the line were longer at either end by this part of its width: a quarter of
 /// a disc's area over its diameter, half of each end's.
 const CAP_REACH: f64 = std::f64::consts::PI / 8.0;
-
-/// The thread's own half width, in mm, by which a sewn line is longer than its needle points (40 weight,
-/// about 0.4 mm: common practice).
-const THREAD_REACH: f64 = 0.2;
 
 impl Walk<'_, '_, '_, '_> {
     pub(super) fn fill(
@@ -96,7 +92,8 @@ impl Walk<'_, '_, '_, '_> {
         }
         let reach = match stroke.linecap() {
             usvg::LineCap::Square => width / 2.0,
-            usvg::LineCap::Round => (CAP_REACH * width - THREAD_REACH).max(0.0),
+            // The last needle point's thread itself lies half its width beyond it.
+            usvg::LineCap::Round => (CAP_REACH * width - THREAD_WIDTH / 2.0).max(0.0),
             usvg::LineCap::Butt => 0.0,
         };
         let paths = lines
@@ -241,8 +238,7 @@ fn as_written(width: f64) -> f64 {
 
 /// Whether a stroke so wide with round caps is hardly more than its caps: a dot, or no longer than wide.
 fn is_pill(subpath: &Subpath, width: f64) -> bool {
-    let steps = subpath.corners.windows(2);
-    !subpath.closed && steps.map(|pair| distance(pair[0], pair[1])).sum::<f64>() < width
+    !subpath.closed && way_length(&subpath.corners) < width
 }
 
 /// The line's corners, its open ends drawn out by `reach` mm: SVG 2 section 13.5.4, a square cap reaches half the

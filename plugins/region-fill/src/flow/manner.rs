@@ -70,8 +70,8 @@ impl Manner {
             return Vec::new();
         };
         // From just inside the ends, which may lie on the edge itself.
-        let exits =
-            [first.reversed(), *last].map(|run| away(run.leaves(lines).0, later, lines, edges));
+        let inside = [first.reversed(), *last].map(|run| run.leaves(lines).0);
+        let exits = away(inside, later, lines, edges);
         let meeting = (exits[0].min(exits[1]) > SHORT_EXIT)
             .then(|| meeting(chain, parent, chains, lines, edges))
             .flatten();
@@ -156,15 +156,16 @@ impl Meeting {
     }
 }
 
-/// How far a place lies from a chain, straight through the region; infinitely far where no such way
-/// leads to it.
-fn away(from: Coord<f64>, chain: &Chain, lines: &Streamlines, edges: &EdgeGrid) -> f64 {
-    let mut nearest = f64::INFINITY;
+/// How far places lie from a chain, straight through the region; infinitely far where no such way leads to it.
+fn away(from: [Coord<f64>; 2], chain: &Chain, lines: &Streamlines, edges: &EdgeGrid) -> [f64; 2] {
+    let mut nearest = [f64::INFINITY; 2];
     for run in chain {
         for at in run.points(lines).into_iter().step_by(SPARSE) {
-            let away = distance(at, from);
-            if away < nearest && edges.first_meeting(from, at).is_none() {
-                nearest = away;
+            for (nearest, from) in nearest.iter_mut().zip(from) {
+                let away = distance(at, from);
+                if away < *nearest && edges.first_meeting(from, at).is_none() {
+                    *nearest = away;
+                }
             }
         }
     }

@@ -170,11 +170,21 @@ impl Samples {
 
     /// Calls `see` with each sample within `reach` mm of a place, and a few more.
     pub fn around(&self, at: Coord<f64>, reach: f64, mut see: impl FnMut(usize, &Sample)) {
-        let reach = Coord { x: reach, y: reach };
-        self.any(at - reach, at + reach, |i, sample| {
+        self.any_around(at, reach, |i, sample| {
             see(i, sample);
             false
         });
+    }
+
+    /// Whether `holds` is true of a sample within `reach` mm of a place, or of one of a few more.
+    pub fn any_around(
+        &self,
+        at: Coord<f64>,
+        reach: f64,
+        holds: impl FnMut(usize, &Sample) -> bool,
+    ) -> bool {
+        let reach = Coord { x: reach, y: reach };
+        self.any(at - reach, at + reach, holds)
     }
 
     /// How many cells the grid has.

@@ -2,6 +2,7 @@
 
 use crate::flow::chains::Run;
 use crate::flow::streamlines::Streamlines;
+use hoopwright_sdk::THREAD_BODY;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{Coord, Rect};
 use hoopwright_sdk::geometry::measure::distance;
@@ -22,7 +23,7 @@ const MOST_SQUARES: f64 = 1e6;
 
 /// What lies no farther than this from a line, in mm, lies under its thread: half a thread's width. Nor
 /// does what lies between two neighbouring lines show, farther apart though they be.
-const HIDDEN: f64 = 0.125;
+const HIDDEN: f64 = THREAD_BODY / 2.0;
 
 /// So far from a line lies what is between it and the next, in spacings of samples.
 const BETWEEN: f64 = 1.2;
@@ -349,11 +350,10 @@ impl<'a> Ways<'a> {
 
     /// Whether a line that is still to be sewn will cover a place.
     fn hides(&self, at: Coord<f64>) -> bool {
-        let mut hides = false;
-        self.lines.samples.around(at, self.hidden, |i, sample| {
-            hides |= !self.sewn[i] && distance(sample.at, at) <= self.hidden;
-        });
-        hides
+        let samples = &self.lines.samples;
+        samples.any_around(at, self.hidden, |i, sample| {
+            !self.sewn[i] && distance(sample.at, at) <= self.hidden
+        })
     }
 
     fn straight(&self, a: Coord<f64>, b: Coord<f64>) -> bool {
