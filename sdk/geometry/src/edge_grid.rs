@@ -253,16 +253,19 @@ impl EdgeGrid {
     /// nothing where it meets none.
     pub fn first_meeting(&self, a: Coord<f64>, b: Coord<f64>) -> Option<f64> {
         let mut first: Option<f64> = None;
-        for &number in self.cells_near([a, b], 0.0).flatten() {
-            let [c, d] = self.edges[number as usize].ends;
-            if let Some([at, on_edge]) = crossing((a, b - a), (c, d - c))
-                && (0.0..=1.0).contains(&at)
-                && (0.0..=1.0).contains(&on_edge)
-                && first.is_none_or(|first| at < first)
-            {
-                first = Some(at);
+        // Not all cells between the two: of a long way that leans, hardly any are on it.
+        self.along([a, b], |row, column| {
+            for &number in &self.cells[row * self.across + column] {
+                let [c, d] = self.edges[number as usize].ends;
+                if let Some([at, on_edge]) = crossing((a, b - a), (c, d - c))
+                    && (0.0..=1.0).contains(&at)
+                    && (0.0..=1.0).contains(&on_edge)
+                    && first.is_none_or(|first| at < first)
+                {
+                    first = Some(at);
+                }
             }
-        }
+        });
         first
     }
 

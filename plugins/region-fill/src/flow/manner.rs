@@ -158,18 +158,23 @@ impl Meeting {
 
 /// How far places lie from a chain, straight through the region; infinitely far where no such way leads to it.
 fn away(from: [Coord<f64>; 2], chain: &Chain, lines: &Streamlines, edges: &EdgeGrid) -> [f64; 2] {
-    let mut nearest = [f64::INFINITY; 2];
-    for run in chain {
-        for at in run.points(lines).into_iter().step_by(SPARSE) {
-            for (nearest, from) in nearest.iter_mut().zip(from) {
-                let away = distance(at, from);
-                if away < *nearest && edges.first_meeting(from, at).is_none() {
-                    *nearest = away;
-                }
-            }
-        }
-    }
-    nearest
+    let places: Vec<Coord<f64>> = chain
+        .iter()
+        .flat_map(|run| run.points(lines).into_iter().step_by(SPARSE))
+        .collect();
+    let nearer = |a: &(f64, Coord<f64>), b: &(f64, Coord<f64>)| a.0.total_cmp(&b.0);
+    from.map(|from| {
+        let ways = places.iter().map(|&at| (distance(at, from), at));
+        let open = |&(_, at): &(f64, Coord<f64>)| edges.first_meeting(from, at).is_none();
+        // Whether the edge stands between is dear to ask. Mostly it does not, of the nearest.
+        let nearest = ways.clone().min_by(nearer).filter(open);
+        let found = nearest.or_else(|| {
+            let mut ways: Vec<_> = ways.collect();
+            ways.sort_unstable_by(nearer);
+            ways.into_iter().find(open)
+        });
+        found.map_or(f64::INFINITY, |way| way.0)
+    })
 }
 
 /// The place of a chain beside its parent from which both its ends are sewn with the least way between

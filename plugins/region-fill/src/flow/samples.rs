@@ -230,8 +230,22 @@ impl Samples {
         most: Coord<f64>,
         mut holds: impl FnMut(usize, &Sample) -> bool,
     ) -> bool {
-        self.cells_between(least, most)
-            .any(|cell| self.in_cell(cell).any(|(i, sample)| holds(i, sample)))
+        // Plain loops: this is asked for every sample, and chained iterators took twice as long.
+        let (left, right) = (self.column(least.x), self.column(most.x));
+        for row in self.row(least.y)..=self.row(most.y) {
+            let first = row * self.columns;
+            for &last in &self.last[first + left..=first + right] {
+                let mut next = last;
+                while next != NONE {
+                    let sample = self.sample(next as usize);
+                    if holds(next as usize, sample) {
+                        return true;
+                    }
+                    next = sample.before;
+                }
+            }
+        }
+        false
     }
 
     /// Whether a place lies nearer than `limit` to a line, measured across that line. A line's own
