@@ -73,7 +73,7 @@ impl Shown {
 /// as a part of it, so that corners do.
 pub(crate) fn narrower(area: &MultiPolygon<f64>, width: f64, reach: f64) -> MultiPolygon<f64> {
     let rough = thinned(area.clone(), STRAY);
-    let core = grow(&rough, -width / 2.0);
+    let core = thinned(grow(&rough, -width / 2.0), STRAY);
     let wide = grow(&core, width / 2.0 + reach);
     let is_corner = |part: &Polygon<f64>| {
         let long = part.bounding_rect();
@@ -110,7 +110,7 @@ fn hairs(narrow: &MultiPolygon<f64>, uppers: &[&Upper], width: f64) -> MultiPoly
         let near = together(near.copied());
         // Only what of the uppers lies around the part need grow.
         let near = intersection(&near, &around.to_polygon().into());
-        intersection(&part, &grow(&near, width))
+        intersection(&part, &grow(&thinned(near, STRAY), width))
     });
     beside.collect()
 }

@@ -16,6 +16,9 @@ use hoopwright_sdk::geometry::offset;
 /// Edge runs shorter than this are left out, in mm: three stitches of 1 mm.
 const SHORTEST_RING: f64 = 3.0;
 
+/// The runs along the edge follow it this closely, in mm.
+const ROUGH: f64 = 0.02;
+
 /// Where edges are to be spared, rows across end this much farther inside than the edge run, in mm: that
 /// carries the edge.
 const CLEAR_OF_EDGE_RUN: f64 = 1.0;
@@ -166,7 +169,9 @@ impl<'a> Ready<'a> {
 
 /// Runs along each edge, a little inside.
 fn rings(polygon: &Polygon<f64>, recipe: &Recipe) -> Vec<LineString<f64>> {
-    let inner = offset::grow(&polygon.clone().into(), -recipe.underlay_inset);
+    // Small rounds turned inside out cross themselves over and over: their finer corners are not needed.
+    let rough = offset::thinned(polygon.clone().into(), ROUGH);
+    let inner = offset::grow(&rough, -recipe.underlay_inset);
     inner
         .into_iter()
         .flat_map(|polygon| {
