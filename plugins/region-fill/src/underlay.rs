@@ -17,7 +17,7 @@ use hoopwright_sdk::geometry::offset;
 const SHORTEST_RING: f64 = 3.0;
 
 /// The runs along the edge follow it this closely, in mm.
-const ROUGH: f64 = 0.02;
+const ROUGH: f64 = 0.01;
 
 /// Where edges are to be spared, rows across end this much farther inside than the edge run, in mm: that
 /// carries the edge.

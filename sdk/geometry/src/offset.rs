@@ -7,11 +7,8 @@ use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::stroke::offset::StrokeOffset;
 use i_overlay::mesh::float::style::{LineCap, LineJoin, OutlineStyle, StrokeStyle};
 
-/// The smallest step of an arc, in radians: chords stay within 0.01 mm of an arc of 8 mm radius.
+/// The step of an arc in radians: chords stay within 0.01 mm of an arc of 8 mm radius.
 const ARC_STEP: f64 = 0.1;
-
-/// The largest, so that the smallest arcs still look round.
-const LARGEST_ARC_STEP: f64 = 0.5;
 
 /// Corners that stray less than this from the straight line are dropped after an offset, in mm.
 /// Repeated round offsets would otherwise double the corners each time.
@@ -43,7 +40,7 @@ pub fn grow_with(area: &MultiPolygon<f64>, distance: f64, corners: Corners) -> M
         return MultiPolygon::new(Vec::new());
     }
     let join = match corners {
-        Corners::Round => LineJoin::Round(arc_step(distance.abs())),
+        Corners::Round => LineJoin::Round(ARC_STEP),
         Corners::Sharp => LineJoin::Miter(0.5),
     };
     let style = OutlineStyle::new(distance).line_join(join);
@@ -68,20 +65,11 @@ pub fn stroke(line: &LineString<f64>, width: f64) -> MultiPolygon<f64> {
         // A dot: the engine wants two places.
         path.push([only[0] + 1e-4, only[1]]);
     }
-    let step = arc_step(width / 2.0);
     let style = StrokeStyle::new(width)
-        .line_join(LineJoin::Round(step))
-        .start_cap(LineCap::Round(step))
-        .end_cap(LineCap::Round(step));
+        .line_join(LineJoin::Round(ARC_STEP))
+        .start_cap(LineCap::Round(ARC_STEP))
+        .end_cap(LineCap::Round(ARC_STEP));
     clean(&thinned(to_area(path.stroke(style, closed)), SIMPLIFY))
-}
-
-/// The step, in radians, of an arc of so many mm radius: no finer than what [`SIMPLIFY`] would leave of it.
-/// The chord of a step t lies r (1 - cos(t / 2)) from its arc, about r t^2 / 8.
-fn arc_step(radius: f64) -> f64 {
-    (8.0 * SIMPLIFY / radius)
-        .sqrt()
-        .clamp(ARC_STEP, LARGEST_ARC_STEP)
 }
 
 /// The area without the corners that its edges do not need: none of those left out lies farther
