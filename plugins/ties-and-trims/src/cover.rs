@@ -114,18 +114,24 @@ mod tests {
     fn satin_lines_hide_and_a_run_along_the_middle_does_not() {
         use hoopwright_sdk::geometry::geo::line_string;
         let line = line_string![(x: 0., y: 0.), (x: 20., y: 0.)];
-        for (density, hides) in [(0.4, true), (4.0, false)] {
-            let mut object = Object::of_line("column", &line, 3.0);
+        let columns = [
+            (3.0, 0.4, true),
+            (3.0, 4.0, false),
+            (0.8, 0.4, true),
+            (0.7, 0.4, false),
+        ];
+        for (width, density, hides) in columns {
+            let mut object = Object::of_line("column", &line, width);
             let mut stitches = StitchList::new();
             let mut x = 0.0;
             while x < 20.0 {
-                stitches.needle(StitchRole::Cover, at(x, -1.5));
-                stitches.needle(StitchRole::Cover, at(x + density / 2.0, 1.5));
+                stitches.needle(StitchRole::Cover, at(x, -width / 2.0));
+                stitches.needle(StitchRole::Cover, at(x + density / 2.0, width / 2.0));
                 x += density;
             }
             object.stitches = stitches.into_blocks();
             let way = ways_beneath(&[object]).way(at(1., 0.), at(19., 0.), 0, 60.0);
-            assert_eq!(way.is_some(), hides);
+            assert_eq!(way.is_some(), hides, "{width} mm at {density}");
         }
     }
 }
