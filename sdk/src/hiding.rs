@@ -10,6 +10,10 @@ use hoopwright_geometry::scan;
 /// run along its middle, its underlay, and a thread on its way lies there as well (common practice).
 pub const LEAST_LINE: f64 = 0.8;
 
+/// Lines at least this wide, in mm, will be satin that hides, unless a pipeline says otherwise: between the
+/// two widths some sew runs (common practice).
+pub const USUAL_LINE: f64 = 1.0;
+
 /// Objects no farther apart than this touch, in mm: the thread closes so narrow a gap.
 pub const TOUCH: f64 = 0.3;
 
@@ -53,10 +57,16 @@ pub fn hidden_area(object: &Object) -> Option<MultiPolygon<f64>> {
 }
 
 /// Whether `object` hides what is sewn before it: as it is sewn, or, where it has no stitches yet, as far
-/// as its shape tells.
+/// as its shape tells: a region, or lines at least [`USUAL_LINE`] wide.
 pub fn will_hide(object: &Object) -> bool {
+    will_hide_from(object, USUAL_LINE)
+}
+
+/// The same where the pipeline sews lines as satin from `lines_from` mm on.
+pub fn will_hide_from(object: &Object, lines_from: f64) -> bool {
     if object.stitches.is_empty() {
-        can_hide(&object.shape)
+        let too_fine = matches!(&object.shape, Shape::Lines(lines) if lines.width < lines_from);
+        can_hide(&object.shape) && !too_fine
     } else {
         hidden_area(object).is_some()
     }
@@ -378,11 +388,13 @@ mod tests {
         let region = Object::of_region("region", &square(5.0));
         let (wide, narrow) = (
             Object::of_line("wide", &line, 1.0),
-            Object::of_line("narrow", &line, 0.7),
+            Object::of_line("narrow", &line, 0.9),
         );
         let by_hand = Object::new("by hand", Shape::Manual);
         let all = [&region, &wide, &narrow, &by_hand];
         assert_eq!(all.map(will_hide), [true, true, false, false]);
+        let told = |from: f64| will_hide_from(&narrow, from);
+        assert_eq!([0.0, 0.9, 0.95].map(told), [true, true, false]);
         assert!(all.iter().all(|object| hidden_area(object).is_none()));
     }
 

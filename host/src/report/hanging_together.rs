@@ -194,7 +194,7 @@ mod tests {
             objects.push(bridge(width));
             fewest(objects)
         };
-        assert_eq!((with(1.0), with(0.9)), (0, 1));
+        assert_eq!((with(0.8), with(0.7)), (0, 1));
         assert_eq!(
             fewest(vec![part("a", 0, 0., 40.), part("b", 0, 10., 1.)]),
             0

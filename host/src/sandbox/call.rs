@@ -34,7 +34,7 @@ pub enum CallError {
     #[error("its code panicked: {0}")]
     Panic(String),
     /// The step used up its work.
-    #[error("it used up its limit of {0} million units of work; it may never end")]
+    #[error("it used up its limit of {0} million units of work")]
     Work(u64),
     /// The step ran too long.
     #[error("it ran for more than its limit of {0} s")]
@@ -95,9 +95,10 @@ impl CallError {
                 "This is a fault in the plugin; send its maker this message and the artwork."
             }
             Self::Misfit(_) => "Build it with an unchanged sdk/wit.",
-            Self::Work(_) | Self::Time(_) | Self::Memory(_) => {
-                "If the artwork is truly that large, raise the limit."
+            Self::Work(_) | Self::Time(_) => {
+                "The artwork may be that large, or the step may never end: to find out, double the limit."
             }
+            Self::Memory(_) => "If the artwork is truly that large, raise the limit.",
             Self::Answer(_) | Self::Answers(_) => {
                 "Better split the artwork; if it is truly that large, raise the limit."
             }

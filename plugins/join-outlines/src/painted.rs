@@ -61,7 +61,7 @@ impl<'a> Painted<'a> {
             .map(|(object, drawn)| Covering {
                 object,
                 drawn,
-                hides: hiding::area(drawn),
+                hides: hiding::area(drawn).filter(|_| hiding::will_hide(drawn)),
                 alone: OnceCell::new(),
             })
             .collect();

@@ -117,6 +117,10 @@ settings! {
         /// trimmed all the same. Default 30. Give it the same value as in `ties-and-trims`.
         #[schemars(extend("agrees-with" = "ties-and-trims"))]
         pub hidden_travel: f64 = 30.0, in "mm", from 0.0 to 200.0;
+        /// Lines at least this wide are sewn as satin, and hide the thread's way beneath them; finer
+        /// ones hide nothing. Default 1: set it to the width from which the pipeline sews lines as
+        /// satin, but not below 0.8, where satin no longer hides.
+        pub line_hides_from: f64 = 1.0, in "mm", from 0.8 to 50.0;
     }
 }
 

@@ -15,7 +15,7 @@ use crate::precedence::{self, Precedence};
 use crate::travel::{self, Choose};
 use crate::{CapsOrder, MoveSelected, SewOrder};
 use hoopwright_sdk::geometry::geo::Rect;
-use hoopwright_sdk::hiding::will_hide;
+use hoopwright_sdk::hiding::will_hide_from;
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::selection;
 use std::collections::BTreeMap;
@@ -53,6 +53,7 @@ pub fn plan(design: &Design, selected: &[usize], settings: &SewOrder) -> Plan {
     } else {
         is_selected.clone()
     };
+    let will_hide = |object: &Object| will_hide_from(object, settings.line_hides_from);
     let hide: Vec<bool> = objects.iter().map(will_hide).collect();
     let covers = objects.iter().zip(&hide);
     // A line too narrow to hide travel is sewn over its stroke all the same, unless it is sewn otherwise.

@@ -9,13 +9,16 @@ use std::cell::OnceCell;
 /// What hides among the objects of a design, made ready when it is first asked for.
 pub(crate) struct Beneath<'a> {
     objects: &'a [Object],
+    lines_from: f64,
     ways: OnceCell<HiddenWays>,
 }
 
 impl<'a> Beneath<'a> {
-    pub fn of(objects: &'a [Object]) -> Self {
+    /// Of lines those hide that are at least `lines_from` mm wide.
+    pub fn of(objects: &'a [Object], lines_from: f64) -> Self {
         Self {
             objects,
+            lines_from,
             ways: OnceCell::new(),
         }
     }
@@ -23,7 +26,8 @@ impl<'a> Beneath<'a> {
     /// How long the shortest way from `a` to `b` is beneath the objects from the place `first` on, as
     /// far as their shapes tell; nothing where it would be longer than `longest` mm.
     pub fn length(&self, a: Coord<f64>, b: Coord<f64>, first: usize, longest: f64) -> Option<f64> {
-        let hidden = |object: &Object| hiding::area(object).filter(|_| hiding::will_hide(object));
+        let will_hide = |object: &Object| hiding::will_hide_from(object, self.lines_from);
+        let hidden = |object: &Object| hiding::area(object).filter(|_| will_hide(object));
         let ways = self
             .ways
             .get_or_init(|| HiddenWays::beneath(self.objects.iter().map(hidden)));

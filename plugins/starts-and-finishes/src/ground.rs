@@ -8,7 +8,7 @@ use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
 use hoopwright_sdk::geometry::geo::{MultiPolygon, Polygon, Rect};
 use hoopwright_sdk::geometry::offset;
 use hoopwright_sdk::groups::Groups;
-use hoopwright_sdk::hiding::{TOUCH, will_hide};
+use hoopwright_sdk::hiding::{TOUCH, will_hide_from};
 use hoopwright_sdk::prelude::*;
 
 /// The pieces of a design that hide what is sewn before them.
@@ -25,12 +25,13 @@ struct Piece {
 }
 
 impl Ground {
-    /// The pieces of `objects`: of regions their polygons, of wide lines their strokes.
-    pub fn of(objects: &[Object]) -> Self {
+    /// The pieces of `objects`: of regions their polygons, of lines at least `lines_from` mm wide their
+    /// strokes.
+    pub fn of(objects: &[Object], lines_from: f64) -> Self {
         let mut pieces = Vec::new();
         let mut of_object = vec![Vec::new(); objects.len()];
         for (object, drawn) in objects.iter().enumerate() {
-            for area in areas(drawn) {
+            for area in areas(drawn, lines_from) {
                 of_object[object].push(pieces.len());
                 let edges = EdgeGrid::new(&area.into());
                 pieces.push(Piece { object, edges });
@@ -113,8 +114,8 @@ impl<'a> Hanging<'a> {
     }
 }
 
-fn areas(object: &Object) -> Vec<Polygon<f64>> {
-    if !will_hide(object) {
+fn areas(object: &Object, lines_from: f64) -> Vec<Polygon<f64>> {
+    if !will_hide_from(object, lines_from) {
         return Vec::new();
     }
     let all: MultiPolygon<f64> = match &object.shape {
@@ -154,7 +155,7 @@ mod tests {
                 stitches: list.into_blocks(),
                 ..drawn.clone()
             };
-            let found = Ground::of(&[object]).objects_at(at(4.5, 4.5), 0);
+            let found = Ground::of(&[object], 1.0).objects_at(at(4.5, 4.5), 0);
             assert_eq!(!found.is_empty(), hides, "{places:?}");
         }
     }

@@ -33,6 +33,10 @@ settings! {
         /// circle that fits inside. Default 5: set it to the width from which the pipeline fills
         /// regions.
         pub fills_from: f64 = 5.0, in "mm", from 0.5 to 50.0;
+        /// Lines at least this wide are sewn as satin, and hide the thread's way beneath them; finer
+        /// ones hide nothing. Default 1: set it to the width from which the pipeline sews lines as
+        /// satin, but not below 0.8, where satin no longer hides.
+        pub line_hides_from: f64 = 1.0, in "mm", from 0.8 to 50.0;
     }
 }
 
@@ -52,9 +56,9 @@ pub fn starts_and_finishes(
         .iter()
         .map(|object| outline::Outline::of(object, settings.fills_from))
         .collect();
-    let ground = ground::Ground::of(objects);
+    let ground = ground::Ground::of(objects, settings.line_hides_from);
     let blocks = plan::blocks(objects, &outlines);
-    let beneath = beneath::Beneath::of(objects);
+    let beneath = beneath::Beneath::of(objects, settings.line_hides_from);
     let (chosen, account) = plan::choose(&blocks, &outlines, &ground, &beneath, settings);
     for choice in chosen {
         if let Some(object) = design.objects.get_mut(choice.object)

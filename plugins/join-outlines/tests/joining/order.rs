@@ -103,7 +103,7 @@ fn a_thread_across_bars_nothing_and_thin_lines_hide_nothing() {
         line("last", &[(0., 5.), (0., 20.)]),
         line("apart", &[(12., 5.), (20., 5.)]),
         {
-            let mut thin = wide("thin", &[(0., 5.), (20., 5.)], 0.7);
+            let mut thin = wide("thin", &[(0., 5.), (20., 5.)], 0.9);
             thin.thread = 1;
             thin
         },

@@ -31,7 +31,7 @@ fn dots(count: u32) -> Object {
 fn candidates_of(objects: &[Object]) -> Vec<Candidates> {
     let outlines: Vec<Outline> = objects.iter().map(|one| Outline::of(one, 5.0)).collect();
     let block: Vec<usize> = (0..objects.len()).collect();
-    of(&block, &outlines, &Ground::of(objects))
+    of(&block, &outlines, &Ground::of(objects, 1.0))
 }
 
 #[test]

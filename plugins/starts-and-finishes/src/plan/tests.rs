@@ -59,7 +59,7 @@ fn covering_box(x: f64, y: f64, width: f64, height: f64) -> Object {
 }
 
 fn moves_between(candidates: &[Candidates], cover: &[Object]) -> Vec<Moves> {
-    let ground = Ground::of(cover);
+    let ground = Ground::of(cover, 1.0);
     let mut hanging = Hanging::nothing(&ground);
     hanging.grow_to(0);
     let settings = StartsAndFinishes::default();
