@@ -65,11 +65,25 @@ pub fn will_hide(object: &Object) -> bool {
 /// The same where the pipeline sews lines as satin from `lines_from` mm on.
 pub fn will_hide_from(object: &Object, lines_from: f64) -> bool {
     if object.stitches.is_empty() {
-        let too_fine = matches!(&object.shape, Shape::Lines(lines) if lines.width < lines_from);
-        can_hide(&object.shape) && !too_fine
+        promises_to_hide(&object.shape, lines_from)
     } else {
         hidden_area(object).is_some()
     }
+}
+
+/// The area that `object` [will hide](will_hide_from), if it does.
+pub fn area_to_hide(object: &Object, lines_from: f64) -> Option<MultiPolygon<f64>> {
+    if !object.stitches.is_empty() {
+        return hidden_area(object);
+    }
+    promises_to_hide(&object.shape, lines_from)
+        .then(|| area(object))
+        .flatten()
+}
+
+fn promises_to_hide(shape: &Shape, lines_from: f64) -> bool {
+    let too_fine = matches!(shape, Shape::Lines(lines) if lines.width < lines_from);
+    can_hide(shape) && !too_fine
 }
 
 fn can_hide(shape: &Shape) -> bool {

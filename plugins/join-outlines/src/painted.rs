@@ -61,7 +61,7 @@ impl<'a> Painted<'a> {
             .map(|(object, drawn)| Covering {
                 object,
                 drawn,
-                hides: hiding::area(drawn).filter(|_| hiding::will_hide(drawn)),
+                hides: hiding::area_to_hide(drawn, hiding::USUAL_LINE),
                 alone: OnceCell::new(),
             })
             .collect();

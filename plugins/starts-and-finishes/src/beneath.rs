@@ -26,8 +26,7 @@ impl<'a> Beneath<'a> {
     /// How long the shortest way from `a` to `b` is beneath the objects from the place `first` on, as
     /// far as their shapes tell; nothing where it would be longer than `longest` mm.
     pub fn length(&self, a: Coord<f64>, b: Coord<f64>, first: usize, longest: f64) -> Option<f64> {
-        let will_hide = |object: &Object| hiding::will_hide_from(object, self.lines_from);
-        let hidden = |object: &Object| hiding::area(object).filter(|_| will_hide(object));
+        let hidden = |object: &Object| hiding::area_to_hide(object, self.lines_from);
         let ways = self
             .ways
             .get_or_init(|| HiddenWays::beneath(self.objects.iter().map(hidden)));

@@ -33,8 +33,9 @@ impl Neighbours {
         let all: Vec<Option<Hiding>> = objects
             .iter()
             .map(|object| {
-                let hides = !object.has_one_of(&settings.leave_out) && hiding::will_hide(object);
-                let area = hides.then(|| hiding::area(object)).flatten()?;
+                let left_out = object.has_one_of(&settings.leave_out);
+                let area = hiding::area_to_hide(object, hiding::USUAL_LINE);
+                let area = area.filter(|_| !left_out)?;
                 let edges = EdgeGrid::new(&area);
                 Some(Hiding {
                     area,
