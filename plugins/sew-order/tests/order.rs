@@ -337,7 +337,7 @@ fn every_setting_has_a_description() {
     let schema: hoopwright_sdk::serde_json::Value =
         hoopwright_sdk::serde_json::from_str(&described.settings_schema).expect("it is JSON");
     let properties = schema["properties"].as_object().expect("it has settings");
-    assert_eq!(properties.len(), 9);
+    assert_eq!(properties.len(), 10);
     for (name, property) in properties {
         assert!(property["description"].is_string(), "{name}");
     }

@@ -87,8 +87,13 @@ fn travel_hides_beneath_another_thread_that_is_sewn_later() {
     let (order, plan) = planned(bar(2.0), &free);
     assert_eq!(order[2], "bar");
     assert_eq!((plan.reached.changes, plan.reached.trims), (1, 0));
-    // A line finer than 1 mm hides nothing.
+    // A line finer than 1 mm hides nothing, unless the pipeline sews such as satin.
     assert_eq!(planned(bar(0.9), &free).1.reached.trims, 1);
+    let finer = SewOrder {
+        line_hides_from: 0.9,
+        ..free.clone()
+    };
+    assert_eq!(planned(bar(0.9), &finer).1.reached.trims, 0);
     // Nor does anything where hidden travel is not wanted.
     let none = SewOrder {
         hidden_travel: 0.0,

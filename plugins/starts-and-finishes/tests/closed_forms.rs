@@ -15,13 +15,17 @@ fn square(id: &str, thread: u32, x: f64, y: f64, side: f64) -> Object {
 }
 
 fn planned(objects: Vec<Object>) -> (Design, String) {
+    planned_with(objects, &StartsAndFinishes::default())
+}
+
+fn planned_with(objects: Vec<Object>, settings: &StartsAndFinishes) -> (Design, String) {
     let design = Design {
         title: "Owl".to_owned(),
         ..Design::on_page(100., 100., objects)
     };
     let all: Vec<usize> = (0..design.objects.len()).collect();
     messages::take();
-    let done = starts_and_finishes(design, &all, &StartsAndFinishes::default());
+    let done = starts_and_finishes(design, &all, settings);
     let says = messages::take()
         .pop()
         .map_or_else(String::new, |f| f.message);
@@ -64,6 +68,25 @@ fn two_squares_apart_are_joined_under_a_later_one_and_cut_without_it() {
     // What is sewn before hides nothing.
     let (_, says) = planned(vec![over, left, right]);
     assert!(says.contains("1 want a trim"), "{says}");
+}
+
+/// Finer lines are runs in some pipelines and satin in others, and only satin hides.
+#[test]
+fn a_way_beneath_a_line_is_hidden_from_the_width_that_is_set() {
+    let (left, right) = (square("a", 0, 0., 0., 10.), square("b", 0, 20., 0., 10.));
+    let line = geo::LineString::from(vec![(8., 5.), (22., 5.)]);
+    let line = Object::of_line("line", &line, 0.9);
+    for (line_hides_from, trims) in [(1.0, 1), (0.9, 0)] {
+        let settings = StartsAndFinishes {
+            line_hides_from,
+            ..StartsAndFinishes::default()
+        };
+        let mut over = line.clone();
+        over.thread = 1;
+        let (_, says) = planned_with(vec![left.clone(), right.clone(), over], &settings);
+        let wants = format!("{trims} want a trim");
+        assert!(says.contains(&wants), "from {line_hides_from}: {says}");
+    }
 }
 
 #[test]

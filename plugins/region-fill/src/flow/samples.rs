@@ -230,7 +230,7 @@ impl Samples {
         most: Coord<f64>,
         mut holds: impl FnMut(usize, &Sample) -> bool,
     ) -> bool {
-        // Plain loops: this is asked for every sample, and chained iterators took twice as long.
+        // Plain loops: this is asked for every sample, and chained iterators take half as long again.
         let (left, right) = (self.column(least.x), self.column(most.x));
         for row in self.row(least.y)..=self.row(most.y) {
             let first = row * self.columns;
