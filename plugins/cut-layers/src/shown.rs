@@ -73,7 +73,7 @@ impl Shown {
 /// as a part of it, so that corners do.
 pub(crate) fn narrower(area: &MultiPolygon<f64>, width: f64, reach: f64) -> MultiPolygon<f64> {
     let rough = thinned(area.clone(), STRAY);
-    let core = thinned(grow(&rough, -width / 2.0), STRAY);
+    let core = grow(&rough, -width / 2.0);
     let wide = grow(&core, width / 2.0 + reach);
     let is_corner = |part: &Polygon<f64>| {
         let long = part.bounding_rect();
