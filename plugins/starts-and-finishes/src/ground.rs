@@ -5,10 +5,9 @@
 
 use hoopwright_sdk::geometry::boxes::Boxes;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
-use hoopwright_sdk::geometry::geo::{MultiPolygon, Polygon, Rect};
-use hoopwright_sdk::geometry::offset;
+use hoopwright_sdk::geometry::geo::Rect;
 use hoopwright_sdk::groups::Groups;
-use hoopwright_sdk::hiding::{TOUCH, will_hide_from};
+use hoopwright_sdk::hiding::{TOUCH, area_to_hide};
 use hoopwright_sdk::prelude::*;
 
 /// The pieces of a design that hide what is sewn before them.
@@ -31,7 +30,7 @@ impl Ground {
         let mut pieces = Vec::new();
         let mut of_object = vec![Vec::new(); objects.len()];
         for (object, drawn) in objects.iter().enumerate() {
-            for area in areas(drawn, lines_from) {
+            for area in area_to_hide(drawn, lines_from).into_iter().flatten() {
                 of_object[object].push(pieces.len());
                 let edges = EdgeGrid::new(&area.into());
                 pieces.push(Piece { object, edges });
@@ -112,25 +111,6 @@ impl<'a> Hanging<'a> {
         groups.dedup();
         groups
     }
-}
-
-fn areas(object: &Object, lines_from: f64) -> Vec<Polygon<f64>> {
-    if !will_hide_from(object, lines_from) {
-        return Vec::new();
-    }
-    let all: MultiPolygon<f64> = match &object.shape {
-        Shape::Manual => return Vec::new(),
-        Shape::Region(region) => region.to_multi_polygon(),
-        Shape::Lines(lines) => {
-            let strokes = lines.paths.iter();
-            strokes
-                .flat_map(|path| offset::stroke(&path.to_line_string(), lines.width))
-                .collect()
-        }
-    };
-    all.into_iter()
-        .filter(|polygon| polygon.exterior().0.len() > 3)
-        .collect()
 }
 
 #[cfg(test)]

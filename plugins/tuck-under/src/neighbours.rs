@@ -33,9 +33,10 @@ impl Neighbours {
         let all: Vec<Option<Hiding>> = objects
             .iter()
             .map(|object| {
-                let left_out = object.has_one_of(&settings.leave_out);
-                let area = hiding::area_to_hide(object, hiding::USUAL_LINE);
-                let area = area.filter(|_| !left_out)?;
+                if object.has_one_of(&settings.leave_out) {
+                    return None;
+                }
+                let area = hiding::area_to_hide(object, hiding::USUAL_LINE)?;
                 let edges = EdgeGrid::new(&area);
                 Some(Hiding {
                     area,

@@ -194,19 +194,9 @@ impl Samples {
 
     /// The cells with all samples within `reach` mm of a place.
     pub fn cells_around(&self, at: Coord<f64>, reach: f64) -> impl Iterator<Item = usize> + use<> {
-        let reach = Coord { x: reach, y: reach };
-        self.cells_between(at - reach, at + reach)
-    }
-
-    /// The cells with all samples between two corners.
-    fn cells_between(
-        &self,
-        least: Coord<f64>,
-        most: Coord<f64>,
-    ) -> impl Iterator<Item = usize> + use<> {
-        let (left, right) = (self.column(least.x), self.column(most.x));
+        let (left, right) = (self.column(at.x - reach), self.column(at.x + reach));
         let columns = self.columns;
-        let rows = self.row(least.y)..=self.row(most.y);
+        let rows = self.row(at.y - reach)..=self.row(at.y + reach);
         rows.flat_map(move |row| row * columns + left..=row * columns + right)
     }
 
