@@ -89,6 +89,7 @@ fn broken_pipelines() {
             "check twice.json",
             "check gone.json",
             "--telling json check unknown-step.json",
+            "run unknown-step.json ../artwork/gone.svg --into $FRESH",
             "check sound.json",
         ]
     ));

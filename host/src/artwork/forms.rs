@@ -5,6 +5,7 @@ use super::reader::{Asked, Likeness, Reader};
 use crate::diagnostics::Failed;
 use crate::formats::{design_json, dst, svg};
 use crate::json::MARK;
+use crate::pipeline::Measured;
 use crate::reading::to_text;
 use std::path::Path;
 
@@ -41,7 +42,10 @@ impl Reader for Svg {
             (None, Some(height)) => svg::Scale::Height(height),
             (Some(width), Some(height)) => svg::Scale::Within { width, height },
         };
-        let read = svg::read(&text, path, scale)?;
+        let (read, scale) = match asked.size.of {
+            Measured::Page => (svg::read(&text, path, scale)?, scale),
+            Measured::Drawing => svg::read_drawing(&text, path, scale)?,
+        };
         let mut artwork = Artwork::new(read.design, read.findings)?;
         artwork.svg = Some((text, scale));
         Ok(artwork)

@@ -130,10 +130,7 @@ impl Readers {
     /// # Errors
     /// Everything that keeps the file from being read.
     pub fn read(&self, path: &Path, asked: &Asked<'_>) -> Result<Artwork, Failed> {
-        let bytes = read_bytes(path, LARGEST_MIB)?;
-        let reader = self
-            .reader_of(path, &bytes)
-            .ok_or_else(|| self.unknown(path))?;
+        let (bytes, reader) = self.open(path)?;
         let read = reader.read(path, &bytes, asked);
         let mut artwork = read.map_err(|Failed(found)| Failed(in_file(found, path)))?;
         if !reader.scales() && asked.size != Size::default() {
@@ -146,6 +143,19 @@ impl Readers {
             );
         }
         Ok(artwork)
+    }
+
+    /// A file's bytes, and the reader for them: what can be told of artwork while the pipeline, and so the size
+    /// asked for, is not known.
+    ///
+    /// # Errors
+    /// The file cannot be read, or is of no form that is known.
+    pub fn open(&self, path: &Path) -> Result<(Vec<u8>, &dyn Reader), Failed> {
+        let bytes = read_bytes(path, LARGEST_MIB)?;
+        match self.reader_of(path, &bytes) {
+            Some(reader) => Ok((bytes, reader)),
+            None => Err(self.unknown(path).into()),
+        }
     }
 
     fn unknown(&self, path: &Path) -> Diagnostic {

@@ -138,12 +138,19 @@ pub(super) fn sandbox_within(limits: Limits, keep: bool) -> Result<Arc<Sandbox>,
 
 fn sew(run: &Run, arguments: &Arguments, teller: &mut Teller) -> Result<(), Stop> {
     check_folder(&run.into).map_err(Stop::Output)?;
-    let (opened, noticed) = sharing::held(&run.pipeline, &sources(&run.steps)?, &run.lock)?;
+    let forms = Forms::default();
+    let held = sharing::held(&run.pipeline, &sources(&run.steps)?, &run.lock);
+    let (opened, noticed) = held.map_err(|Failed(mut found)| {
+        // A path mistyped is told with the pipeline's mistakes, not after them.
+        if let Err(Failed(of_artwork)) = forms.readers.open(&run.artwork) {
+            found.extend(of_artwork);
+        }
+        Failed(found)
+    })?;
     teller.tell(&noticed);
     let Opened { plugins, checked } = opened;
     let bar = Arc::new(Bar::new(arguments.notes));
     let watch: Arc<dyn Watch> = bar.clone();
-    let forms = Forms::default();
     let artwork = forms.readers.read(&run.artwork, &Asked::by(&checked));
     let products = artwork
         .and_then(|artwork| job::sew(&checked, artwork, &plugins, None, &watch))

@@ -76,14 +76,35 @@ impl Pipeline {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case", default)]
 pub struct Size {
-    /// Width of the artwork's page, in mm. As drawn unless given.
+    /// Width of the artwork's page, or of the drawing on it, in mm. As drawn unless given.
     #[schemars(with = "f64", range(min = 1, max = 1000), extend("unit" = "mm"))]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub width: Option<f64>,
-    /// Height of the artwork's page, in mm. As drawn unless given.
+    /// Height of the artwork's page, or of the drawing on it, in mm. As drawn unless given.
     #[schemars(with = "f64", range(min = 1, max = 1000), extend("unit" = "mm"))]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub height: Option<f64>,
+    /// What has this width and height: the page unless given.
+    #[serde(skip_serializing_if = "Measured::is_page")]
+    pub of: Measured,
+}
+
+/// What a size asked for is the size of.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Measured {
+    /// The artwork's page, with the empty space around the drawing.
+    #[default]
+    Page,
+    /// All that is painted on the page, with half the width of outer strokes: what will be sewn, but for pull
+    /// compensation.
+    Drawing,
+}
+
+impl Measured {
+    fn is_page(&self) -> bool {
+        *self == Self::Page
+    }
 }
 
 /// One entry of a routine: a step, or a part.

@@ -27,7 +27,7 @@ mod trail;
 pub use crate::design::promise;
 pub use apply::apply;
 pub use check::{Checked, Ready, check, check_part, is_part};
-pub use file::{Entry, Include, Pipeline, Size, Step};
+pub use file::{Entry, Include, Measured, Pipeline, Size, Step};
 pub use layout::Group;
 pub use open::{LARGEST_MIB, Opened, open, open_part, open_pinned, plugins_of};
 pub use part_files::{Named, each_named, named_files};

@@ -27,6 +27,8 @@ pub struct Fill {
     pub too_small: Vec<Coord<f64>>,
     /// Where polygons lie that are sewn in straight rows though bent ones were asked for, and why.
     pub straight: Vec<(Straight, Coord<f64>)>,
+    /// Where polygons lie that have no room for the underlay that was asked for.
+    pub without_underlay: Vec<Coord<f64>>,
 }
 
 /// Fills `area`, which must be clean, from near `start` to near `finish`.
@@ -119,8 +121,11 @@ fn fill_polygon(
         }
         let (thread, straight) = piece.sew(&walks, &walk);
         if thread.len() >= 2 {
-            fill.threads.push(thread);
             let place = polygon.exterior().0.first();
+            if recipe.asks_for_underlay() && layers.any() && !has_underlay(&thread) {
+                fill.without_underlay.extend(place);
+            }
+            fill.threads.push(thread);
             fill.straight.extend(straight.zip(place.copied()));
         }
         if recipe.follow != Follow::Rows {
@@ -208,7 +213,7 @@ impl Piece<'_> {
     fn begun<'s>(&self, allow: &'s Allow<'s>) -> Seam<'s> {
         let mut seam = Seam::new(self.recipe.limits, allow);
         if let Some(start) = self.start {
-            let role = if self.layers.edge || self.layers.rows {
+            let role = if self.layers.any() {
                 StitchRole::Underlay
             } else {
                 StitchRole::Cover
@@ -250,6 +255,12 @@ impl Piece<'_> {
         lay::sew(ground, walk, &style, from, self.finish, seam);
         why
     }
+}
+
+/// Whether any stitch lies beneath the cover. The first needle point may be of the underlay's kind without one.
+fn has_underlay(thread: &[NeedlePoint]) -> bool {
+    let mut later = thread.iter().skip(1);
+    later.any(|point| point.role == StitchRole::Underlay)
 }
 
 /// Where the cover of a walk begins, roughly, on the cloth.

@@ -85,6 +85,11 @@ impl Recipe {
         }
     }
 
+    /// Whether the digitizer has asked for an underlay, whatever the polygon's size.
+    pub fn asks_for_underlay(&self) -> bool {
+        !matches!(self.underlay, Underlay::Automatic | Underlay::None)
+    }
+
     /// Which underlays a polygon gets.
     pub fn layers(&self, polygon: &Polygon<f64>) -> Layers {
         let (edge, rows) = match self.underlay {

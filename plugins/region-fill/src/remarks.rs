@@ -59,6 +59,16 @@ pub fn report_fill(object: &Object, filled: &Fill) {
                 .help("Enlarge the artwork, or remove what is so small."),
         );
     }
+    if let Some((&place, parts)) = parts(filled.without_underlay.iter()) {
+        messages::report(
+            Finding::note(format!(
+                "{parts} too small or narrow for the underlay asked for, and sewn without."
+            ))
+            .about(&object.id)
+            .at(place)
+            .help("Lower underlay-inset, or leave the underlay automatic."),
+        );
+    }
     let straight = |why: Straight| {
         let all = filled.straight.iter();
         parts(all.filter(move |part| part.0 == why).map(|part| &part.1))

@@ -42,6 +42,11 @@ pub struct Layers {
 }
 
 impl Layers {
+    /// Whether there is any.
+    pub fn any(self) -> bool {
+        self.edge || self.rows
+    }
+
     /// What suits a polygon: nothing on tiny details, an edge run on small or narrow ones, and rows
     /// across as well on all others.
     pub fn for_size(polygon: &Polygon<f64>) -> Self {

@@ -2,7 +2,8 @@
 //!
 //! The way of the data: [`source`] reads the XML and knows what each element is called and where
 //! it stands; [`references`] and [`arcs`] refuse what would never end; usvg resolves styles, references and
-//! transforms into plain paths; [`page`] finds how many millimetres a unit is; [`origin`] tells
+//! transforms into plain paths; [`page`] finds how many millimetres a unit is ([`fitted`] where the drawing is
+//! given a size, not its page); [`origin`] tells
 //! which element each path came from; [`drawing`] walks the paths in paint order and makes
 //! objects of them, with [`outline`], [`painted`], [`clip`], [`edge`], [`paint`], [`palette`] and
 //! [`names`]. [`survey`] and [`styles`] then look through the XML for what has no path, with [`sheets`],
@@ -15,6 +16,7 @@ mod css;
 mod drawing;
 mod edge;
 mod findings;
+mod fitted;
 mod names;
 mod on_page;
 mod origin;
@@ -37,6 +39,8 @@ mod tangle;
 #[cfg(test)]
 mod tests;
 mod unread;
+
+pub use fitted::read_drawing;
 
 use crate::design::Design;
 use crate::diagnostics::{Diagnostic, Failed};
@@ -67,6 +71,8 @@ pub enum Scale {
         /// The greatest height.
         height: f64,
     },
+    /// A CSS px so many mm.
+    By(f64),
 }
 
 /// What was read.
@@ -76,6 +82,8 @@ pub struct Reading {
     pub design: Design,
     /// What was left out, flattened or taken for granted.
     pub findings: Vec<Diagnostic>,
+    /// How many mm a CSS px of the page has become.
+    pub mm_per_px: f64,
 }
 
 /// Reads the SVG `text` of `file`.
@@ -165,6 +173,7 @@ fn read_here(text: &str, file: &Path, scale: Scale) -> Result<Reading, Failed> {
     Ok(Reading {
         design,
         findings: findings.into_sorted(),
+        mm_per_px: page.mm_per_px,
     })
 }
 

@@ -33,7 +33,8 @@ pub(super) fn look(
         .iter()
         .filter_map(|object| object.shape_bounds());
     let drawn = bounds(rects.flat_map(|rect| [rect.min(), rect.max()]));
-    if let Some(drawn) = drawn.filter(|_| scale != Scale::AsDrawn)
+    let page_is_sized = !matches!(scale, Scale::AsDrawn | Scale::By(_));
+    if let Some(drawn) = drawn.filter(|_| page_is_sized)
         && drawn.width() < LOST * page.width()
         && drawn.height() < LOST * page.height()
     {
@@ -47,7 +48,7 @@ pub(super) fn look(
                 rounded(page.width()),
                 rounded(page.height())
             ),
-            "the size asked for is the page's: crop the page to the drawing, or ask for a larger page",
+            "the size asked for is the page's: write \"of\": \"drawing\" beside it in \"artwork\", or crop the page to the drawing",
         );
     }
     if let [lowest, _, ..] = &design.objects[..]

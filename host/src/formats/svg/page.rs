@@ -172,6 +172,7 @@ pub(super) fn factor(scale: Scale, width: f64, height: f64) -> Result<f64, Strin
     };
     Ok(match scale {
         Scale::AsDrawn => PX,
+        Scale::By(mm) => positive(mm, "to a px")?,
         Scale::Width(mm) => positive(mm, "wide")? / width,
         Scale::Height(mm) => positive(mm, "high")? / height,
         Scale::Within {

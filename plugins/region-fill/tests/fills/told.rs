@@ -133,3 +133,34 @@ fn level_rows_are_shaded_from_the_top_however_rounded() {
         }
     }
 }
+
+/// A band 1 mm wide has no room for a run 0.6 mm inside both edges; 8 mm have.
+#[test]
+fn an_underlay_that_was_asked_for_and_has_no_room_is_told() {
+    for (height, asked, is_told) in [
+        (1.0, Underlay::EdgeRun, true),
+        (1.0, Underlay::CrossRows, true),
+        (1.0, Underlay::Both, true),
+        (1.0, Underlay::Automatic, false),
+        (1.0, Underlay::None, false),
+        (8.0, Underlay::EdgeRun, false),
+        (8.0, Underlay::CrossRows, false),
+        (8.0, Underlay::Both, false),
+    ] {
+        let settings = RegionFill {
+            underlay: asked,
+            ..RegionFill::default()
+        };
+        let object = Object::of_region("band", &rectangle(12.0, height));
+        let (_, findings) = told(object, &settings);
+        let about: Vec<&Finding> = findings
+            .iter()
+            .filter(|finding| finding.message.contains("the underlay asked for"))
+            .collect();
+        assert_eq!(about.len(), usize::from(is_told), "{height} {asked:?}");
+        for note in about {
+            assert_eq!(note.object.as_deref(), Some("band"));
+            assert_eq!(note.severity, Severity::Note);
+        }
+    }
+}

@@ -50,6 +50,7 @@ fn wrongs(file: &[u8]) -> Vec<String> {
                 wrongs.push("it is read in two ways".to_owned());
             }
             wrongs.extend(painted(text, scale));
+            wrongs.extend(made_to_size(text, path, scale));
             let written = design_json::write(&read.design);
             match design_json::read(&written, Path::new("art.design.json")) {
                 // A name of the artwork's own is refused where it is used.
@@ -75,6 +76,22 @@ fn wrongs(file: &[u8]) -> Vec<String> {
             wrongs
         }
         _ => vec!["it is read once and refused once".to_owned()],
+    }
+}
+
+/// With the drawing, not its page, as large as asked: a sound design, which the scale that comes with it gives
+/// once more; or a reason.
+fn made_to_size(text: &str, path: &Path, asked: svg::Scale) -> Vec<String> {
+    match svg::read_drawing(text, path, asked) {
+        Ok((read, scale)) => {
+            let mut wrongs = told::design(&read.design);
+            let again = svg::read(text, path, scale);
+            if again.is_ok_and(|again| again.design != read.design) {
+                wrongs.push("made to size, it is read in two ways".to_owned());
+            }
+            wrongs
+        }
+        Err(failed) => told::refusal(&failed, path, text),
     }
 }
 

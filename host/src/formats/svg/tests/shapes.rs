@@ -120,6 +120,51 @@ fn a_pipeline_sets_the_size() {
     }
 }
 
+/// The widths and heights that come are the sizes asked for, whatever room the page leaves around the drawing.
+#[test]
+fn a_pipeline_sets_the_size_of_the_drawing() {
+    let box_of = |body: &str, asked| {
+        let (read, scale) =
+            read_drawing(&page(body), Path::new("owl.svg"), asked).expect("it can be read");
+        let rects = read
+            .design
+            .objects
+            .iter()
+            .filter_map(|object| object.shape_bounds());
+        let around =
+            bounds(rects.flat_map(|rect| [rect.min(), rect.max()])).expect("it has corners");
+        let again = try_read(&page(body), scale).expect("it can be read");
+        assert_eq!(
+            again.design, read.design,
+            "whoever paints it gets the same size"
+        );
+        assert_eq!(codes(&read, Severity::Warning), [""; 0]);
+        (around.width(), around.height())
+    };
+    let small = r#"<rect x="80" y="20" width="2" height="1"/>"#;
+    let within = Scale::Within {
+        width: 200.0,
+        height: 30.0,
+    };
+    for (asked, width, height) in [
+        (Scale::Width(40.0), 40.0, 20.0),
+        (Scale::Height(50.0), 100.0, 50.0),
+        (within, 60.0, 30.0),
+    ] {
+        let (wide, high) = box_of(small, asked);
+        near(wide, width, 1e-3);
+        near(high, height, 1e-3);
+    }
+    // A curve, flattened finer the larger it is; a stroke, whose width grows too; what the page's edge cuts off.
+    let disc = r#"<circle cx="20" cy="20" r="3" fill="none" stroke="red" stroke-width="2"/>"#;
+    near(box_of(disc, Scale::Width(90.0)).0, 90.0, 0.02);
+    let cut = r#"<rect x="-50" y="20" width="70" height="10"/>"#;
+    near(box_of(cut, Scale::Width(90.0)).0, 90.0, 0.001);
+    let speck = page(r#"<rect x="80" y="20" width="0.1" height="0.1"/>"#);
+    let refused = read_drawing(&speck, Path::new("owl.svg"), Scale::Width(1000.0));
+    assert_eq!(refused.expect_err("too large").0[0].code, "page-too-large");
+}
+
 /// A customer's logo on a sheet of paper: what is asked for is the size of the sheet.
 #[test]
 fn a_drawing_that_is_lost_on_its_page_is_told() {
