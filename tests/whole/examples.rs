@@ -115,7 +115,7 @@ fn mistakes_in_a_table_are_told_with_their_lines() {
         let asked = Asked {
             size: Size {
                 width: Some(50.0),
-                height: None,
+                ..Size::default()
             },
             machine: &machine,
         };

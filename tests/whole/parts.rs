@@ -392,10 +392,19 @@ fn a_part_that_is_gone_ends_a_run_before_it_begins() {
         .output()
         .unwrap();
     assert_eq!(output.status.code(), Some(1));
-    let told: serde_json::Value = serde_json::from_slice(&output.stderr).unwrap();
+    let told = String::from_utf8(output.stderr).unwrap();
+    let told: Vec<serde_json::Value> = told
+        .lines()
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect();
+    // There is no artwork either, which is told at once.
+    assert_eq!(told.len(), 2);
+    assert!(told.iter().all(|one| one["code"] == "unreadable"));
     assert_eq!(
-        (&told["code"], &told["line"]),
-        (&"unreadable".into(), &2.into())
+        (&told[0]["file"], &told[0]["line"]),
+        (&"routine.json".into(), &2.into())
     );
+    let gone = told[1]["message"].as_str().unwrap();
+    assert!(gone.contains("squares.svg"), "{gone}");
     assert!(!folder.join("out").exists());
 }

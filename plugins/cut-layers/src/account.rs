@@ -26,6 +26,8 @@ pub(crate) struct Account {
     cut: usize,
     gone: usize,
     kept: usize,
+    /// Borders that come after their fills.
+    borders: usize,
     sewn: Vec<String>,
     /// What showed and is left out as too small for a thread, in mm².
     lost: f64,
@@ -54,6 +56,16 @@ impl Account {
         } else {
             self.kept += 1;
         }
+    }
+
+    /// A fill goes on beneath a border.
+    pub fn grows(&mut self, gained: &MultiPolygon<f64>) {
+        self.after += gained.unsigned_area();
+    }
+
+    /// So many borders come after the fills along them.
+    pub fn moves(&mut self, borders: usize) {
+        self.borders = borders;
     }
 
     /// What became of an object that covered `area`, beneath `above`.
@@ -132,6 +144,12 @@ impl Account {
             objects(self.cut),
             objects(self.gone),
         );
+        if self.borders > 0 {
+            told += &format!(
+                ", {} sewn after the fills along them as borders",
+                objects(self.borders)
+            );
+        }
         if self.kept > 0 {
             told += &format!(", {} kept whole by tag", objects(self.kept));
         }

@@ -3,10 +3,11 @@
 //! The way of the data: from the top of the [`stack`] down, each selected object meets the
 //! [`upper`]s that lie on it. [`shown`] tells what of it can be seen; a [`region`] keeps that and
 //! what lies within the underlap of it, and so does a [`line`](mod@line) along its way, but for what shows only
-//! where ends are sewn unlike what is [`drawn`]. Lines that are too [`fine`] to be uppers are so for lines of
+//! where ends are sewn unlike what is [`drawn`]. A [`border`] may come after the fill that is painted over it. Lines that are too [`fine`] to be uppers are so for lines of
 //! their own thread. [`account`] adds up what was done.
 
 mod account;
+mod border;
 mod drawn;
 mod fine;
 mod line;
@@ -26,6 +27,19 @@ choices! {
         All,
         /// Only the objects selected for this step.
         Selected,
+    }
+}
+
+choices! {
+    /// When borders are sewn: regions of which only a narrow band shows along the edge of a fill above them,
+    /// such as the rim of a badge.
+    pub enum Borders {
+        /// As painted, before the fill: the ends of its rows lie on the border.
+        #[default]
+        AsPainted,
+        /// After the fill, which goes on beneath the border by `under-borders`: the border covers the ends of
+        /// its rows. Where something else lies between the two, the painted order stays.
+        AfterFills,
     }
 }
 
@@ -50,6 +64,12 @@ settings! {
         /// are sewn on top and cut nothing but lines of their own thread that run along the same
         /// way, as the border that two neighbours share. Default 1.
         pub line_hides_from: f64 = 1.0, in "mm", from 0.3 to 50.0;
+        /// When borders are sewn: narrow bands along a fill that is painted over them. Default
+        /// `as-painted`; `after-fills` covers the ends of the fill's rows.
+        pub borders: Borders = Borders::AsPainted;
+        /// How far a fill goes on beneath a border that is sewn after it. Default 0.6: the ends of rows
+        /// that run nearly along the border leave gaps of up to half a mm.
+        pub under_borders: f64 = 0.6, in "mm", from 0.1 to 5.0;
         /// Which objects cut. Default `all`.
         pub cut_by: CutBy = CutBy::All;
         /// Objects with one of these tags are never cut. Default none.

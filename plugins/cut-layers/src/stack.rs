@@ -1,15 +1,17 @@
 //! The design as a stack of objects, cut from the top down.
 
 use crate::account::{Account, called};
+use crate::border::Border;
 use crate::fine::FineLines;
 use crate::region::Cut;
 use crate::shown::together;
 use crate::upper::Upper;
-use crate::{CutBy, CutLayers, line, region};
+use crate::{Borders, CutBy, CutLayers, line, region};
 use hoopwright_sdk::THREAD_WIDTH;
-use hoopwright_sdk::geometry::area::intersection;
+use hoopwright_sdk::geometry::area::{intersection, union};
 use hoopwright_sdk::geometry::boxes::Boxes;
-use hoopwright_sdk::geometry::geo::{Area, BoundingRect, MultiPolygon};
+use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
+use hoopwright_sdk::geometry::geo::{Area, BoundingRect, Intersects, MultiPolygon};
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::selection;
 
@@ -28,6 +30,7 @@ pub(crate) fn cut(
     let mut uppers = Uppers::default();
     let mut fine = FineLines::default();
     let mut gone = vec![false; count];
+    let mut borders: Vec<Moved> = Vec::new();
     for place in (0..count).rev() {
         messages::progress((count - place) as f64 / count as f64);
         let object = &design.objects[place];
@@ -36,9 +39,36 @@ pub(crate) fn cut(
         let cut = if may_change[place] {
             let mut above = uppers.over(&area);
             above.extend(fine.along(object, &area, settings));
-            let cut = cut_one(object, &area, &above, settings, &mut account);
+            let objects = Objects {
+                all: &design.objects,
+                may_change: &may_change,
+                gone: &gone,
+            };
+            let border = objects.border(place, &area, &above, settings);
+            let cut = match &border {
+                Some(border) => Cut::To(Shape::Region(Region::from(&border.band)), 0.0),
+                None => cut_one(object, &area, &above, settings, &mut account),
+            };
             let name = |upper: &Upper| called(&design.objects[upper.place]);
             account.counts(object, &area, &cut, &above, name);
+            if let Some(border) = border {
+                borders.push(Moved {
+                    place,
+                    after: border
+                        .fills
+                        .iter()
+                        .map(|fill| fill.place)
+                        .max()
+                        .unwrap_or(place),
+                });
+                for fill in &border.fills {
+                    let gained = border.beneath(fill, settings);
+                    account.grows(&gained);
+                    let fill = &mut design.objects[fill.place];
+                    let grown = union(&fill.shape.area(THREAD_WIDTH), &gained);
+                    fill.shape = Shape::Region(Region::from(&grown));
+                }
+            }
             cut
         } else {
             Cut::Whole
@@ -62,12 +92,80 @@ pub(crate) fn cut(
             fine.add(place, object, &area, settings);
         }
     }
-    let mut place = 0;
-    design.objects.retain(|_| {
-        place += 1;
-        !gone[place - 1]
-    });
+    account.moves(borders.len());
+    design.objects = in_order(design.objects, &gone, borders);
     (design, account)
+}
+
+/// A border that comes after a fill.
+struct Moved {
+    place: usize,
+    /// The place of the fill.
+    after: usize,
+}
+
+/// The objects that are not `gone`, each of `borders` right after its fill, the lower ones first.
+fn in_order(objects: Vec<Object>, gone: &[bool], mut borders: Vec<Moved>) -> Vec<Object> {
+    borders.sort_by_key(|border| (border.after, border.place));
+    let mut moved: Vec<bool> = vec![false; objects.len()];
+    for border in &borders {
+        moved[border.place] = true;
+    }
+    let mut objects: Vec<Option<Object>> = objects.into_iter().map(Some).collect();
+    let mut ordered = Vec::with_capacity(objects.len());
+    let mut waiting = borders.iter().peekable();
+    for place in 0..objects.len() {
+        if !gone[place] && !moved[place] {
+            ordered.extend(objects[place].take());
+        }
+        while let Some(border) = waiting.next_if(|border| border.after == place) {
+            ordered.extend(objects[border.place].take());
+        }
+    }
+    ordered
+}
+
+/// The objects while they are being cut.
+struct Objects<'a> {
+    all: &'a [Object],
+    may_change: &'a [bool],
+    gone: &'a [bool],
+}
+
+impl Objects<'_> {
+    /// The object at `place` as a border to be sewn after the fills along it: if it is one, all of them may
+    /// change, and nothing between it and them lies on it.
+    fn border<'a>(
+        &self,
+        place: usize,
+        area: &MultiPolygon<f64>,
+        above: &[&'a Upper],
+        settings: &CutLayers,
+    ) -> Option<Border<'a>> {
+        let object = &self.all[place];
+        let may_be_cut = matches!(object.shape, Shape::Region(_))
+            && object.stitches.is_empty()
+            && !object.has_one_of(&settings.keep_whole);
+        if settings.borders != Borders::AfterFills || !may_be_cut {
+            return None;
+        }
+        let border = Border::of(area, above, settings)?;
+        let fills: Vec<usize> = border.fills.iter().map(|fill| fill.place).collect();
+        let may_grow = |&fill: &usize| self.may_change[fill] && self.all[fill].stitches.is_empty();
+        let band = EdgeGrid::new(&border.band);
+        let bounds = border.band.bounding_rect()?;
+        let lies_on_it = |between: usize| {
+            let area = self.all[between].shape.area(THREAD_WIDTH);
+            let near = area
+                .bounding_rect()
+                .is_some_and(|its| its.intersects(&bounds));
+            near && band.meets(&EdgeGrid::new(&area), 0.0)
+        };
+        let last = fills.iter().copied().max()?;
+        let mut between =
+            (place + 1..last).filter(|other| !fills.contains(other) && !self.gone[*other]);
+        (fills.iter().all(may_grow) && !between.any(lies_on_it)).then_some(border)
+    }
 }
 
 /// Cuts one object, unless it must stay whole.

@@ -92,6 +92,11 @@ impl Upper {
         }
     }
 
+    /// Whether it will be sewn as a fill.
+    pub fn is_fill(&self, settings: &CutLayers) -> bool {
+        self.lines.is_none() && self.is_wide(settings.fills_from)
+    }
+
     fn is_wide(&self, width: f64) -> bool {
         let narrowest = self.bounds.width().min(self.bounds.height());
         narrowest >= width && holds_circle(&self.area, width / 2.0)

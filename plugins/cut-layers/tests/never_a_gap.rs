@@ -6,7 +6,8 @@
 
 mod drawings;
 
-use drawings::{cut, disc, ids, line, oblong, region};
+use drawings::{cut, cut_with, disc, ids, line, oblong, region};
+use hoopwright_cut_layers::{Borders, CutLayers};
 use hoopwright_sdk::geometry::geo::{
     BoundingRect, Contains, Distance, Euclidean, MultiPolygon, Point as Place, Rotate,
 };
@@ -46,6 +47,19 @@ fn covers(object: &Object, at: Place<f64>) -> (bool, f64) {
             (area.contains(&at), edges.fold(f64::INFINITY, f64::min))
         }
     }
+}
+
+/// The colour on top at a place, and how near it is to change: colours are told apart by the ids, as given.
+fn top(objects: &[Object], at: Place<f64>) -> (Option<&str>, f64) {
+    let mut nearest = f64::INFINITY;
+    for object in objects.iter().rev() {
+        let (covers, edge) = covers(object, at);
+        nearest = nearest.min(edge);
+        if covers {
+            return (Some(&object.id), nearest);
+        }
+    }
+    (None, nearest)
 }
 
 /// Whether the object at `place` of `objects` is on top at a place of the cloth and within
@@ -127,6 +141,45 @@ proptest! {
                         let (does, edge) = does.unwrap_or((false, f64::INFINITY));
                         prop_assert!(does || edge < EDGE, "{} has a gap at {:?}", object.id, at);
                     }
+                }
+            }
+        }
+    }
+
+    /// Borders that come after their fills change the order, never what is on top: but for hairs and specks, and
+    /// what is widened beneath a neighbour so that it can be sewn.
+    #[test]
+    fn borders_after_fills_leave_the_same_on_top(
+        middle in (20.0..30.0, 20.0..30.0),
+        radius in 12.0..19.0,
+        rim in 1.2..4.5,
+        off in (-0.8..0.8, -0.8..0.8),
+        shapes in prop::collection::vec(shape(), 0..3),
+        place in 0_usize..4,
+    ) {
+        let mut before = vec![
+            region("", &disc(middle.0, middle.1, radius)),
+            region("", &disc(middle.0 + off.0, middle.1 + off.1, radius - rim)),
+        ];
+        let place = place.min(before.len());
+        before.splice(place..place, shapes);
+        for (i, object) in before.iter_mut().enumerate() {
+            object.id = format!("{i}");
+        }
+        let settings = CutLayers { borders: Borders::AfterFills, ..CutLayers::default() };
+        let after = cut_with(before.clone(), &settings).objects;
+        for i in 0..24 {
+            for j in 0..24 {
+                let at = Place::new((f64::from(i) + 0.37) * 2.0, (f64::from(j) + 0.41) * 2.0);
+                let (was, its_edge) = top(&before, at);
+                let (is, edge) = top(&after, at);
+                let Some(place) = was.and_then(|id| before.iter().position(|one| one.id == id)) else {
+                    prop_assert!(is.is_none() || edge < EDGE, "{is:?} covers bare cloth at {at:?}");
+                    continue;
+                };
+                let clear = its_edge >= EDGE && edge >= EDGE;
+                if clear && on_top(&before, place, at, HAIR.max(SPECK_RADIUS)) {
+                    prop_assert_eq!(is, was, "at {:?}", at);
                 }
             }
         }

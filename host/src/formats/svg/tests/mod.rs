@@ -7,8 +7,8 @@ mod not_flat;
 mod otherwise;
 mod shapes;
 
-use super::{Reading, Scale, read};
-use crate::design::{Object, Shape};
+use super::{Reading, Scale, read, read_drawing};
+use crate::design::{Object, Shape, bounds};
 use crate::diagnostics::Severity;
 use geo::Area;
 use std::path::Path;

@@ -1,0 +1,96 @@
+//! Borders: narrow bands that show along the edge of a fill painted over them, as the rim of a badge does.
+//!
+//! Painted, the fill comes last; sewn so, the ends of its rows would lie on the border like teeth. Sewn well, the
+//! fill goes on beneath the border, and the border comes after it and covers them (common practice).
+
+use crate::CutLayers;
+use crate::region::{self, Cut};
+use crate::shown::{Shown, narrower, together};
+use crate::upper::Upper;
+use hoopwright_sdk::geometry::area::{difference, intersection};
+use hoopwright_sdk::geometry::geo::{Area, Coord, LineString, MultiPolygon};
+use hoopwright_sdk::geometry::measure::{distance, holds_circle, length};
+use hoopwright_sdk::geometry::offset::grow;
+
+/// The least share of a band's edge that runs along fills. Where one lies all along one side of it, nearly half
+/// does; of a limb that a fill covers at one end, hardly any.
+const ALONG: f64 = 0.4;
+
+/// The least share of a fill's outer edges that a band along it takes up: it runs around the fill, or nearly.
+const AROUND: f64 = 0.5;
+
+/// The largest share of a band that is narrower than can be sewn, as the tips of a crescent are: beneath its
+/// neighbour it would be widened, on top it cannot be.
+const TIPS: f64 = 0.02;
+
+/// What lies this near to an edge, in mm, runs along it: a fifth of the machine's own step.
+const NEAR: f64 = 0.02;
+
+/// A band, and the fills along which it runs.
+pub(crate) struct Border<'a> {
+    /// What of it shows, and what goes on beneath all but the fills.
+    pub band: MultiPolygon<f64>,
+    pub fills: Vec<&'a Upper>,
+}
+
+impl<'a> Border<'a> {
+    /// What of `area` beneath `above` is a border, if it is one.
+    pub fn of(area: &MultiPolygon<f64>, above: &[&'a Upper], settings: &CutLayers) -> Option<Self> {
+        let (fills, others): (Vec<&Upper>, Vec<&Upper>) =
+            above.iter().partition(|upper| upper.is_fill(settings));
+        if fills.is_empty() {
+            return None;
+        }
+        let beside = difference(area, &together(fills.iter().copied()));
+        let left = match region::cut(&beside, &others, settings) {
+            Cut::Whole => beside,
+            Cut::To(left, _) => left,
+            Cut::Gone(_) => return None,
+        };
+        let shown = Shown::of(left, &fills, settings.least_visible_width, 0.0);
+        let band = shown.without_specks(settings.least_visible_area).worth;
+        let fills: Vec<&Upper> = fills
+            .into_iter()
+            .filter(|fill| length_along(&band, &[fill]) > 0.0)
+            .collect();
+        let edge: f64 = edges(&band).map(|[a, b]| distance(a, b)).sum();
+        let is_band = !holds_circle(&band, settings.fills_from / 2.0)
+            && length_along(&band, &fills) >= ALONG * edge
+            && fills.iter().any(|fill| runs_around(&band, fill))
+            && is_wide_enough(&band, settings);
+        is_band.then_some(Self { band, fills })
+    }
+
+    /// What a fill gains: so far it goes on beneath the band.
+    pub fn beneath(&self, fill: &Upper, settings: &CutLayers) -> MultiPolygon<f64> {
+        intersection(&grow(&fill.area, settings.under_borders), &self.band)
+    }
+}
+
+/// Whether a band can be sewn as it shows.
+fn is_wide_enough(band: &MultiPolygon<f64>, settings: &CutLayers) -> bool {
+    let tips = narrower(band, settings.least_width, settings.least_visible_width);
+    tips.unsigned_area() <= TIPS * band.unsigned_area()
+}
+
+fn runs_around(band: &MultiPolygon<f64>, fill: &Upper) -> bool {
+    let outer: f64 = fill.area.iter().map(|part| length(part.exterior())).sum();
+    length_along(band, &[fill]) >= AROUND * outer
+}
+
+/// How much of a band's edge runs along `fills`, in mm.
+fn length_along(band: &MultiPolygon<f64>, fills: &[&Upper]) -> f64 {
+    let along = edges(band).filter(|[a, b]| {
+        let middle = (*a + *b) / 2.0;
+        let near = |fill: &&Upper| fill.edges().edge_lies_within(middle, NEAR);
+        fills.iter().any(near)
+    });
+    along.map(|[a, b]| distance(a, b)).sum()
+}
+
+fn edges(area: &MultiPolygon<f64>) -> impl Iterator<Item = [Coord<f64>; 2]> {
+    let rings = area
+        .iter()
+        .flat_map(|part| std::iter::once(part.exterior()).chain(part.interiors()));
+    rings.flat_map(|ring: &LineString<f64>| ring.0.windows(2).map(|ends| [ends[0], ends[1]]))
+}
