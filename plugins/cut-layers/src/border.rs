@@ -30,6 +30,8 @@ const NEAR: f64 = 0.02;
 pub(crate) struct Border<'a> {
     /// What of it shows, and what goes on beneath all but the fills.
     pub band: MultiPolygon<f64>,
+    /// What showed and is left out as too small for a thread, in mm².
+    pub lost: f64,
     pub fills: Vec<&'a Upper>,
 }
 
@@ -42,23 +44,33 @@ impl<'a> Border<'a> {
             return None;
         }
         let beside = difference(area, &together(fills.iter().copied()));
+        if holds_circle(&beside, settings.fills_from / 2.0) || !runs_around(&beside, &fills) {
+            return None;
+        }
         let left = match region::cut(&beside, &others, settings) {
             Cut::Whole => beside,
             Cut::To(left, _) => left,
             Cut::Gone(_) => return None,
         };
+        let showed = left.unsigned_area();
         let shown = Shown::of(left, &fills, settings.least_visible_width, 0.0);
         let band = shown.without_specks(settings.least_visible_area).worth;
-        let fills: Vec<&Upper> = fills
+        let along = fills
             .into_iter()
-            .filter(|fill| length_along(&band, &[fill]) > 0.0)
-            .collect();
-        let edge: f64 = edges(&band).map(|[a, b]| distance(a, b)).sum();
-        let is_band = !holds_circle(&band, settings.fills_from / 2.0)
-            && length_along(&band, &fills) >= ALONG * edge
-            && fills.iter().any(|fill| runs_around(&band, fill))
-            && is_wide_enough(&band, settings);
-        is_band.then_some(Self { band, fills })
+            .filter(|fill| length_along(&band, &[fill]) > 0.0);
+        let border = Self {
+            lost: (showed - band.unsigned_area()).max(0.0),
+            fills: along.collect(),
+            band,
+        };
+        (!border.fills.is_empty() && border.can_be_sewn(settings)).then_some(border)
+    }
+
+    /// Whether it is nowhere too narrow, but for tips.
+    fn can_be_sewn(&self, settings: &CutLayers) -> bool {
+        let (width, reach) = (settings.least_width, settings.least_visible_width);
+        let tips = narrower(&self.band, width, reach).unsigned_area();
+        tips <= TIPS * self.band.unsigned_area()
     }
 
     /// What a fill gains: so far it goes on beneath the band.
@@ -67,15 +79,14 @@ impl<'a> Border<'a> {
     }
 }
 
-/// Whether a band can be sewn as it shows.
-fn is_wide_enough(band: &MultiPolygon<f64>, settings: &CutLayers) -> bool {
-    let tips = narrower(band, settings.least_width, settings.least_visible_width);
-    tips.unsigned_area() <= TIPS * band.unsigned_area()
-}
-
-fn runs_around(band: &MultiPolygon<f64>, fill: &Upper) -> bool {
-    let outer: f64 = fill.area.iter().map(|part| length(part.exterior())).sum();
-    length_along(band, &[fill]) >= AROUND * outer
+/// Whether a band runs along `fills`, and all around one of them or nearly.
+fn runs_around(band: &MultiPolygon<f64>, fills: &[&Upper]) -> bool {
+    let edge: f64 = edges(band).map(|[a, b]| distance(a, b)).sum();
+    let around = |fill: &&Upper| {
+        let outer: f64 = fill.area.iter().map(|part| length(part.exterior())).sum();
+        length_along(band, &[fill]) >= AROUND * outer
+    };
+    length_along(band, fills) >= ALONG * edge && fills.iter().any(around)
 }
 
 /// How much of a band's edge runs along `fills`, in mm.

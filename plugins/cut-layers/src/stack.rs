@@ -46,28 +46,14 @@ pub(crate) fn cut(
             };
             let border = objects.border(place, &area, &above, settings);
             let cut = match &border {
-                Some(border) => Cut::To(Shape::Region(Region::from(&border.band)), 0.0),
+                Some(border) => Cut::To(Shape::Region(Region::from(&border.band)), border.lost),
                 None => cut_one(object, &area, &above, settings, &mut account),
             };
             let name = |upper: &Upper| called(&design.objects[upper.place]);
             account.counts(object, &area, &cut, &above, name);
             if let Some(border) = border {
-                borders.push(Moved {
-                    place,
-                    after: border
-                        .fills
-                        .iter()
-                        .map(|fill| fill.place)
-                        .max()
-                        .unwrap_or(place),
-                });
-                for fill in &border.fills {
-                    let gained = border.beneath(fill, settings);
-                    account.grows(&gained);
-                    let fill = &mut design.objects[fill.place];
-                    let grown = union(&fill.shape.area(THREAD_WIDTH), &gained);
-                    fill.shape = Shape::Region(Region::from(&grown));
-                }
+                borders.extend(Moved::over(place, &border));
+                go_on_beneath(&border, &mut design.objects, settings, &mut account);
             }
             cut
         } else {
@@ -102,6 +88,30 @@ struct Moved {
     place: usize,
     /// The place of the fill.
     after: usize,
+}
+
+impl Moved {
+    /// The object at `place` after the topmost of its fills.
+    fn over(place: usize, border: &Border) -> Option<Self> {
+        let after = border.fills.iter().map(|fill| fill.place).max()?;
+        Some(Self { place, after })
+    }
+}
+
+/// Grows the fills along a border beneath it.
+fn go_on_beneath(
+    border: &Border,
+    objects: &mut [Object],
+    settings: &CutLayers,
+    account: &mut Account,
+) {
+    for fill in &border.fills {
+        let gained = border.beneath(fill, settings);
+        account.grows(&gained);
+        let fill = &mut objects[fill.place];
+        let grown = union(&fill.shape.area(THREAD_WIDTH), &gained);
+        fill.shape = Shape::Region(Region::from(&grown));
+    }
 }
 
 /// The objects that are not `gone`, each of `borders` right after its fill, the lower ones first.
