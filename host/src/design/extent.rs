@@ -51,6 +51,14 @@ impl Object {
     }
 }
 
+impl Design {
+    /// Around the shapes of all objects, half the width of lines included; in mm.
+    pub fn shape_bounds(&self) -> Option<Rect<f64>> {
+        let rects = self.objects.iter().filter_map(Object::shape_bounds);
+        bounds(rects.flat_map(|rect| [rect.min(), rect.max()]))
+    }
+}
+
 impl Shape {
     /// Around all corners and, for lines, half their width; in mm.
     pub fn bounds(&self) -> Option<Rect<f64>> {

@@ -9,7 +9,7 @@ use crate::shown::{Shown, narrower, together};
 use crate::upper::Upper;
 use hoopwright_sdk::geometry::area::{difference, intersection};
 use hoopwright_sdk::geometry::geo::{Area, Coord, LineString, MultiPolygon};
-use hoopwright_sdk::geometry::measure::{distance, holds_circle, length};
+use hoopwright_sdk::geometry::measure::{distance, holds_circle, length, perimeter};
 use hoopwright_sdk::geometry::offset::grow;
 
 /// The least share of a band's edge that runs along fills. Where one lies all along one side of it, nearly half
@@ -81,12 +81,11 @@ impl<'a> Border<'a> {
 
 /// Whether a band runs along `fills`, and all around one of them or nearly.
 fn runs_around(band: &MultiPolygon<f64>, fills: &[&Upper]) -> bool {
-    let edge: f64 = edges(band).map(|[a, b]| distance(a, b)).sum();
     let around = |fill: &&Upper| {
         let outer: f64 = fill.area.iter().map(|part| length(part.exterior())).sum();
         length_along(band, &[fill]) >= AROUND * outer
     };
-    length_along(band, fills) >= ALONG * edge && fills.iter().any(around)
+    length_along(band, fills) >= ALONG * perimeter(band) && fills.iter().any(around)
 }
 
 /// How much of a band's edge runs along `fills`, in mm.

@@ -146,8 +146,7 @@ proptest! {
         }
     }
 
-    /// Borders that come after their fills change the order, never what is on top: but for hairs and specks, and
-    /// what is widened beneath a neighbour so that it can be sewn.
+    /// Borders that come after their fills change the order, never what is on top, but for hairs and specks.
     #[test]
     fn borders_after_fills_leave_the_same_on_top(
         middle in (20.0..30.0, 20.0..30.0),

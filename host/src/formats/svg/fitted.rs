@@ -3,7 +3,6 @@
 use super::page::{factor, rounded};
 use super::{Reading, Scale, read};
 use crate::design::valid::FARTHEST;
-use crate::design::{Design, bounds};
 use crate::diagnostics::{Diagnostic, Failed};
 use geo::Rect;
 use std::path::Path;
@@ -24,7 +23,11 @@ pub fn read_drawing(text: &str, file: &Path, asked: Scale) -> Result<(Reading, S
     let mut scale = asked;
     let mut reading = read(text, file, scale)?;
     for _ in 1..READINGS {
-        let Some(drawn) = painted(&reading.design).filter(|_| asked != Scale::AsDrawn) else {
+        let Some(drawn) = reading
+            .design
+            .shape_bounds()
+            .filter(|_| asked.sizes_a_box())
+        else {
             break;
         };
         let larger = factor(asked, drawn.width(), drawn.height());
@@ -41,15 +44,6 @@ pub fn read_drawing(text: &str, file: &Path, asked: Scale) -> Result<(Reading, S
         reading = read(text, file, scale)?;
     }
     Ok((reading, scale))
-}
-
-/// Around all that is painted.
-fn painted(design: &Design) -> Option<Rect<f64>> {
-    let rects = design
-        .objects
-        .iter()
-        .filter_map(|object| object.shape_bounds());
-    bounds(rects.flat_map(|rect| [rect.min(), rect.max()]))
 }
 
 fn lost(drawn: Rect<f64>, [width, height]: [f64; 2], file: &Path) -> Diagnostic {

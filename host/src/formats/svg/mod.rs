@@ -75,6 +75,13 @@ pub enum Scale {
     By(f64),
 }
 
+impl Scale {
+    /// Whether it is a width, a height or both that something is to have.
+    fn sizes_a_box(self) -> bool {
+        !matches!(self, Self::AsDrawn | Self::By(_))
+    }
+}
+
 /// What was read.
 #[derive(Debug)]
 pub struct Reading {

@@ -4,7 +4,7 @@ use super::Scale;
 use super::findings::Findings;
 use super::page::rounded;
 use super::source::Source;
-use crate::design::{Design, Shape, bounds};
+use crate::design::{Design, Shape};
 use crate::diagnostics::Severity;
 use crate::rack::Colour;
 use geo::{Area, Rect};
@@ -28,13 +28,8 @@ pub(super) fn look(
     findings: &mut Findings<'_, '_>,
 ) {
     let root = Some(source.xml.root_element());
-    let rects = design
-        .objects
-        .iter()
-        .filter_map(|object| object.shape_bounds());
-    let drawn = bounds(rects.flat_map(|rect| [rect.min(), rect.max()]));
-    let page_is_sized = !matches!(scale, Scale::AsDrawn | Scale::By(_));
-    if let Some(drawn) = drawn.filter(|_| page_is_sized)
+    let drawn = design.shape_bounds();
+    if let Some(drawn) = drawn.filter(|_| scale.sizes_a_box())
         && drawn.width() < LOST * page.width()
         && drawn.height() < LOST * page.height()
     {

@@ -86,7 +86,7 @@ fn made_to_size(text: &str, path: &Path, asked: svg::Scale) -> Vec<String> {
         Ok((read, scale)) => {
             let mut wrongs = told::design(&read.design);
             let again = svg::read(text, path, scale);
-            if again.is_ok_and(|again| again.design != read.design) {
+            if !again.is_ok_and(|again| again.design == read.design) {
                 wrongs.push("made to size, it is read in two ways".to_owned());
             }
             wrongs

@@ -8,7 +8,7 @@ mod otherwise;
 mod shapes;
 
 use super::{Reading, Scale, read, read_drawing};
-use crate::design::{Object, Shape, bounds};
+use crate::design::{Object, Shape};
 use crate::diagnostics::Severity;
 use geo::Area;
 use std::path::Path;

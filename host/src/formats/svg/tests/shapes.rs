@@ -126,13 +126,7 @@ fn a_pipeline_sets_the_size_of_the_drawing() {
     let box_of = |body: &str, asked| {
         let (read, scale) =
             read_drawing(&page(body), Path::new("art.svg"), asked).expect("it can be read");
-        let rects = read
-            .design
-            .objects
-            .iter()
-            .filter_map(|object| object.shape_bounds());
-        let around =
-            bounds(rects.flat_map(|rect| [rect.min(), rect.max()])).expect("it has corners");
+        let around = read.design.shape_bounds().expect("it has corners");
         let again = try_read(&page(body), scale).expect("it can be read");
         assert_eq!(
             again.design, read.design,
