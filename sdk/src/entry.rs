@@ -5,7 +5,7 @@ use serde::de::DeserializeOwned;
 
 /// The version of the contract that this SDK speaks. Every plugin carries it in the custom
 /// section `hoopwright-contract`, which the host reads before it compiles anything.
-pub const CONTRACT_VERSION: &str = "0.1.0";
+pub const CONTRACT_VERSION: &str = "0.1.1";
 
 /// Reads the settings and calls the author's function. The macros call this.
 ///
@@ -160,6 +160,34 @@ macro_rules! design_step {
                 Step with_types_in $crate::bindings::design_plugin
             );
             $crate::contract_stamp!();
+        };
+    };
+}
+
+/// Makes a plugin's design step give out its pieces: call it beside [`design_step!`], with the settings, which
+/// are [`Piecework`](crate::piecework::Piecework).
+#[macro_export]
+macro_rules! piece_worker {
+    ($settings:ty) => {
+        #[cfg(target_arch = "wasm32")]
+        #[allow(unsafe_code, missing_docs)]
+        const _: () = {
+            struct Worker;
+
+            impl $crate::bindings::piecework::exports::hoopwright::step::piece_worker::Guest
+                for Worker
+            {
+                fn work(
+                    piece: ::std::vec::Vec<u8>,
+                    settings: ::std::string::String,
+                ) -> ::std::vec::Vec<u8> {
+                    $crate::piecework::work_on_one::<$settings>(&piece, &settings)
+                }
+            }
+
+            $crate::bindings::piecework::export_piecework!(
+                Worker with_types_in $crate::bindings::piecework
+            );
         };
     };
 }

@@ -42,6 +42,7 @@ mod entry;
 mod failure;
 pub mod hiding;
 pub mod messages;
+pub mod piecework;
 mod place;
 mod placement;
 #[cfg(all(feature = "testing", not(target_arch = "wasm32")))]

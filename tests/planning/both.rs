@@ -46,7 +46,7 @@ impl Planner {
             let answer = self
                 .0
                 .sandbox()
-                .call_design(&plugin, &hosts, &selected, "{}", None);
+                .call_design(&plugin, &hosts, &selected, "{}", None, None);
             wasms.push(before.elapsed());
             answer.unwrap();
         }

@@ -44,7 +44,8 @@ fn by_the_contract(shop: &Workshop, patience: Patience) -> Vec<Figure> {
     let on_design = |stitches| {
         let design = design(stitches);
         again(patience, || {
-            let (answer, took) = timed(|| sandbox.call_design(&mover, &design, &[0], "{}", None));
+            let (answer, took) =
+                timed(|| sandbox.call_design(&mover, &design, &[0], "{}", None, None));
             answer.unwrap();
             took
         })

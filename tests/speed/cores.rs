@@ -1,27 +1,35 @@
-//! Object steps on one core and on two.
+//! Object steps, and steps that give work out in pieces, on one core and on two.
 
 use crate::figures::{Figure, ratio, whole as commas};
 use crate::owls::Owls;
 use crate::timing::{Pairs, Patience, waited};
 use crate::workshop::{Workshop, stitches, unwatched};
-use hoopwright::pipeline::{self, run::run_step};
+use hoopwright::design::Design;
+use hoopwright::pipeline::{self, Ready, run::run_step};
 use hoopwright::sandbox::Kind;
 use rayon::ThreadPoolBuilder;
 use std::time::Duration;
 
-/// How many times as fast two cores are to be.
+/// How many times as fast two cores are to be, with object steps.
 const LEAST: f64 = 1.7;
+
+/// The steps of the owl that give work out. What they do besides they do on one core.
+const GIVE_OUT: [&str; 2] = ["cut-layers", "starts-and-finishes"];
 
 /// Plans the owls, then sews them by turns on two cores and on one.
 pub fn measure(shop: &Workshop, owls: Owls, patience: Patience) -> Vec<Figure> {
     let sandbox = shop.plugins.sandbox();
-    let (mut design, mut uses) = (shop.wound(&shop.read(&owls.svg())), Vec::new());
+    let mut design = shop.wound(&shop.read(&owls.svg()));
+    let (mut uses, mut giving_out) = (Vec::new(), Vec::new());
     for ready in &shop.checked.steps {
         let places = ready.step.on.places(&design);
         match ready.plugin.kind {
             // Each object is sewn once, so that all object steps may begin with the planned design.
             Kind::Object => uses.push((ready, places)),
             Kind::Design if uses.is_empty() && !places.is_empty() => {
+                if GIVE_OUT.contains(&ready.plugin.name.as_str()) {
+                    giving_out.push((ready, places.clone(), design.clone()));
+                }
                 let outcome = run_step(ready, design, &places, sandbox, &unwatched());
                 design = outcome.unwrap().design;
             }
@@ -30,12 +38,12 @@ pub fn measure(shop: &Workshop, owls: Owls, patience: Patience) -> Vec<Figure> {
     }
     let sewn = pipeline::run(&shop.checked, design.clone(), sandbox, None, &unwatched());
     let stitches = stitches(&sewn.unwrap().design);
-    let on = |cores: usize| {
+    let on = |cores: usize, uses: &[(&Ready, &[usize], &Design)]| {
         let pool = ThreadPoolBuilder::new().num_threads(cores).build().unwrap();
-        let (uses, design) = (&uses, &design);
+        let uses = uses.to_vec();
         move || {
             let mut took = Duration::ZERO;
-            for (ready, places) in uses {
+            for &(ready, places, design) in &uses {
                 let given = design.clone();
                 let sew = || run_step(ready, given, places, sandbox, &unwatched()).unwrap();
                 took += waited(|| pool.install(sew)).1;
@@ -43,10 +51,27 @@ pub fn measure(shop: &Workshop, owls: Owls, patience: Patience) -> Vec<Figure> {
             took
         }
     };
-    let spread = Pairs::by_turns(patience, on(2), on(1)).ratio();
+    let both = |uses: &[(&Ready, &[usize], &Design)]| {
+        Pairs::by_turns(patience, on(2, uses), on(1, uses)).ratio()
+    };
+    let sewing = uses.iter();
+    let sewing: Vec<_> = sewing
+        .map(|(ready, places)| (*ready, &places[..], &design))
+        .collect();
+    let spread = both(&sewing);
     let what = format!(
         "object steps, {} stitches: one core / two cores",
         commas(stitches)
     );
-    vec![Figure::new(what, ratio(spread)).at_least(spread.median, LEAST, "1.7")]
+    let mut figures = vec![Figure::new(what, ratio(spread)).at_least(spread.median, LEAST, "1.7")];
+    for (ready, places, design) in &giving_out {
+        let spread = both(&[(*ready, &places[..], design)]);
+        let what = format!(
+            "`{}`, {} objects: one core / two cores",
+            ready.plugin.name,
+            places.len()
+        );
+        figures.push(Figure::new(what, ratio(spread)));
+    }
+    figures
 }

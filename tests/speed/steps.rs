@@ -161,8 +161,16 @@ fn on_design(shop: &Workshop, one: &Use, patience: Patience) -> Took {
     };
     let sandboxed = || {
         let sandbox = shop.plugins.sandbox();
-        let (done, took) =
-            timed(|| sandbox.call_design(&one.plugin, &one.design, &selected, &one.settings, None));
+        let (done, took) = timed(|| {
+            sandbox.call_design(
+                &one.plugin,
+                &one.design,
+                &selected,
+                &one.settings,
+                None,
+                None,
+            )
+        });
         done.unwrap();
         took
     };

@@ -58,7 +58,7 @@ pub fn stamped(version: &str) -> Vec<u8> {
         .position(|window| window == name)
         .unwrap();
     let stamp = section + name.len();
-    assert_eq!(&bytes[stamp..stamp + version.len()], b"0.1.0");
+    assert_eq!(&bytes[stamp..stamp + version.len()], b"0.1.1");
     bytes[stamp..stamp + version.len()].copy_from_slice(version.as_bytes());
     bytes
 }

@@ -88,7 +88,7 @@ fn the_sandbox_changes_nothing() {
         let by_hand = native(&name, &design, &places, settings);
         let answer = plugins
             .sandbox()
-            .call_design(&plugin, &design, &selected, settings, None)
+            .call_design(&plugin, &design, &selected, settings, None, None)
             .unwrap();
         same(
             &serde_json::to_value(&answer.value).unwrap(),

@@ -84,7 +84,7 @@ fn a_design_step_of_contract_0_1_gives_what_it_gave() {
     let all: Vec<u32> = (0..design.objects.len() as u32).collect();
     let settings = r#"{"pieces":12,"currency":"EUR"}"#;
     let answer = sandbox
-        .call_design(&plugin, &design, &all, settings, None)
+        .call_design(&plugin, &design, &all, settings, None, None)
         .unwrap();
     assert_eq!(answer.value, design);
     assert_eq!(broken_by_design_step(&design, &answer.value, &[]), [""; 0]);
@@ -130,16 +130,16 @@ fn without_a_stamp_the_interface_s_version_says_which_side_to_upgrade() {
     );
     for (version, side) in [
         ("0.0.9", "Rebuild the plugin"),
-        ("0.1.1", "Upgrade Hoopwright"),
+        ("0.1.2", "Upgrade Hoopwright"),
         ("0.2.0", "Upgrade Hoopwright"),
         ("1.0.0", "Upgrade Hoopwright"),
     ] {
-        let refused = refused(&replaced(&unstamped, "@0.1.0", &format!("@{version}")));
+        let refused = refused(&replaced(&unstamped, "@0.1.1", &format!("@{version}")));
         assert_eq!(
             refused.message,
             format!(
                 "the plugin other.wasm cannot be used: it speaks contract {version}, and this \
-                 Hoopwright speaks 0.1.0"
+                 Hoopwright speaks 0.1.1"
             )
         );
         let help = refused.help.unwrap();
@@ -163,7 +163,7 @@ fn a_changed_contract_under_the_old_version_is_refused() {
     ));
     assert!(
         refused.message.starts_with(
-            "the plugin other.wasm cannot be used: its functions do not fit contract 0.1.0: "
+            "the plugin other.wasm cannot be used: its functions do not fit contract 0.1.1: "
         ),
         "{}",
         refused.message

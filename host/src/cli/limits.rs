@@ -16,7 +16,7 @@ pub struct LimitOptions {
     /// Most memory of one call, in MiB.
     #[arg(long, value_name = "MIB", default_value_t = Limits::default().memory_mib as u16)]
     pub memory_limit: u16,
-    /// Most that a step may hand back, in MiB: in one answer, and for all objects of an artwork.
+    /// Most that a step may hand back, in MiB: in one answer, and for all objects or pieces of an artwork.
     #[arg(long, value_name = "MIB", default_value_t = Limits::default().answer_mib as u16)]
     pub answer_limit: u16,
     /// Most log lines kept of one call; further ones are counted and dropped.

@@ -11,7 +11,9 @@ use crate::design::promise::{broken_by_design_step, broken_by_object_step};
 use crate::design::{Design, Object, Thread, texts};
 use crate::diagnostics::{Choice, Diagnostic, Failed, Severity};
 use crate::sandbox::bindings::messages;
-use crate::sandbox::{Answer, CallError, Kind, Log, Progress, Sandbox, Unanswered, harmless};
+use crate::sandbox::{
+    Answer, CallError, Kind, Log, PieceCache, Progress, Sandbox, Unanswered, harmless,
+};
 use rayon::prelude::*;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -131,7 +133,7 @@ fn take(
         // A step is not asked to do nothing.
         _ if selected.is_empty() => true,
         Kind::Object => turn.objects(design, selected, cache),
-        Kind::Design => turn.design(design, selected, &mut reached.confines),
+        Kind::Design => turn.design(design, selected, &mut reached.confines, cache),
     }
 }
 
@@ -239,7 +241,13 @@ impl Turn<'_> {
     }
 
     /// Runs a design step. Says whether all went well.
-    fn design(&mut self, design: &mut Design, selected: &[usize], confines: &mut Confines) -> bool {
+    fn design(
+        &mut self,
+        design: &mut Design,
+        selected: &[usize],
+        confines: &mut Confines,
+        cache: Option<&StepCache>,
+    ) -> bool {
         let places: Vec<u32> = selected.iter().map(|&place| place as u32).collect();
         let watch = Arc::clone(self.watch);
         let progress: Progress = Arc::new(move |fraction| watch.progress(fraction));
@@ -249,6 +257,7 @@ impl Turn<'_> {
             &places,
             &self.ready.settings,
             Some(progress),
+            cache.map(|cache| cache as &dyn PieceCache),
         );
         match answer {
             Ok(answer) => {

@@ -2,7 +2,7 @@
 //! any number of objects, and all answers are kept until the last has come.
 
 use crate::design::{Object, Polyline, Shape};
-use crate::sandbox::{Answer, CallError, Limits, Log, Unanswered};
+use crate::sandbox::{Answer, CallError, Limits, Unanswered};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// What is there besides texts and numbers, for each record, in bytes.
@@ -32,8 +32,8 @@ impl Spent {
         }
         let result = call();
         let bytes = match &result {
-            Ok(answer) => of_object(&answer.value) + of_log(&answer.log),
-            Err(unanswered) => of_log(&unanswered.log),
+            Ok(answer) => of_object(&answer.value) + answer.log.bytes(),
+            Err(unanswered) => unanswered.log.bytes(),
         };
         self.bytes.fetch_add(bytes, Ordering::Relaxed);
         (!self.is_over()).then_some(result)
@@ -71,19 +71,10 @@ fn of_object(object: &Object) -> usize {
     RECORD + object.id.len() + object.name.len() + tags + shape + stitches + marks
 }
 
-fn of_log(log: &Log) -> usize {
-    let length = |text: &Option<String>| text.as_ref().map_or(0, String::len);
-    let lines: usize = log.lines.iter().map(|line| RECORD + line.text.len()).sum();
-    let findings = log.findings.iter();
-    let findings: usize = findings
-        .map(|one| RECORD + one.message.len() + length(&one.object) + length(&one.help))
-        .sum();
-    lines + findings
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::sandbox::Log;
 
     #[test]
     fn all_answers_share_one_limit() {

@@ -1,14 +1,15 @@
-//! Results of object steps, kept by what went in: a small edit re-runs only what it changed.
+//! Results of object steps and of pieces of design steps, kept by what went in: a small edit re-runs only
+//! what it changed.
 
 use super::trail::Trail;
 use crate::design::{Object, Thread};
-use crate::sandbox::{Answer, Plugin};
+use crate::sandbox::{Answer, PieceCache, PieceKey, Plugin, Worked};
 use sha2::{Digest as _, Sha256};
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-/// SHA-256 over a plugin's bytes, its settings, an object and its thread.
+/// SHA-256 over a plugin's bytes, its settings, and an object with its thread or a piece.
 pub(super) type Key = [u8; 32];
 
 /// Results kept from one run to the next, and the way that the last run went.
@@ -32,8 +33,14 @@ pub struct Tally {
 }
 
 struct Entry {
-    answer: Answer<Object>,
+    result: Kept,
     used: bool,
+}
+
+#[derive(Clone)]
+enum Kept {
+    Object(Answer<Object>),
+    Piece(Arc<Worked>),
 }
 
 impl StepCache {
@@ -49,19 +56,30 @@ impl StepCache {
     }
 
     pub(super) fn get(&self, key: &Key) -> Option<Answer<Object>> {
-        let mut results = held(&self.results);
-        let entry = results.get_mut(key)?;
-        entry.used = true;
-        held(&self.asked).push(*key);
+        let Kept::Object(answer) = self.find(key)? else {
+            return None;
+        };
         self.reused.fetch_add(1, Ordering::Relaxed);
-        Some(entry.answer.clone())
+        Some(answer)
     }
 
     pub(super) fn put(&self, key: Key, answer: Answer<Object>) {
         self.fresh.fetch_add(1, Ordering::Relaxed);
+        self.keep(key, Kept::Object(answer));
+    }
+
+    fn find(&self, key: &Key) -> Option<Kept> {
+        let mut results = held(&self.results);
+        let entry = results.get_mut(key)?;
+        entry.used = true;
+        held(&self.asked).push(*key);
+        Some(entry.result.clone())
+    }
+
+    fn keep(&self, key: Key, result: Kept) {
         held(&self.asked).push(key);
         let mut results = held(&self.results);
-        results.insert(key, Entry { answer, used: true });
+        results.insert(key, Entry { result, used: true });
     }
 
     /// The keys asked for since this was last called.
@@ -75,9 +93,10 @@ impl StepCache {
         for key in keys {
             if let Some(entry) = results.get_mut(key) {
                 entry.used = true;
+                let of_object = matches!(entry.result, Kept::Object(_));
+                self.reused.fetch_add(of_object.into(), Ordering::Relaxed);
             }
         }
-        self.reused.fetch_add(keys.len(), Ordering::Relaxed);
     }
 
     /// The way that the last run went.
@@ -111,6 +130,19 @@ impl StepCache {
     /// Whether nothing is kept.
     pub fn is_empty(&self) -> bool {
         self.len() == 0
+    }
+}
+
+impl PieceCache for StepCache {
+    fn get(&self, key: &PieceKey) -> Option<Arc<Worked>> {
+        match self.find(key)? {
+            Kept::Piece(worked) => Some(worked),
+            Kept::Object(_) => None,
+        }
+    }
+
+    fn put(&self, key: PieceKey, worked: Arc<Worked>) {
+        self.keep(key, Kept::Piece(worked));
     }
 }
 

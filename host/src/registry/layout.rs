@@ -211,11 +211,17 @@ impl World {
         };
         let exports = names(&mut world.exports.keys().map(|key| resolve.name_world_key(key)));
         let imports = names(&mut world.imports.keys().map(|key| resolve.name_world_key(key)));
-        // `hoopwright:step/object-step@0.1.0` is the export of the world `object-plugin`.
-        let target = exports
+        // `hoopwright:step/object-step@0.1.1` is the export of the world `object-plugin`.
+        let ours = exports
             .iter()
-            .find(|export| export.starts_with("hoopwright:step/"))
-            .map(|export| export.replace("-step@", "-plugin@"));
+            .filter(|it| it.starts_with("hoopwright:step/"));
+        let step = ours.clone().find(|export| export.contains("-step@"));
+        let piecework = ours.clone().any(|export| export.contains("/piece-worker@"));
+        let kind = if piecework { "piecework" } else { "design" };
+        let target = step.map(|export| {
+            let world = export.replace("-step@", "-plugin@");
+            world.replace("/design-", &format!("/{kind}-"))
+        });
         Ok(Self {
             exports,
             imports,

@@ -33,4 +33,25 @@ pub mod design_plugin {
     });
 }
 
+/// The world of a plugin that is a design step and gives work out in pieces.
+pub mod piecework_plugin {
+    wasmtime::component::bindgen!({
+        path: "../sdk/wit",
+        world: "piecework-plugin",
+        with: {
+            "hoopwright:step/model": crate::sandbox::bindings::object_plugin::hoopwright::step::model,
+            "hoopwright:step/messages": crate::sandbox::bindings::object_plugin::hoopwright::step::messages,
+            "hoopwright:step/host": crate::sandbox::bindings::object_plugin::hoopwright::step::host,
+        },
+        imports: {
+            "hoopwright:step/piecework.give-out": async | trappable,
+            default: trappable,
+        },
+        exports: { default: async },
+        additional_derives: [
+            PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema
+        ],
+    });
+}
+
 pub use object_plugin::hoopwright::step::{host, messages, model};

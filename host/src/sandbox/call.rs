@@ -5,6 +5,7 @@ use super::bindings::model::{Design, Object, Thread};
 use super::clock::{Clock, SLICE};
 use super::code::World;
 use super::guard::{Refused, TABLE_ENTRIES};
+use super::piecework::{Hands, PieceCache};
 use super::session::{Progress, Session, printable};
 use super::{Limits, Log, Plugin, Sandbox};
 use crate::diagnostics::{Choice, Diagnostic};
@@ -14,6 +15,30 @@ use wasmtime::{Store, Trap};
 
 /// The most work of a plugin that says what it is, in million units.
 pub const DESCRIBE_MILLIONS: u64 = 1_000;
+
+/// Under what a call runs.
+pub(super) struct Call<'a> {
+    pub limits: &'a Limits,
+    /// The most work, in units.
+    pub work: u64,
+    pub clock: Clock,
+    pub progress: Option<Progress>,
+    /// Who works on the pieces that it gives out, if it may.
+    pub hands: Option<Hands<'a>>,
+}
+
+impl<'a> Call<'a> {
+    /// A call that begins now, with all of its limits.
+    fn begin(limits: &'a Limits) -> Self {
+        Self {
+            limits,
+            work: limits.work_millions.saturating_mul(1_000_000),
+            clock: Clock::start(Duration::from_secs(limits.seconds)),
+            progress: None,
+            hands: None,
+        }
+    }
+}
 
 /// What a call gave.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,8 +73,8 @@ pub enum CallError {
     /// The step handed back too much.
     #[error("it handed back more than its limit of {0} MiB")]
     Answer(usize),
-    /// The step handed back too much for all objects together.
-    #[error("it handed back more than its limit of {0} MiB for all objects together")]
+    /// The step handed back too much for all objects, or all pieces, together.
+    #[error("it handed back more than its limit of {0} MiB, all its answers together")]
     Answers(usize),
     /// The step calls itself too deep.
     #[error("its code calls itself too deep")]
@@ -142,14 +167,17 @@ impl Sandbox {
         let World::Object(pre) = plugin.world(self)? else {
             panic!("{} is a design step", plugin.name);
         };
-        self.run(None, async |store| {
+        let call = Call::begin(&self.limits);
+        let (answer, _) = self.run(call, async |store| {
             let world = pre.instantiate_async(&mut *store).await?;
             let step = world.hoopwright_step_object_step();
             step.call_process(store, object, thread, settings).await
-        })
+        });
+        answer
     }
 
-    /// Calls a design step with the places of the `selected` objects.
+    /// Calls a design step with the places of the `selected` objects. What comes of the pieces that it may give
+    /// out is taken from `cache`, and kept there.
     ///
     /// # Errors
     /// What the step said, or how it ended.
@@ -163,15 +191,32 @@ impl Sandbox {
         selected: &[u32],
         settings: &str,
         progress: Option<Progress>,
+        cache: Option<&dyn PieceCache>,
     ) -> Result<Answer<Design>, Unanswered> {
-        let World::Design(pre) = plugin.world(self)? else {
-            panic!("{} is an object step", plugin.name);
+        let world = plugin.world(self)?;
+        let hands = match world {
+            World::Piecework(worker) => Some(Hands::new(self, plugin, worker, settings, cache)),
+            World::Object(_) | World::Design(_) => None,
         };
-        self.run(progress, async |store| {
-            let world = pre.instantiate_async(&mut *store).await?;
-            let step = world.hoopwright_step_design_step();
-            step.call_process(store, design, selected, settings).await
-        })
+        let call = Call {
+            progress,
+            hands,
+            ..Call::begin(&self.limits)
+        };
+        let (answer, _) = self.run(call, async |store| match world {
+            World::Design(pre) => {
+                let world = pre.instantiate_async(&mut *store).await?;
+                let step = world.hoopwright_step_design_step();
+                step.call_process(store, design, selected, settings).await
+            }
+            World::Piecework(pre) => {
+                let world = pre.instantiate_async(&mut *store).await?;
+                let step = world.hoopwright_step_design_step();
+                step.call_process(store, design, selected, settings).await
+            }
+            World::Object(_) => panic!("{} is an object step", plugin.name),
+        });
+        answer
     }
 
     /// Asks a plugin what it is.
@@ -181,7 +226,7 @@ impl Sandbox {
             work_millions: self.limits.work_millions.min(DESCRIBE_MILLIONS),
             ..self.limits
         };
-        let answer = self.run_within(&limits, None, async |store| {
+        let (answer, _) = self.run(Call::begin(&limits), async |store| {
             let description = match world {
                 World::Object(pre) => {
                     let world = pre.instantiate_async(&mut *store).await?;
@@ -189,6 +234,11 @@ impl Sandbox {
                     step.call_describe(store).await?
                 }
                 World::Design(pre) => {
+                    let world = pre.instantiate_async(&mut *store).await?;
+                    let step = world.hoopwright_step_design_step();
+                    step.call_describe(store).await?
+                }
+                World::Piecework(pre) => {
                     let world = pre.instantiate_async(&mut *store).await?;
                     let step = world.hoopwright_step_design_step();
                     step.call_describe(store).await?
@@ -201,50 +251,61 @@ impl Sandbox {
             .map_err(|unanswered| unanswered.why)
     }
 
-    fn run<T>(
+    /// Runs a call in a store of its own. Also gives how much work it was, in units.
+    pub(super) fn run<T>(
         &self,
-        progress: Option<Progress>,
-        call: impl AsyncFnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
-    ) -> Result<Answer<T>, Unanswered> {
-        self.run_within(&self.limits, progress, call)
-    }
-
-    fn run_within<T>(
-        &self,
-        limits: &Limits,
-        progress: Option<Progress>,
-        call: impl AsyncFnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
-    ) -> Result<Answer<T>, Unanswered> {
-        let clock = Clock::start(Duration::from_secs(limits.seconds));
-        let mut store = Store::new(&self.engine, Session::new(limits, clock, progress));
+        call: Call<'_>,
+        enter: impl AsyncFnOnce(&mut Store<Session>) -> wasmtime::Result<Result<T, Failure>>,
+    ) -> (Result<Answer<T>, Unanswered>, u64) {
+        let Call {
+            limits,
+            work,
+            clock,
+            progress,
+            mut hands,
+        } = call;
+        let desk = hands.as_ref().map(|hands| hands.desk.clone());
+        let mut store = Store::new(&self.engine, Session::new(limits, clock, progress, desk));
         store.limiter(|session| &mut session.guard);
         store.set_hostcall_fuel(limits.answer_mib << 20);
-        let given = store.set_fuel(limits.work_millions.saturating_mul(1_000_000));
+        let given = store.set_fuel(work);
         let sliced = given.and_then(|()| store.fuel_async_yield_interval(Some(SLICE)));
+        let meanwhile = || hands.as_mut().is_none_or(|hands| hands.work(clock));
         let answer = sliced.and_then(|()| {
             clock
-                .run(call(&mut store))
+                .run(enter(&mut store), meanwhile)
                 .unwrap_or_else(|| Err(Trap::Interrupt.into()))
         });
-        let session = store.into_data();
-        match answer {
-            Ok(Ok(value)) => Ok(Answer {
-                value,
-                log: session.log,
-            }),
-            Ok(Err(failure)) => Err(Unanswered {
-                why: CallError::Failure(Failure {
+        let done = work - store.get_fuel().unwrap_or(0);
+        let mut session = store.into_data();
+        if let Some(piece) = hands.and_then(Hands::failed) {
+            session.hear(piece.log);
+            let log = session.log;
+            return (
+                Err(Unanswered {
+                    why: piece.why,
+                    log,
+                }),
+                done,
+            );
+        }
+        let log = std::mem::take(&mut session.log);
+        let answer = match answer {
+            Ok(Ok(value)) => Ok(Answer { value, log }),
+            Ok(Err(failure)) => {
+                let why = CallError::Failure(Failure {
                     message: printable(failure.message),
                     object: failure.object.map(printable),
                     help: failure.help.map(printable),
-                }),
-                log: session.log,
-            }),
-            Err(error) => Err(Unanswered {
-                why: why(&error, &session, limits),
-                log: session.log,
-            }),
-        }
+                });
+                Err(Unanswered { why, log })
+            }
+            Err(error) => {
+                let why = why(&error, &session, limits);
+                Err(Unanswered { why, log })
+            }
+        };
+        (answer, done)
     }
 }
 

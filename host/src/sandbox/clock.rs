@@ -32,16 +32,21 @@ impl Clock {
         self.began.elapsed() >= self.limit
     }
 
-    /// Goes on with `call`, which pauses after each slice of work, until it is done or the time is over.
-    /// `None` when it is over: what is left of the call is dropped.
-    pub fn run<T>(self, call: impl Future<Output = T>) -> Option<T> {
+    /// Goes on with `call`, which pauses after each slice of work and whenever it waits for something, until it
+    /// is done or the time is over. At each pause `meanwhile` does what there is to do, and says whether to go
+    /// on. `None` when that or the time is over: what is left of the call is dropped.
+    pub fn run<T>(
+        self,
+        call: impl Future<Output = T>,
+        mut meanwhile: impl FnMut() -> bool,
+    ) -> Option<T> {
         let mut call = pin!(call);
         let mut context = Context::from_waker(Waker::noop());
         loop {
             if let Poll::Ready(done) = call.as_mut().poll(&mut context) {
                 return Some(done);
             }
-            if self.is_over() {
+            if !meanwhile() || self.is_over() {
                 return None;
             }
         }
@@ -55,8 +60,10 @@ mod tests {
     #[test]
     fn a_call_ends_by_itself_or_by_the_clock() {
         let clock = Clock::start(Duration::from_millis(1));
-        assert_eq!(clock.run(async { 7 }), Some(7));
-        assert_eq!(clock.run(std::future::pending::<()>()), None);
+        assert_eq!(clock.run(async { 7 }, || true), Some(7));
+        assert_eq!(clock.run(std::future::pending::<()>(), || true), None);
         assert!(clock.is_over());
+        let clock = Clock::start(Duration::from_secs(3600));
+        assert_eq!(clock.run(std::future::pending::<()>(), || false), None);
     }
 }

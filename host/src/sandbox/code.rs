@@ -1,6 +1,8 @@
 //! A plugin's code, ready to be called.
 
-use super::bindings::{design_plugin::DesignPluginPre, object_plugin::ObjectPluginPre};
+use super::bindings::design_plugin::DesignPluginPre;
+use super::bindings::object_plugin::ObjectPluginPre;
+use super::bindings::piecework_plugin::PieceworkPluginPre;
 use super::session::Session;
 use super::stamp::{Stamp, Version};
 use super::{Kind, Sandbox, ready};
@@ -10,6 +12,8 @@ use crate::diagnostics::{Choice, Diagnostic};
 pub(super) enum World {
     Object(ObjectPluginPre<Session>),
     Design(DesignPluginPre<Session>),
+    /// A design step that gives work out in pieces.
+    Piecework(PieceworkPluginPre<Session>),
 }
 
 /// Why a plugin cannot be used: a code, what is wrong, what to do, and what that asks to choose otherwise.
@@ -34,6 +38,7 @@ impl World {
         let pre = sandbox.linker.instantiate_pre(&component);
         let world = pre.and_then(|pre| match stamp.kind {
             Kind::Object => ObjectPluginPre::new(pre).map(Self::Object),
+            Kind::Design if stamp.piecework => PieceworkPluginPre::new(pre).map(Self::Piecework),
             Kind::Design => DesignPluginPre::new(pre).map(Self::Design),
         });
         match world {

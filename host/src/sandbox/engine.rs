@@ -1,7 +1,9 @@
 //! One engine for all plugins, set so that every machine gives the same answer.
 
 use super::Limits;
-use super::bindings::{design_plugin::DesignPlugin, object_plugin::ObjectPlugin};
+use super::bindings::design_plugin::DesignPlugin;
+use super::bindings::object_plugin::ObjectPlugin;
+use super::bindings::piecework_plugin::PieceworkPlugin;
 use super::compiled::Compiled;
 use super::session::Session;
 use crate::diagnostics::Diagnostic;
@@ -39,9 +41,10 @@ impl Sandbox {
         let engine = Engine::new(&config)?;
         let mut linker = Linker::new(&engine);
         ObjectPlugin::add_to_linker::<_, HasSelf<_>>(&mut linker, |session| session)?;
-        // Both worlds import the same interfaces; the second adds nothing new.
+        // All worlds import the same interfaces; the last adds its own.
         linker.allow_shadowing(true);
         DesignPlugin::add_to_linker::<_, HasSelf<_>>(&mut linker, |session| session)?;
+        PieceworkPlugin::add_to_linker::<_, HasSelf<_>>(&mut linker, |session| session)?;
         Ok(Self {
             engine,
             linker,

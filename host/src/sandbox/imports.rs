@@ -3,7 +3,7 @@
 use wasmparser::{Encoding, Parser, Payload};
 
 /// The contract's interfaces that a plugin may import.
-const OURS: [&str; 3] = ["host", "messages", "model"];
+const OURS: [&str; 4] = ["host", "messages", "model", "piecework"];
 
 /// Words in the names of foreign interfaces, and what they reach for.
 const REACHES: [(&str, &str); 8] = [

@@ -7,12 +7,13 @@
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Limits {
     /// The most work of one call, in million units; a unit is about one machine instruction. The same
-    /// call uses the same work on every machine, so this is the limit that decides.
+    /// call uses the same work on every machine, so this is the limit that decides. All pieces that a call
+    /// gives out may be as much work again, together.
     pub work_millions: u64,
-    /// The longest time of one call, in seconds. A safety net for slow machines, set so high that work
+    /// The longest time of one call with its pieces, in seconds. A safety net for slow machines, set so high that work
     /// runs out first.
     pub seconds: u64,
-    /// The most memory of one call, in MiB, all of the step's memories together.
+    /// The most memory of one call, in MiB, all of the step's memories together; of a piece as well.
     pub memory_mib: usize,
     /// The most that a step may hand back, in MiB: in one message, as one answer, and as all answers
     /// and messages of one step in a run.

@@ -3,8 +3,10 @@
 use super::Limits;
 use super::bindings::host::{Host, LogLevel};
 use super::bindings::messages::Finding;
+use super::bindings::piecework_plugin::hoopwright::step::piecework;
 use super::clock::Clock;
 use super::guard::Guard;
+use super::piecework::Desk;
 use crate::diagnostics::commands;
 use std::sync::Arc;
 use wasmtime::Trap;
@@ -29,6 +31,21 @@ pub struct Log {
     pub dropped: usize,
 }
 
+/// What is there besides its texts, for each line and finding, in bytes.
+const RECORD: usize = 64;
+
+impl Log {
+    /// About how much memory it takes, in bytes.
+    pub(crate) fn bytes(&self) -> usize {
+        let length = |text: &Option<String>| text.as_ref().map_or(0, String::len);
+        let lines = self.lines.iter().map(|line| RECORD + line.text.len());
+        let findings = self.findings.iter();
+        let findings = findings
+            .map(|one| RECORD + one.message.len() + length(&one.object) + length(&one.help));
+        lines.chain(findings).sum()
+    }
+}
+
 /// Told how far a call is, from 0 to 1.
 pub type Progress = Arc<dyn Fn(f64) + Send + Sync>;
 
@@ -42,18 +59,26 @@ pub(super) struct Session {
     pub(super) panic: Option<String>,
     clock: Clock,
     progress: Option<Progress>,
+    /// Where pieces are given out, in a step that may.
+    desk: Option<Desk>,
     most_lines: usize,
     most_findings: usize,
 }
 
 impl Session {
-    pub(super) fn new(limits: &Limits, clock: Clock, progress: Option<Progress>) -> Self {
+    pub(super) fn new(
+        limits: &Limits,
+        clock: Clock,
+        progress: Option<Progress>,
+        desk: Option<Desk>,
+    ) -> Self {
         Self {
             guard: Guard::new(limits),
             log: Log::default(),
             panic: None,
             clock,
             progress,
+            desk,
             most_lines: limits.log_lines,
             most_findings: limits.findings,
         }
@@ -67,6 +92,30 @@ impl Session {
         }
         Ok(())
     }
+
+    fn hear_line(&mut self, line: LogLine) {
+        if self.log.lines.len() < self.most_lines {
+            self.log.lines.push(line);
+        } else {
+            self.log.dropped += 1;
+        }
+    }
+
+    fn hear_finding(&mut self, finding: Finding) {
+        if self.log.findings.len() < self.most_findings {
+            self.log.findings.push(finding);
+        } else {
+            self.log.dropped += 1;
+        }
+    }
+
+    /// Hears what was said over a piece.
+    pub(super) fn hear(&mut self, log: Log) {
+        log.lines.into_iter().for_each(|line| self.hear_line(line));
+        let findings = log.findings.into_iter();
+        findings.for_each(|finding| self.hear_finding(finding));
+        self.log.dropped += log.dropped;
+    }
 }
 
 impl Host for Session {
@@ -75,13 +124,11 @@ impl Host for Session {
         let text = printable(message);
         if level == LogLevel::Panic {
             self.panic = Some(text);
-        } else if self.log.lines.len() < self.most_lines {
-            self.log.lines.push(LogLine {
+        } else {
+            self.hear_line(LogLine {
                 debug: level == LogLevel::Debug,
                 text,
             });
-        } else {
-            self.log.dropped += 1;
         }
         Ok(())
     }
@@ -98,14 +145,10 @@ impl Host for Session {
 
     fn report(&mut self, finding: Finding) -> wasmtime::Result<()> {
         self.look_at_the_clock()?;
-        if self.log.findings.len() >= self.most_findings {
-            self.log.dropped += 1;
-            return Ok(());
-        }
         let place = finding
             .place
             .filter(|place| place.x.is_finite() && place.y.is_finite());
-        self.log.findings.push(Finding {
+        self.hear_finding(Finding {
             severity: finding.severity,
             message: printable(finding.message),
             object: finding.object.map(printable),
@@ -113,6 +156,20 @@ impl Host for Session {
             help: finding.help.map(printable),
         });
         Ok(())
+    }
+}
+
+impl piecework::Host for Session {
+    async fn give_out(&mut self, pieces: Vec<Vec<u8>>) -> wasmtime::Result<Vec<Vec<u8>>> {
+        self.look_at_the_clock()?;
+        let Some(desk) = self.desk.clone() else {
+            wasmtime::bail!(
+                "it gives out pieces where it may not: only a design step may, and no piece of it"
+            );
+        };
+        let (done, logs) = desk.give_out(pieces).await;
+        logs.into_iter().for_each(|log| self.hear(log));
+        Ok(done)
     }
 }
 

@@ -8,11 +8,14 @@ use wasmparser::{Parser, Payload};
 pub const CONTRACT: Version = Version {
     major: 0,
     minor: 1,
-    patch: 0,
+    patch: 1,
 };
 
 /// The custom section in which the SDK leaves the contract's version.
 const SECTION: &str = "hoopwright-contract";
+
+/// What a design step exports that gives work out in pieces.
+const WORKER: &str = "hoopwright:step/piece-worker@";
 
 /// A version of the contract.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -53,6 +56,8 @@ impl Version {
 pub(super) struct Stamp {
     pub(super) contract: Version,
     pub(super) kind: Kind,
+    /// Whether it gives work out in pieces.
+    pub(super) piecework: bool,
 }
 
 /// Reads the stamp of a component. The SDK's custom section counts first; a plugin made without
@@ -63,6 +68,7 @@ pub(super) struct Stamp {
 pub(super) fn read(component: &[u8]) -> Result<Stamp, (String, String)> {
     let mut stamped = None;
     let mut exported = None;
+    let mut piecework = false;
     for payload in Parser::new(0).parse_all(component) {
         let payload = payload.map_err(|error| {
             (
@@ -85,7 +91,9 @@ pub(super) fn read(component: &[u8]) -> Result<Stamp, (String, String)> {
             }
             Payload::ComponentExportSection(exports) => {
                 for export in exports.into_iter().flatten() {
-                    exported = exported.or_else(|| exported_step(export.name.name));
+                    let name = export.name.name;
+                    exported = exported.or_else(|| exported_step(name));
+                    piecework |= name.starts_with(WORKER);
                 }
             }
             _ => {}
@@ -101,7 +109,11 @@ pub(super) fn read(component: &[u8]) -> Result<Stamp, (String, String)> {
     };
     let contract = stamped.unwrap_or(named);
     check(contract)?;
-    Ok(Stamp { contract, kind })
+    Ok(Stamp {
+        contract,
+        kind,
+        piecework: piecework && kind == Kind::Design,
+    })
 }
 
 /// `hoopwright:step/object-step@0.1.0` is an object step of contract 0.1.0.
@@ -141,7 +153,7 @@ mod tests {
 
     #[test]
     fn versions_are_three_numbers() {
-        assert_eq!(Version::parse("0.1.0"), Some(CONTRACT));
+        assert_eq!(Version::parse("0.1.1"), Some(CONTRACT));
         for bad in ["", "0.1", "0.1.0.0", "a.b.c", "-1.0.0"] {
             assert_eq!(Version::parse(bad), None, "{bad}");
         }
@@ -150,9 +162,9 @@ mod tests {
     #[test]
     fn the_sides_are_told_apart() {
         let of = |text| check(Version::parse(text).expect("a version"));
-        assert!(of("0.1.0").is_ok());
+        assert!(of("0.1.0").is_ok() && of("0.1.1").is_ok());
         assert!(of("0.0.9").is_err_and(|(_, help)| help.starts_with("Rebuild the plugin")));
-        for newer in ["0.1.1", "0.2.0", "1.0.0"] {
+        for newer in ["0.1.2", "0.2.0", "1.0.0"] {
             assert!(of(newer).is_err_and(|(_, help)| help.starts_with("Upgrade Hoopwright")));
         }
     }

@@ -7,6 +7,7 @@ use crate::upper::Upper;
 use hoopwright_sdk::geometry::area::{intersection, union};
 use hoopwright_sdk::geometry::geo::{Area, MultiPolygon, Polygon};
 use hoopwright_sdk::prelude::*;
+use std::cmp::Reverse;
 
 /// So many names are told; of more, how many there are.
 const NAMED: usize = 3;
@@ -28,7 +29,10 @@ pub(crate) struct Account {
     kept: usize,
     /// Borders that come after their fills.
     borders: usize,
-    sewn: Vec<String>,
+    /// Those that have stitches, with their places.
+    sewn: Vec<(usize, String)>,
+    /// What is to be told of single objects, with their places.
+    findings: Vec<(usize, Finding)>,
     /// What showed and is left out as too small for a thread, in mm².
     lost: f64,
 }
@@ -49,12 +53,12 @@ impl Account {
         }
     }
 
-    /// An object lies beneath others, but stays whole: because it has stitches, or else by its tag.
-    pub fn stays(&mut self, object: &Object, sewn: bool) {
-        if sewn {
-            self.sewn.push(called(object));
-        } else {
+    /// The object at `place` lies beneath others, but stays whole: because it has stitches, or else by its tag.
+    pub fn stays(&mut self, place: usize, object: &Object) {
+        if object.stitches.is_empty() {
             self.kept += 1;
+        } else {
+            self.sewn.push((place, called(object)));
         }
     }
 
@@ -68,9 +72,10 @@ impl Account {
         self.borders = borders;
     }
 
-    /// What became of an object that covered `area`, beneath `above`.
+    /// What became of the object at `place` that covered `area`, beneath `above`.
     pub fn counts<'a>(
         &mut self,
+        place: usize,
         object: &Object,
         area: &MultiPolygon<f64>,
         cut: &Cut<Shape>,
@@ -83,13 +88,14 @@ impl Account {
                 self.cut += 1;
                 self.lost += lost;
                 if *lost > WORTH_TELLING {
-                    messages::report(
+                    self.findings.push((
+                        place,
                         Finding::note(format!(
                             "{lost:.2} mm² of this object showed in pieces too small for a thread, which are left out."
                         ))
                         .about(&object.id)
                         .help("Where they matter, enlarge them in the artwork, or lower `least-visible-width` and `least-visible-area`."),
-                    );
+                    ));
                 }
             }
             Cut::Gone(lost) => {
@@ -101,7 +107,8 @@ impl Account {
                 } else {
                     String::new()
                 };
-                messages::report(
+                self.findings.push((
+                    place,
                     Finding::note(format!(
                         "\"{}\" is hidden by {}{but}, and is left out.",
                         called(object),
@@ -109,18 +116,24 @@ impl Account {
                     ))
                     .about(&object.id)
                     .help("To sew it all the same, give it a tag of `keep-whole`, or give what hides it a tag of `never-cut`."),
-                );
+                ));
             }
         }
     }
 
-    /// Tells it all.
-    pub fn report(&self) {
+    /// Tells it all, of the topmost objects first.
+    pub fn report(mut self) {
+        self.findings.sort_by_key(|(place, _)| Reverse(*place));
+        for (_, finding) in self.findings {
+            messages::report(finding);
+        }
         if !self.sewn.is_empty() {
+            self.sewn.sort_by_key(|(place, _)| Reverse(*place));
+            let sewn: Vec<String> = self.sewn.into_iter().map(|(_, name)| name).collect();
             messages::report(
                 Finding::warning(format!(
                     "Objects that have stitches already cannot be cut and stay as they are: {}.",
-                    listed(&self.sewn)
+                    listed(&sewn)
                 ))
                 .help("Put this step before those that make stitches."),
             );

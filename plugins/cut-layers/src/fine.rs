@@ -9,6 +9,7 @@ use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::{Lines, THREAD_WIDTH};
 use std::cell::OnceCell;
+use std::cmp::Reverse;
 
 /// Where two strokes share an edge, rounding may leave a hair of the lower one there: the upper one counts as so
 /// much wider, in mm, a twenty-fifth of the machine's own step.
@@ -57,10 +58,11 @@ impl FineLines {
         }
     }
 
-    /// Those that `object`, which covers `area`, runs along beneath for long enough to be cut: of its own
-    /// thread and at least as wide, the topmost first.
+    /// Those that `object` at `place`, which covers `area`, runs along beneath for long enough to be cut: of its
+    /// own thread and at least as wide, the topmost first.
     pub fn along(
         &self,
+        place: usize,
         object: &Object,
         area: &MultiPolygon<f64>,
         settings: &CutLayers,
@@ -71,13 +73,17 @@ impl FineLines {
         let width = lines.width.max(THREAD_WIDTH);
         let near = self.boxes.near(bounds, 0.0).into_iter();
         let near = near.map(|number| &self.all[number]);
-        let alike = near.filter(|fine| fine.thread == object.thread && fine.lines.width >= width);
+        let alike = near.filter(|fine| {
+            fine.place > place && fine.thread == object.thread && fine.lines.width >= width
+        });
         let mut ways: Option<Vec<Vec<Coord<f64>>>> = None;
         let along = alike.filter_map(|fine| {
             let ways = ways.get_or_insert_with(|| places_along(lines, settings.least_line_cut));
             fine.beneath_along(ways, settings)
         });
-        along.collect()
+        let mut along: Vec<&Upper> = along.collect();
+        along.sort_by_key(|upper| Reverse(upper.place));
+        along
     }
 }
 

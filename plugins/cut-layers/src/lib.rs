@@ -1,7 +1,7 @@
 //! The stock step `cut-layers`: cuts upper objects out of the lower ones, less an underlap.
 //!
 //! The way of the data: from the top of the [`stack`] down, each selected object meets the
-//! [`upper`]s that lie on it. [`shown`] tells what of it can be seen; a [`region`] keeps that and
+//! [`upper`]s that lie on it, and with them is a [`piece`] of work that is given out. [`shown`] tells what of it can be seen; a [`region`] keeps that and
 //! what lies within the underlap of it, and so does a [`line`](mod@line) along its way, but for what shows only
 //! where ends are sewn unlike what is [`drawn`]. A [`border`] may come after the fill that is painted over it. Lines that are too [`fine`] to be uppers are so for lines of
 //! their own thread. [`account`] adds up what was done.
@@ -11,6 +11,7 @@ mod border;
 mod drawn;
 mod fine;
 mod line;
+mod piece;
 mod region;
 mod shown;
 mod spikes;
@@ -118,3 +119,5 @@ design_step! {
     settings: CutLayers,
     process: cut_layers,
 }
+
+hoopwright_sdk::piece_worker!(CutLayers);

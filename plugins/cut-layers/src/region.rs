@@ -15,6 +15,7 @@ use hoopwright_sdk::geometry::geo::{
 };
 use hoopwright_sdk::geometry::measure::{distance, mean_width};
 use hoopwright_sdk::geometry::offset::{grow, thinned};
+use serde::{Deserialize, Serialize};
 
 /// A cut that is narrower than this on average, in mm, is not worth a new edge.
 const LEAST_BITE: f64 = 0.2;
@@ -31,8 +32,8 @@ const SMALL: f64 = 2.0;
 const WIDENING: [f64; 4] = [0.35, 0.5, 0.75, 1.0];
 
 /// What becomes of a lower object.
-#[derive(Debug, PartialEq)]
-pub(crate) enum Cut<T> {
+#[derive(Debug, PartialEq, Serialize, Deserialize)]
+pub enum Cut<T> {
     /// It stays as it is.
     Whole,
     /// This much stays; of what showed, so many mm² are left out as too small for a thread.
@@ -43,7 +44,7 @@ pub(crate) enum Cut<T> {
 
 impl<T> Cut<T> {
     /// The same for what `change` makes of what stays.
-    pub fn map<U>(self, change: impl FnOnce(T) -> U) -> Cut<U> {
+    pub(crate) fn map<U>(self, change: impl FnOnce(T) -> U) -> Cut<U> {
         match self {
             Self::Whole => Cut::Whole,
             Self::To(left, lost) => Cut::To(change(left), lost),

@@ -57,6 +57,16 @@ impl Upper {
         Self::new(place, surely_covered(lines), Some(lines.clone()), underlap)
     }
 
+    /// One of which all is known.
+    pub fn known(
+        place: usize,
+        area: MultiPolygon<f64>,
+        lines: Option<Lines>,
+        underlap: f64,
+    ) -> Option<Self> {
+        Self::new(place, area, lines, Underlap::Known(underlap))
+    }
+
     fn new(
         place: usize,
         area: MultiPolygon<f64>,

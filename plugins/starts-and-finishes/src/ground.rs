@@ -5,9 +5,9 @@
 
 use hoopwright_sdk::geometry::boxes::Boxes;
 use hoopwright_sdk::geometry::edge_grid::EdgeGrid;
-use hoopwright_sdk::geometry::geo::Rect;
+use hoopwright_sdk::geometry::geo::{MultiPolygon, Rect};
 use hoopwright_sdk::groups::Groups;
-use hoopwright_sdk::hiding::{TOUCH, area_to_hide};
+use hoopwright_sdk::hiding::TOUCH;
 use hoopwright_sdk::prelude::*;
 
 /// The pieces of a design that hide what is sewn before them.
@@ -24,15 +24,14 @@ struct Piece {
 }
 
 impl Ground {
-    /// The pieces of `objects`: of regions their polygons, of lines at least `lines_from` mm wide their
-    /// strokes.
-    pub fn of(objects: &[Object], lines_from: f64) -> Self {
+    /// The pieces of what each object hides: of regions their polygons, of wide lines their strokes.
+    pub fn of(hides: &[Option<MultiPolygon<f64>>]) -> Self {
         let mut pieces = Vec::new();
-        let mut of_object = vec![Vec::new(); objects.len()];
-        for (object, drawn) in objects.iter().enumerate() {
-            for area in area_to_hide(drawn, lines_from).into_iter().flatten() {
+        let mut of_object = vec![Vec::new(); hides.len()];
+        for (object, area) in hides.iter().enumerate() {
+            for part in area.iter().flatten() {
                 of_object[object].push(pieces.len());
-                let edges = EdgeGrid::new(&area.into());
+                let edges = EdgeGrid::new(&part.clone().into());
                 pieces.push(Piece { object, edges });
             }
         }
@@ -117,6 +116,7 @@ impl<'a> Hanging<'a> {
 mod tests {
     use super::*;
     use hoopwright_sdk::geometry::geo::polygon;
+    use hoopwright_sdk::hiding::area_to_hide;
 
     /// Once there are stitches they tell what hides: a fill does, a run along the edge does not.
     #[test]
@@ -135,7 +135,7 @@ mod tests {
                 stitches: list.into_blocks(),
                 ..drawn.clone()
             };
-            let found = Ground::of(&[object], 1.0).objects_at(at(4.5, 4.5), 0);
+            let found = Ground::of(&[area_to_hide(&object, 1.0)]).objects_at(at(4.5, 4.5), 0);
             assert_eq!(!found.is_empty(), hides, "{places:?}");
         }
     }

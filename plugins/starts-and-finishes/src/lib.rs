@@ -1,21 +1,28 @@
 //! The stock step `starts-and-finishes`: chooses where objects begin and end, so that the next one
 //! begins where the last one ends, or so that the way between them lies under what is sewn later.
 //!
-//! The way of the data: [`outline`] says where an object can begin and end at all; [`ground`] which
+//! The way of the data: each object by itself tells how it begins and ends and what it hides ([`alone`]);
+//! [`outline`] says where that can be; [`ground`] which
 //! pieces of the design touch, and so what hangs together beneath the objects still to be sewn;
 //! [`candidates`] picks a few places for each object; [`plan`] chooses among them for a whole block
 //! of one thread at once, asks [`beneath`] how long the hidden ways are that it chose, and [`account`]
 //! says what came of it.
 
 mod account;
+mod alone;
 mod beneath;
 mod candidates;
 mod ground;
 mod outline;
 mod plan;
 
+use alone::Lone;
+use beneath::Beneath;
+use ground::Ground;
+use hoopwright_sdk::piecework::Piecework;
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::selection;
+use outline::Outline;
 
 settings! {
     /// Chooses where the selected objects begin and end.
@@ -52,13 +59,17 @@ pub fn starts_and_finishes(
 ) -> Result<Design, Failure> {
     let objects = &design.objects;
     let is_selected = selection::flags(objects.len(), selected);
-    let outlines: Vec<_> = objects
+    let alone = settings.give_out(objects.iter().map(Lone::of));
+    let hides = alone
         .iter()
-        .map(|object| outline::Outline::of(object, settings.fills_from))
-        .collect();
-    let ground = ground::Ground::of(objects, settings.line_hides_from);
+        .map(|it| Some(it.hides.as_ref()?.to_multi_polygon()));
+    let hides: Vec<_> = hides.collect();
+    let outlines = objects.iter().zip(alone);
+    let outlines = outlines.map(|(object, it)| Outline::of(object, it.ends.told(Coord::from)));
+    let outlines: Vec<_> = outlines.collect();
+    let ground = Ground::of(&hides);
     let blocks = plan::blocks(objects, &outlines);
-    let beneath = beneath::Beneath::of(objects, settings.line_hides_from);
+    let beneath = Beneath::of(&hides);
     let (chosen, account) = plan::choose(&blocks, &outlines, &ground, &beneath, settings);
     for choice in chosen {
         if let Some(object) = design.objects.get_mut(choice.object)
@@ -81,3 +92,5 @@ design_step! {
     settings: StartsAndFinishes,
     process: starts_and_finishes,
 }
+
+hoopwright_sdk::piece_worker!(StartsAndFinishes);

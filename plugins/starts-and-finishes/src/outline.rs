@@ -5,6 +5,7 @@ use hoopwright_sdk::geometry::measure::{self, crossing, distance, nearest_on};
 use hoopwright_sdk::geometry::measured::Measured;
 use hoopwright_sdk::geometry::medial_axis::{MedialAxis, Node, Pruning, medial_axis};
 use hoopwright_sdk::prelude::*;
+use serde::{Deserialize, Serialize};
 
 /// Outlines are looked at in steps of about this length, in mm.
 const STEP: f64 = 1.0;
@@ -14,25 +15,39 @@ const STEP: f64 = 1.0;
 pub(crate) const MOST_PLACES: usize = 120;
 
 /// How an object begins and ends.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) enum Ends {
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Ends<Place = Coord<f64>> {
     /// Nowhere: it shows nothing.
     None,
     /// Where it is set, or where its stitches begin and end.
-    Fixed {
-        start: Coord<f64>,
-        finish: Coord<f64>,
-    },
+    Fixed { start: Place, finish: Place },
     /// At one of these places, and at any of them again: the ends of a satin region's columns, or of
     /// several lines.
-    Some(Vec<Coord<f64>>),
+    Some(Vec<Place>),
     /// At one end of a line, and then at the other.
-    Opposite([Coord<f64>; 2]),
+    Opposite([Place; 2]),
     /// Anywhere along its outline, and at the same place again: a line, or a column of satin, that comes
     /// round.
     Round,
     /// Anywhere along its outline, wherever it began: a fill.
     Free,
+}
+
+impl<Place> Ends<Place> {
+    /// The same with its places told otherwise.
+    pub(crate) fn told<Other>(self, place: impl Fn(Place) -> Other) -> Ends<Other> {
+        match self {
+            Self::None => Ends::None,
+            Self::Fixed { start, finish } => Ends::Fixed {
+                start: place(start),
+                finish: place(finish),
+            },
+            Self::Some(places) => Ends::Some(places.into_iter().map(place).collect()),
+            Self::Opposite(places) => Ends::Opposite(places.map(place)),
+            Self::Round => Ends::Round,
+            Self::Free => Ends::Free,
+        }
+    }
 }
 
 /// An object's outline, and how it begins and ends.
@@ -50,26 +65,20 @@ pub(crate) struct Outline {
 }
 
 impl Outline {
-    /// The outline of `object`; regions at least `fills_from` mm wide are fills.
-    pub fn of(object: &Object, fills_from: f64) -> Self {
+    /// The outline of `object`, which begins and ends as `ends` tells.
+    pub fn of(object: &Object, ends: Ends) -> Self {
         let finite = |point: Option<Point>| {
             point
                 .map(Coord::from)
                 .filter(|place| place.x.is_finite() && place.y.is_finite())
         };
         let lines = lines(&object.shape);
-        let places = places(&lines);
-        let ends = match sewn_ends(object) {
-            Some([start, finish]) => Ends::Fixed { start, finish },
-            None if places.is_empty() => Ends::None,
-            None => drawn_ends(&object.shape, fills_from),
-        };
         Self {
             ends,
             start: finite(object.sewing.start),
             finish: finite(object.sewing.finish),
+            places: places(&lines),
             lines,
-            places,
         }
     }
 
@@ -88,6 +97,15 @@ impl Outline {
         on_edges
             .chain(self.places.first().copied())
             .min_by(|a, b| distance(*a, to).total_cmp(&distance(*b, to)))
+    }
+}
+
+/// How `object` begins and ends; regions at least `fills_from` mm wide are fills.
+pub(crate) fn ends(object: &Object, fills_from: f64) -> Ends {
+    match sewn_ends(object) {
+        Some([start, finish]) => Ends::Fixed { start, finish },
+        None if lines(&object.shape).is_empty() => Ends::None,
+        None => drawn_ends(&object.shape, fills_from),
     }
 }
 

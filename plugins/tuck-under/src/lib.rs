@@ -1,14 +1,16 @@
 //! The stock step `tuck-under`: lets what is sewn first go on beneath the neighbours that it only touches.
 //!
 //! The way of the data: [`neighbours`] finds, for each selected region, those sewn after it that touch it;
-//! [`tuck`] adds to it what lies beneath them within the underlap.
+//! [`tuck`] adds to it what lies beneath them within the underlap, and that work is given out.
 
 mod neighbours;
 mod tuck;
 
+use hoopwright_sdk::piecework::Piecework;
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::selection;
 use neighbours::Neighbours;
+use tuck::Beside;
 
 settings! {
     /// Lets what is sewn first go on beneath the neighbours that it only touches.
@@ -37,17 +39,16 @@ pub fn tuck_under(
 ) -> Result<Design, Failure> {
     let may_change = selection::flags(design.objects.len(), selected);
     let neighbours = Neighbours::of(&design.objects, settings);
-    let count = design.objects.len();
+    let is_region = |place: usize| matches!(design.objects[place].shape, Shape::Region(_));
+    let regions = (0..design.objects.len()).filter(|&place| may_change[place] && is_region(place));
+    let beside = regions.filter_map(|place| Some((place, Beside::of(place, &neighbours)?)));
+    let (places, beside): (Vec<usize>, Vec<Beside>) = beside.unzip();
     let (mut tucked, mut added) = (0, 0.0);
-    for (place, may_change) in may_change.into_iter().enumerate() {
-        messages::progress(place as f64 / count as f64);
-        let object = &design.objects[place];
-        if !may_change || !matches!(object.shape, Shape::Region(_)) {
-            continue;
-        }
-        let Some(wider) = tuck::wider(place, &neighbours, settings) else {
+    for (place, wider) in places.into_iter().zip(settings.give_out(beside)) {
+        let Some(wider) = wider else {
             continue;
         };
+        let object = &design.objects[place];
         if !object.stitches.is_empty() {
             messages::report(
                 Finding::warning(
@@ -60,7 +61,7 @@ pub fn tuck_under(
         }
         tucked += 1;
         added += wider.by;
-        design.objects[place].shape = Shape::Region(Region::from(&wider.area));
+        design.objects[place].shape = Shape::Region(wider.area);
     }
     messages::report(Finding::note(match tucked {
         0 => "No selected region only touches what is sewn after it.".to_owned(),
@@ -77,3 +78,5 @@ design_step! {
     settings: TuckUnder,
     process: tuck_under,
 }
+
+hoopwright_sdk::piece_worker!(TuckUnder);

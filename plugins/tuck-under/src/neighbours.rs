@@ -36,13 +36,7 @@ impl Neighbours {
                 if object.has_one_of(&settings.leave_out) {
                     return None;
                 }
-                let area = hiding::area_to_hide(object, hiding::USUAL_LINE)?;
-                let edges = EdgeGrid::new(&area);
-                Some(Hiding {
-                    area,
-                    edges,
-                    narrow: OnceCell::new(),
-                })
+                hiding::area_to_hide(object, hiding::USUAL_LINE).map(Hiding::new)
             })
             .collect();
         let bounds = all.iter().map(|hiding| hiding.as_ref()?.edges.bounds());
@@ -74,6 +68,15 @@ impl Neighbours {
 }
 
 impl Hiding {
+    /// What hides beneath a clean area.
+    pub fn new(area: MultiPolygon<f64>) -> Self {
+        Self {
+            edges: EdgeGrid::new(&area),
+            area,
+            narrow: OnceCell::new(),
+        }
+    }
+
     /// Whether its edge lies no farther than `reach` mm from `place`.
     pub fn lies_within(&self, reach: f64, place: Coord<f64>) -> bool {
         let bounds = self.edges.bounds();

@@ -2,10 +2,13 @@
 
 use crate::TuckUnder;
 use crate::neighbours::{Hiding, Neighbours};
+use hoopwright_sdk::Region;
 use hoopwright_sdk::geometry::area::{difference, intersection, union};
 use hoopwright_sdk::geometry::geo::{Area, MultiPolygon};
 use hoopwright_sdk::geometry::measure::mean_width;
 use hoopwright_sdk::geometry::offset::grow;
+use hoopwright_sdk::piecework::Piecework;
+use serde::{Deserialize, Serialize};
 
 /// Strips narrower than this, in mm, are left out: half the machine's own step.
 const LEAST_STRIP: f64 = 0.05;
@@ -18,21 +21,46 @@ const SEAM: f64 = 0.005;
 /// So many neighbours around one corner are a crowd: where edges meet or cross, there are two or three.
 const CROWD: usize = 4;
 
+/// A region and all that is sewn after it and touches it: so much the work on it needs, so that it is given out.
+#[derive(Serialize, Deserialize)]
+pub struct Beside {
+    own: Region,
+    /// In sewing order.
+    after: Vec<Region>,
+}
+
+impl Beside {
+    /// The object at `place` among its neighbours, if it has any.
+    pub(crate) fn of(place: usize, neighbours: &Neighbours) -> Option<Self> {
+        let own = Region::from(&neighbours.at(place)?.area);
+        let after = neighbours.sewn_after(place).into_iter();
+        let after: Vec<Region> = after.map(|other| Region::from(&other.area)).collect();
+        (!after.is_empty()).then_some(Self { own, after })
+    }
+}
+
+impl Piecework for TuckUnder {
+    type Piece = Beside;
+    type Done = Option<Wider>;
+
+    fn work(&self, beside: Beside) -> Option<Wider> {
+        let after = beside.after.iter();
+        let after: Vec<Hiding> = after.map(|it| Hiding::new(it.to_multi_polygon())).collect();
+        wider(&beside.own.to_multi_polygon(), &after, self)
+    }
+}
+
 /// A region that goes on beneath its neighbours.
-pub(crate) struct Wider {
-    pub area: MultiPolygon<f64>,
+#[derive(Serialize, Deserialize)]
+pub struct Wider {
+    pub area: Region,
     /// How much was added, in mm².
     pub by: f64,
 }
 
-/// The object at `place` with all places within the underlap of what shows of it that lie beneath one that
-/// is sewn later. Nothing where there are none but at a corner.
-pub(crate) fn wider(place: usize, neighbours: &Neighbours, settings: &TuckUnder) -> Option<Wider> {
-    let own = &neighbours.at(place)?.area;
-    let after = neighbours.sewn_after(place);
-    if after.is_empty() {
-        return None;
-    }
+/// `own` with all places within the underlap of what shows of it that lie beneath one of those sewn `after` it.
+/// Nothing where there are none but at a corner.
+fn wider(own: &MultiPolygon<f64>, after: &[Hiding], settings: &TuckUnder) -> Option<Wider> {
     // Not merged: the engine takes areas that overlap.
     let above: MultiPolygon<f64> = after
         .iter()
@@ -41,7 +69,7 @@ pub(crate) fn wider(place: usize, neighbours: &Neighbours, settings: &TuckUnder)
     // What lies beneath a neighbour already counts as underlap.
     let within = grow(&difference(own, &above), settings.underlap);
     let mut strips = difference(&intersection(&within, &above), own);
-    let tips = where_tips_meet(own, &after, settings.underlap);
+    let tips = where_tips_meet(own, after, settings.underlap);
     if !tips.0.is_empty() {
         strips = difference(&strips, &tips);
     }
@@ -59,12 +87,15 @@ pub(crate) fn wider(place: usize, neighbours: &Neighbours, settings: &TuckUnder)
     strips.0.extend(seam);
     let area = without_slits(union(own, &strips), settings.gap);
     let by = area.unsigned_area() - own.unsigned_area();
-    Some(Wider { area, by })
+    Some(Wider {
+        area: Region::from(&area),
+        by,
+    })
 }
 
 /// Where neighbours narrower than twice the underlap lie side by side and their tips meet, as those of rays do
 /// around a middle: each would go on beneath all that come after it, and the needle stitch through a heap.
-fn where_tips_meet(own: &MultiPolygon<f64>, after: &[&Hiding], underlap: f64) -> MultiPolygon<f64> {
+fn where_tips_meet(own: &MultiPolygon<f64>, after: &[Hiding], underlap: f64) -> MultiPolygon<f64> {
     let (mut seen, mut twice) = (MultiPolygon::new(Vec::new()), MultiPolygon::new(Vec::new()));
     let width = 2.0 * underlap;
     let crowd = crowding(own, after, underlap).into_iter();
@@ -78,7 +109,7 @@ fn where_tips_meet(own: &MultiPolygon<f64>, after: &[&Hiding], underlap: f64) ->
 }
 
 /// Those of `after` that crowd around a corner of `own`, no farther than the underlap from it.
-fn crowding<'a>(own: &MultiPolygon<f64>, after: &[&'a Hiding], underlap: f64) -> Vec<&'a Hiding> {
+fn crowding<'a>(own: &MultiPolygon<f64>, after: &'a [Hiding], underlap: f64) -> Vec<&'a Hiding> {
     let mut crowds = vec![false; after.len()];
     if after.len() < CROWD {
         return Vec::new();
@@ -96,7 +127,7 @@ fn crowding<'a>(own: &MultiPolygon<f64>, after: &[&'a Hiding], underlap: f64) ->
     let crowd = after.iter().zip(crowds);
     crowd
         .filter(|(_, crowds)| *crowds)
-        .map(|(&it, _)| it)
+        .map(|(it, _)| it)
         .collect()
 }
 

@@ -1,5 +1,6 @@
 //! A plugin that misbehaves in every way its settings ask for, to test the sandbox with.
 
+use hoopwright_sdk::piecework::Piecework;
 use hoopwright_sdk::prelude::*;
 
 choices! {
@@ -36,6 +37,20 @@ choices! {
         HugeAnswer,
         /// Logs without end.
         HugeLog,
+        /// Gives out four pieces, as it may, and moves what is selected by as many mm as they say.
+        Pieces,
+        /// A piece never comes back.
+        PieceSpin,
+        /// A piece panics.
+        PiecePanic,
+        /// A piece asks for memory without end.
+        PieceHoard,
+        /// Pieces hand back more than fits.
+        PieceHuge,
+        /// A piece gives out a piece.
+        PieceInPiece,
+        /// Gives out pieces without end.
+        PiecesForEver,
     }
 }
 
@@ -57,16 +72,8 @@ fn hostile(mut design: Design, selected: &[usize], settings: &Hostile) -> Result
                 }
             }
         }
-        Deed::Spin => loop {
-            std::hint::black_box(());
-        },
-        Deed::Allocate => {
-            let mut hoard = Vec::new();
-            loop {
-                hoard.push(vec![1_u8; 1 << 20]);
-                std::hint::black_box(&hoard);
-            }
-        }
+        Deed::Spin => spin(),
+        Deed::Allocate => hoard(),
         Deed::Recurse => {
             messages::log(&deeper(1).to_string());
         }
@@ -111,8 +118,58 @@ fn hostile(mut design: Design, selected: &[usize], settings: &Hostile) -> Result
                 messages::log(&format!("line {line}"));
             }
         }
+        Deed::PiecesForEver => loop {
+            settings.give_out(PIECES);
+        },
+        Deed::Pieces
+        | Deed::PieceSpin
+        | Deed::PiecePanic
+        | Deed::PieceHoard
+        | Deed::PieceHuge
+        | Deed::PieceInPiece => {
+            let by: usize = settings.give_out(PIECES).iter().map(Vec::len).sum();
+            for block in &mut design.objects[selected[0]].stitches {
+                block.x.iter_mut().for_each(|x| *x += by as f64);
+            }
+        }
     }
     Ok(design)
+}
+
+const PIECES: std::ops::Range<u32> = 0..4;
+
+impl Piecework for Hostile {
+    type Piece = u32;
+    type Done = Vec<u8>;
+
+    fn work(&self, piece: u32) -> Vec<u8> {
+        match self.deed {
+            Deed::PieceSpin => spin(),
+            Deed::PiecePanic => panic!("the needle of piece {piece} is bent"),
+            Deed::PieceHoard => hoard(),
+            Deed::PieceHuge => vec![7; 300 << 10],
+            Deed::PieceInPiece => self.give_out([piece]).concat(),
+            _ => {
+                messages::log(&format!("log of piece {piece}"));
+                messages::report(Finding::note(format!("finding of piece {piece}")));
+                vec![7; piece as usize]
+            }
+        }
+    }
+}
+
+fn spin() -> ! {
+    loop {
+        std::hint::black_box(());
+    }
+}
+
+fn hoard() -> ! {
+    let mut hoard = Vec::new();
+    loop {
+        hoard.push(vec![1_u8; 1 << 20]);
+        std::hint::black_box(&hoard);
+    }
 }
 
 /// Deep enough for any stack, and not to be flattened into a loop.
@@ -128,3 +185,4 @@ design_step! {
     settings: Hostile,
     process: hostile,
 }
+hoopwright_sdk::piece_worker!(Hostile);

@@ -4,7 +4,7 @@
 // camelCase; `result<object, failure>` is what is returned, or a thrown `{ payload: failure }`.
 // There is no console, clock or random number: what the contract does not give is not there.
 
-import { log, report } from 'hoopwright:step/host@0.1.0';
+import { log, report } from 'hoopwright:step/host@0.1.1';
 
 // DST's longest move along one axis, in mm.
 const LONGEST = 12.1;

@@ -134,7 +134,7 @@ fn manifest(files: &BTreeMap<String, Vec<u8>>, bytes: &mut Unstructured<'_>) -> 
         1
     };
     Ok(format!(
-        "{{\n  \"form\": {form},\n  \"title\": {},\n  \"pipeline\": \"owl.json\",\n  \"contract\": \"0.1.0\",\n  \
+        "{{\n  \"form\": {form},\n  \"title\": {},\n  \"pipeline\": \"owl.json\",\n  \"contract\": \"0.1.1\",\n  \
          \"program\": \"0.1.0\",\n  \"files\": [\n{}\n  ]\n}}\n",
         json!(title),
         carried.join(",\n")

@@ -44,7 +44,7 @@ struct Sent {
 static SENT: LazyLock<std::result::Result<Sent, String>> = LazyLock::new(|| {
     let plugin = b"\0asm, not really";
     let lock = json!({ "form": 1, "steps": [{
-        "step": "nudge", "version": "1.0.0", "contract": "0.1.0",
+        "step": "nudge", "version": "1.0.0", "contract": "0.1.1",
         "source": { "file": "steps/nudge.wasm" },
         "sha256": Fingerprint::of(plugin),
     }] });

@@ -221,13 +221,13 @@ pub const BREAKING: &[Deed] = &[
     both("breaks-after-answering", |raw| {
         let step = raw.step();
         raw.fields += &format!(
-            "(func (export \"cabi_post_hoopwright:step/{step}@0.1.0#process\") (param i32) unreachable)"
+            "(func (export \"cabi_post_hoopwright:step/{step}@0.1.1#process\") (param i32) unreachable)"
         );
     }),
     both("loops-after-answering", |raw| {
         let step = raw.step();
         raw.fields += &format!(
-            "(func (export \"cabi_post_hoopwright:step/{step}@0.1.0#process\") (param i32) (loop (br 0)))"
+            "(func (export \"cabi_post_hoopwright:step/{step}@0.1.1#process\") (param i32) (loop (br 0)))"
         );
     }),
     both("panics-with-commands", |raw| {

@@ -16,7 +16,7 @@ fn call(sandbox: &Sandbox, plugin: &Plugin) -> Result<(Vec<String>, Log), Unansw
             Ok((broken_by_object_step(object, &answer.value), answer.log))
         }
         Kind::Design => {
-            let answer = sandbox.call_design(plugin, &design, &[0], "{}", None)?;
+            let answer = sandbox.call_design(plugin, &design, &[0], "{}", None, None)?;
             let mut broken = broken_by_design_step(&design, &answer.value, &[0]);
             // A million objects break as many promises.
             broken.truncate(3);
@@ -162,7 +162,7 @@ fn numbers_keep_every_bit() {
                     .call_object(&plugin, &design.objects[0], &design.threads[0], "{}")
                     .map(|answer| answer.value),
                 Kind::Design => sandbox
-                    .call_design(&plugin, &design, &[0], "{}", None)
+                    .call_design(&plugin, &design, &[0], "{}", None, None)
                     .map(|answer| answer.value.objects[0].clone()),
             };
             assert_eq!(object.unwrap().stitches[0].x[0].to_bits(), bits, "{x}");

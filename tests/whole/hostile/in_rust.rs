@@ -23,7 +23,7 @@ fn does(deed: &str) -> Result<Design, CallError> {
     let plugin = load(&sandbox, guests::hostile()).unwrap();
     let settings = format!("{{\"deed\": \"{deed}\"}}");
     sandbox
-        .call_design(&plugin, &two_objects(), &[0], &settings, None)
+        .call_design(&plugin, &two_objects(), &[0], &settings, None, None)
         .map(|answer| answer.value)
         .map_err(|unanswered| unanswered.why)
 }
@@ -49,7 +49,14 @@ fn what_never_ends_is_ended() {
 fn what_takes_too_long_is_ended_by_the_clock() {
     let sandbox = Sandbox::new(one_second(TIGHT), None).unwrap();
     let plugin = load(&sandbox, guests::hostile()).unwrap();
-    let result = sandbox.call_design(&plugin, &two_objects(), &[0], r#"{"deed": "spin"}"#, None);
+    let result = sandbox.call_design(
+        &plugin,
+        &two_objects(),
+        &[0],
+        r#"{"deed": "spin"}"#,
+        None,
+        None,
+    );
     assert_eq!(result.unwrap_err().why, CallError::Time(1));
 }
 
@@ -62,7 +69,7 @@ fn what_hoards_memory_is_ended() {
     let sandbox = Sandbox::new(limits, None).unwrap();
     let plugin = load(&sandbox, guests::hostile()).unwrap();
     let settings = r#"{"deed": "allocate"}"#;
-    let result = sandbox.call_design(&plugin, &two_objects(), &[0], settings, None);
+    let result = sandbox.call_design(&plugin, &two_objects(), &[0], settings, None, None);
     assert_eq!(result.unwrap_err().why, CallError::Memory(32));
 }
 
@@ -114,7 +121,7 @@ fn a_log_too_long_is_cut() {
     let sandbox = Sandbox::new(limits, None).unwrap();
     let plugin = load(&sandbox, guests::hostile()).unwrap();
     let settings = r#"{"deed": "huge-log"}"#;
-    match sandbox.call_design(&plugin, &two_objects(), &[0], settings, None) {
+    match sandbox.call_design(&plugin, &two_objects(), &[0], settings, None, None) {
         Ok(answer) => {
             assert_eq!(answer.log.lines.len(), TIGHT.log_lines);
             assert_eq!(answer.log.dropped, 1_000_000 - TIGHT.log_lines);

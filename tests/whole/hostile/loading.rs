@@ -92,7 +92,7 @@ fn imports() -> Named {
         ("asks-for-anything", module("env", "system")),
         (
             "asks-for-more-of-ours",
-            module("hoopwright:step/host@0.1.0", "read-file"),
+            module("hoopwright:step/host@0.1.1", "read-file"),
         ),
         ("asks-with-commands", module("\\1b[2J\\1b]0;owned\\07", "x")),
     ]

@@ -4,7 +4,7 @@
 //! [`calls`] is the table of what a step does when it is called, [`loading`] of what is wrong with a
 //! plugin before that, [`inputs`] of files that are none, [`own_files`] of what must not be written over,
 //! and of names that are no text. [`in_rust`] does some of it as an author's
-//! compiler would make it.
+//! compiler would make it, and [`pieces`] what becomes of work that a step gives out.
 
 mod calls;
 mod child;
@@ -13,6 +13,7 @@ mod in_rust;
 mod inputs;
 mod loading;
 mod own_files;
+mod pieces;
 mod raw;
 mod settings;
 mod shop;

@@ -168,9 +168,9 @@ impl Raw {
         };
         format!(
             r#"(module
-  (import "hoopwright:step/host@0.1.0" "log" (func $log (param i32 i32 i32)))
-  (import "hoopwright:step/host@0.1.0" "progress" (func $progress (param f64)))
-  (import "hoopwright:step/host@0.1.0" "report"
+  (import "hoopwright:step/host@0.1.1" "log" (func $log (param i32 i32 i32)))
+  (import "hoopwright:step/host@0.1.1" "progress" (func $progress (param f64)))
+  (import "hoopwright:step/host@0.1.1" "report"
     (func $report (param i32 i32 i32 i32 i32 i32 i32 f64 f64 i32 i32 i32)))
   (memory (export "memory") {pages})
   (global $next (mut i32) (i32.const {heap}))
@@ -178,11 +178,11 @@ impl Raw {
   (func $realloc (export "cabi_realloc")
     (param $old i32) (param $old_size i32) (param $align i32) (param $size i32) (result i32)
     {realloc})
-  (func (export "hoopwright:step/{world}@0.1.0#describe") (result i32)
+  (func (export "hoopwright:step/{world}@0.1.1#describe") (result i32)
     {describe}
     {place}
     (i32.const 256))
-  (func (export "hoopwright:step/{world}@0.1.0#process") {parameters} (result i32)
+  (func (export "hoopwright:step/{world}@0.1.1#process") {parameters} (result i32)
     (local $i i32) (local $j i32)
     (i32.store (i32.const {ANSWER}) (i32.const 0))
     {come_back}

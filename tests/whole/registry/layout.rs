@@ -104,10 +104,16 @@ fn is_that_of_the_standard() {
     let (imports, exports) = externs(&component);
     assert_eq!(config["component"]["imports"], json!(imports));
     assert_eq!(config["component"]["exports"], json!(exports));
-    assert_eq!(exports, ["hoopwright:step/design-step@0.1.0"]);
+    assert_eq!(
+        exports,
+        [
+            "hoopwright:step/design-step@0.1.1",
+            "hoopwright:step/piece-worker@0.1.1"
+        ]
+    );
     assert_eq!(
         config["component"]["target"],
-        "hoopwright:step/design-plugin@0.1.0"
+        "hoopwright:step/piecework-plugin@0.1.1"
     );
 }
 

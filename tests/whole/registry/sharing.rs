@@ -249,7 +249,7 @@ fn a_lock_holds_against_a_tag_that_moved() {
         let lock = serde_json::json!({
             "form": 1,
             "steps": [{
-                "step": "hostile", "version": "0.1.0", "contract": "0.1.0",
+                "step": "hostile", "version": "0.1.0", "contract": "0.1.1",
                 "source": {"registry": bare}, "sha256": sha256,
             }],
         });

@@ -50,7 +50,7 @@ fn manifest(files: &[File]) -> Value {
         "form": 1,
         "title": "Barn owl",
         "pipeline": "owl/owl.json",
-        "contract": "0.1.0",
+        "contract": "0.1.1",
         "program": env!("CARGO_PKG_VERSION"),
         "files": files,
     })

@@ -26,7 +26,7 @@ fn a_lock_names_every_step_once_and_where_it_was_found() {
     assert_eq!(names, ["hostile", "region-fill", "ties-and-trims"]);
     assert_eq!(steps[0]["source"], json!({ "file": "../plugins/own.wasm" }));
     assert_eq!(steps[1]["source"], "built-in");
-    assert_eq!(steps[0]["contract"], "0.1.0");
+    assert_eq!(steps[0]["contract"], "0.1.1");
     let schema: Value = serde_json::from_str(&shop.well("schema lock")).unwrap();
     let rules = jsonschema::draft202012::new(&schema).unwrap();
     assert!(rules.is_valid(&lock));

@@ -13,7 +13,7 @@ pub fn pack() -> Pack {
         "steps": [{
             "step": "nudge",
             "version": "1.0.0",
-            "contract": "0.1.0",
+            "contract": "0.1.1",
             "source": { "file": "steps/nudge.wasm" },
             "sha256": Fingerprint::of(plugin),
         }]

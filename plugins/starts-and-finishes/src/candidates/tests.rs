@@ -1,5 +1,7 @@
 use super::*;
+use crate::outline::ends;
 use hoopwright_sdk::geometry::geo::polygon;
+use hoopwright_sdk::hiding::area_to_hide;
 
 /// As many level lines as `count`, 10 mm long and 0.05 mm apart, from `x` on.
 fn hatch(x: f64, count: u32) -> Object {
@@ -29,9 +31,11 @@ fn dots(count: u32) -> Object {
 }
 
 fn candidates_of(objects: &[Object]) -> Vec<Candidates> {
-    let outlines: Vec<Outline> = objects.iter().map(|one| Outline::of(one, 5.0)).collect();
+    let outlines = objects.iter().map(|one| Outline::of(one, ends(one, 5.0)));
+    let outlines: Vec<Outline> = outlines.collect();
+    let hides: Vec<_> = objects.iter().map(|one| area_to_hide(one, 1.0)).collect();
     let block: Vec<usize> = (0..objects.len()).collect();
-    of(&block, &outlines, &Ground::of(objects, 1.0))
+    of(&block, &outlines, &Ground::of(&hides))
 }
 
 #[test]

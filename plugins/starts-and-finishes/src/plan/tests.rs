@@ -1,6 +1,7 @@
 //! The dynamic programme against all choices there are.
 
 use super::*;
+use hoopwright_sdk::hiding::area_to_hide;
 use proptest::prelude::*;
 
 /// An object at the place `at` of a block: how it ends, and where it may.
@@ -59,7 +60,8 @@ fn covering_box(x: f64, y: f64, width: f64, height: f64) -> Object {
 }
 
 fn moves_between(candidates: &[Candidates], cover: &[Object]) -> Vec<Moves> {
-    let ground = Ground::of(cover, 1.0);
+    let hides: Vec<_> = cover.iter().map(|one| area_to_hide(one, 1.0)).collect();
+    let ground = Ground::of(&hides);
     let mut hanging = Hanging::nothing(&ground);
     hanging.grow_to(0);
     let settings = StartsAndFinishes::default();

@@ -1,0 +1,51 @@
+//! What an object tells of itself, whatever lies around it: the most work of all, and none of it hangs on the
+//! other objects, so that it is given out.
+
+use crate::StartsAndFinishes;
+use crate::outline::{self, Ends};
+use hoopwright_sdk::hiding::area_to_hide;
+use hoopwright_sdk::piecework::Piecework;
+use hoopwright_sdk::prelude::*;
+use serde::{Deserialize, Serialize};
+
+/// An object without what it is called.
+#[derive(Serialize, Deserialize)]
+pub struct Lone {
+    shape: Shape,
+    stitches: Vec<StitchBlock>,
+}
+
+/// What it tells of itself.
+#[derive(Serialize, Deserialize)]
+pub struct Alone {
+    /// How it begins and ends.
+    pub ends: Ends<Point>,
+    /// What it will hide of what is sewn before it.
+    pub hides: Option<Region>,
+}
+
+impl Lone {
+    pub fn of(object: &Object) -> Self {
+        Self {
+            shape: object.shape.clone(),
+            stitches: object.stitches.clone(),
+        }
+    }
+}
+
+impl Piecework for StartsAndFinishes {
+    type Piece = Lone;
+    type Done = Alone;
+
+    fn work(&self, lone: Lone) -> Alone {
+        let object = Object {
+            stitches: lone.stitches,
+            ..Object::new("", lone.shape)
+        };
+        let hides = area_to_hide(&object, self.line_hides_from);
+        Alone {
+            ends: outline::ends(&object, self.fills_from).told(Point::from),
+            hides: hides.as_ref().map(Region::from),
+        }
+    }
+}
