@@ -3,6 +3,7 @@
 use hoopwright::plugins::Plugins;
 use hoopwright::sandbox::{Limits, Sandbox};
 use hoopwright_sdk::{self as sdk, Failure, messages};
+use rayon::ThreadPoolBuilder;
 use serde::de::DeserializeOwned;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -34,6 +35,8 @@ impl Planner {
         let hosts: hoopwright::design::Design =
             serde_json::from_value(serde_json::to_value(design).unwrap()).unwrap();
         let selected: Vec<u32> = (0..design.objects.len() as u32).collect();
+        // What a step gives out in pieces is worked on by this one thread, as natively.
+        let one_thread = ThreadPoolBuilder::new().num_threads(1).build().unwrap();
         let begun = Instant::now();
         let (mut natives, mut wasms) = (Vec::new(), Vec::new());
         let mut says = String::new();
@@ -42,11 +45,10 @@ impl Planner {
             says = messages::take()
                 .pop()
                 .map_or_else(String::new, |found| found.message);
+            let sandbox = self.0.sandbox();
+            let call = || sandbox.call_design(&plugin, &hosts, &selected, "{}", None, None);
             let before = Instant::now();
-            let answer = self
-                .0
-                .sandbox()
-                .call_design(&plugin, &hosts, &selected, "{}", None, None);
+            let answer = one_thread.install(call);
             wasms.push(before.elapsed());
             answer.unwrap();
         }

@@ -2,11 +2,11 @@
 
 use crate::figures::{Figure, ratio, whole as commas};
 use crate::owls::Owls;
-use crate::timing::{Pairs, Patience, waited};
+use crate::timing::{Pairs, Patience, Spread, waited};
 use crate::workshop::{Workshop, stitches, unwatched};
 use hoopwright::design::Design;
 use hoopwright::pipeline::{self, Ready, run::run_step};
-use hoopwright::sandbox::Kind;
+use hoopwright::sandbox::{Kind, Sandbox};
 use rayon::ThreadPoolBuilder;
 use std::time::Duration;
 
@@ -38,34 +38,18 @@ pub fn measure(shop: &Workshop, owls: Owls, patience: Patience) -> Vec<Figure> {
     }
     let sewn = pipeline::run(&shop.checked, design.clone(), sandbox, None, &unwatched());
     let stitches = stitches(&sewn.unwrap().design);
-    let on = |cores: usize, uses: &[(&Ready, &[usize], &Design)]| {
-        let pool = ThreadPoolBuilder::new().num_threads(cores).build().unwrap();
-        let uses = uses.to_vec();
-        move || {
-            let mut took = Duration::ZERO;
-            for &(ready, places, design) in &uses {
-                let given = design.clone();
-                let sew = || run_step(ready, given, places, sandbox, &unwatched()).unwrap();
-                took += waited(|| pool.install(sew)).1;
-            }
-            took
-        }
-    };
-    let both = |uses: &[(&Ready, &[usize], &Design)]| {
-        Pairs::by_turns(patience, on(2, uses), on(1, uses)).ratio()
-    };
     let sewing = uses.iter();
     let sewing: Vec<_> = sewing
         .map(|(ready, places)| (*ready, &places[..], &design))
         .collect();
-    let spread = both(&sewing);
+    let spread = both(sandbox, &sewing, patience);
     let what = format!(
         "object steps, {} stitches: one core / two cores",
         commas(stitches)
     );
     let mut figures = vec![Figure::new(what, ratio(spread)).at_least(spread.median, LEAST, "1.7")];
     for (ready, places, design) in &giving_out {
-        let spread = both(&[(*ready, &places[..], design)]);
+        let spread = both(sandbox, &[(*ready, &places[..], design)], patience);
         let what = format!(
             "`{}`, {} objects: one core / two cores",
             ready.plugin.name,
@@ -74,4 +58,24 @@ pub fn measure(shop: &Workshop, owls: Owls, patience: Patience) -> Vec<Figure> {
         figures.push(Figure::new(what, ratio(spread)));
     }
     figures
+}
+
+/// A step, the places of its objects, and the design before it.
+type Use<'a> = (&'a Ready, &'a [usize], &'a Design);
+
+/// How many times as long one core takes as two.
+fn both(sandbox: &Sandbox, uses: &[Use<'_>], patience: Patience) -> Spread {
+    let on = |cores: usize| {
+        let pool = ThreadPoolBuilder::new().num_threads(cores).build().unwrap();
+        move || {
+            let mut took = Duration::ZERO;
+            for &(ready, places, design) in uses {
+                let given = design.clone();
+                let sew = || run_step(ready, given, places, sandbox, &unwatched()).unwrap();
+                took += waited(|| pool.install(sew)).1;
+            }
+            took
+        }
+    };
+    Pairs::by_turns(patience, on(2), on(1)).ratio()
 }

@@ -9,6 +9,7 @@ use hoopwright::design::Design;
 use hoopwright::pipeline::run::run_step;
 use hoopwright::sandbox::{Kind, Plugin};
 use hoopwright_sdk as sdk;
+use rayon::ThreadPoolBuilder;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -159,18 +160,13 @@ fn on_design(shop: &Workshop, one: &Use, patience: Patience) -> Took {
         drop(sdk::messages::take());
         took
     };
+    // What it gives out in pieces is worked on by this one thread, as natively.
+    let one_thread = ThreadPoolBuilder::new().num_threads(1).build().unwrap();
     let sandboxed = || {
         let sandbox = shop.plugins.sandbox();
-        let (done, took) = timed(|| {
-            sandbox.call_design(
-                &one.plugin,
-                &one.design,
-                &selected,
-                &one.settings,
-                None,
-                None,
-            )
-        });
+        let (design, settings) = (&one.design, &one.settings);
+        let call = || sandbox.call_design(&one.plugin, design, &selected, settings, None, None);
+        let (done, took) = one_thread.install(|| timed(call));
         done.unwrap();
         took
     };

@@ -39,7 +39,7 @@ struct Entry {
 
 #[derive(Clone)]
 enum Kept {
-    Object(Answer<Object>),
+    Object(Arc<Answer<Object>>),
     Piece(Arc<Worked>),
 }
 
@@ -60,12 +60,12 @@ impl StepCache {
             return None;
         };
         self.reused.fetch_add(1, Ordering::Relaxed);
-        Some(answer)
+        Some(Arc::unwrap_or_clone(answer))
     }
 
     pub(super) fn put(&self, key: Key, answer: Answer<Object>) {
         self.fresh.fetch_add(1, Ordering::Relaxed);
-        self.keep(key, Kept::Object(answer));
+        self.keep(key, Kept::Object(Arc::new(answer)));
     }
 
     fn find(&self, key: &Key) -> Option<Kept> {
