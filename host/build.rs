@@ -52,13 +52,12 @@ fn main() -> Result<(), Box<dyn Error>> {
             .module(&module)
             .and_then(|encoder| encoder.encode())
             .map_err(|error| format!("the stock step {step} is no component: {error:#}"))?;
-        let path = out.join(format!("{step}.wasm"));
-        fs::write(&path, component)?;
+        fs::write(out.join(format!("{step}.wasm")), component)?;
         let says = description::of(&module)
             .map_err(|error| format!("the stock step {step} does not say what it is: {error}"))?;
         writeln!(
             list,
-            "Stock {{ name: {step:?}, bytes: include_bytes!({path:?}), says: {says:?} }},"
+            r#"Stock {{ name: {step:?}, bytes: include_bytes!(concat!(env!("OUT_DIR"), "/{step}.wasm")), says: {says:?} }},"#
         )?;
     }
     list.push(']');

@@ -13,47 +13,44 @@ const CRATES: [&str; 2] = ["sdk", "sdk/geometry"];
 const FOLDERS: [&str; 3] = ["sdk/src", "sdk/wit", "sdk/geometry/src"];
 
 /// Writes `sdk.rs` into `out`: each file's path and text, in order of path; and the versions that
-/// were tested.
+/// were tested. Where the files lie is left to the compiler: the sources may have moved since.
 pub fn embed(root: &Path, out: &Path) -> Result<(), Box<dyn Error>> {
-    let workspace = out.join("sdk-workspace.toml");
-    fs::write(&workspace, workspace_of_its_own(root)?)?;
-    let mut files = vec![("Cargo.toml".to_owned(), workspace)];
-    for name in CRATES {
-        let manifest = format!("{name}/Cargo.toml");
-        files.push((manifest.clone(), root.join(manifest)));
-    }
+    fs::write(out.join("sdk-workspace.toml"), workspace_of_its_own(root)?)?;
+    let mut names: Vec<String> = CRATES.map(|name| format!("{name}/Cargo.toml")).into();
     for folder in FOLDERS {
-        gather(root, Path::new(folder), &mut files)?;
+        gather(root, Path::new(folder), &mut names)?;
     }
-    files.sort();
+    names.sort();
     let mut list = String::from("pub const FILES: &[(&str, &str)] = &[\n");
-    for (name, path) in &files {
-        writeln!(list, "    ({name:?}, include_str!({path:?})),")?;
+    let workspace = r#"concat!(env!("OUT_DIR"), "/sdk-workspace.toml")"#;
+    writeln!(list, "    (\"Cargo.toml\", include_str!({workspace})),")?;
+    for name in &names {
+        writeln!(list, "    ({name:?}, include_str!({})),", source(name))?;
     }
     list.push_str("];\n");
-    let lock = root.join("Cargo.lock");
+    let lock = source("Cargo.lock");
     writeln!(
         list,
-        "pub const TESTED_VERSIONS: &str = include_str!({lock:?});"
+        "pub const TESTED_VERSIONS: &str = include_str!({lock});"
     )?;
     fs::write(out.join("sdk.rs"), list)?;
     Ok(())
 }
 
-fn gather(
-    root: &Path,
-    folder: &Path,
-    files: &mut Vec<(String, PathBuf)>,
-) -> Result<(), Box<dyn Error>> {
+/// The path of a file of the sources, as an expression.
+fn source(name: &str) -> String {
+    format!(r#"concat!(env!("CARGO_MANIFEST_DIR"), "/../{name}")"#)
+}
+
+fn gather(root: &Path, folder: &Path, names: &mut Vec<String>) -> Result<(), Box<dyn Error>> {
     for entry in fs::read_dir(root.join(folder))? {
         let entry = entry?;
         let path = folder.join(entry.file_name());
         if entry.file_type()?.is_dir() {
-            gather(root, &path, files)?;
+            gather(root, &path, names)?;
         } else {
-            let names = path.iter().map(|name| name.to_string_lossy());
-            let name = names.collect::<Vec<_>>().join("/");
-            files.push((name, entry.path()));
+            let parts = path.iter().map(|part| part.to_string_lossy());
+            names.push(parts.collect::<Vec<_>>().join("/"));
         }
     }
     Ok(())
