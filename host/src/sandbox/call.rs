@@ -76,6 +76,9 @@ pub enum CallError {
     /// The step handed back too much for all objects, or all pieces, together.
     #[error("it handed back more than its limit of {0} MiB, all its answers together")]
     Answers(usize),
+    /// The step gave out too many pieces.
+    #[error("it gave out more than {0} pieces of its work")]
+    Pieces(usize),
     /// The step calls itself too deep.
     #[error("its code calls itself too deep")]
     Stack,
@@ -116,7 +119,7 @@ impl CallError {
         let words = match self {
             Self::Failure(failure) => return failure.help.clone(),
             Self::Unready(why) => return why.help.clone(),
-            Self::Panic(_) | Self::Trap(_) | Self::Stack | Self::Tables(_) => {
+            Self::Panic(_) | Self::Trap(_) | Self::Stack | Self::Tables(_) | Self::Pieces(_) => {
                 "This is a fault in the plugin; send its maker this message and the artwork."
             }
             Self::Misfit(_) => "Build it with an unchanged sdk/wit.",
@@ -142,6 +145,7 @@ impl CallError {
             Self::Failure(_)
             | Self::Panic(_)
             | Self::Tables(_)
+            | Self::Pieces(_)
             | Self::Stack
             | Self::Misfit(_)
             | Self::Trap(_) => return None,

@@ -24,7 +24,7 @@ mod stamp;
 pub use call::{Answer, CallError, Unanswered};
 pub use engine::Sandbox;
 pub use limits::Limits;
-pub use piecework::{PieceCache, PieceKey, Worked};
+pub use piecework::{PIECES, PieceCache, PieceKey, Worked};
 pub use plugin::{Kind, Plugin};
 pub(crate) use ready::component_of;
 pub use session::{Log, LogLine, Progress, harmless};

@@ -16,6 +16,10 @@ use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::task::Poll;
 
+/// The most pieces that a call may give out: ten for each object of the largest designs. Each takes a store, if
+/// only for a moment.
+pub const PIECES: usize = 100_000;
+
 /// SHA-256 over a plugin's bytes, its settings and a piece.
 pub type PieceKey = [u8; 32];
 
@@ -89,11 +93,12 @@ impl Desk {
 
 /// Those who work on the pieces of one call.
 pub(super) struct Hands<'a> {
-    pub sandbox: &'a Sandbox,
-    pub plugin: &'a Plugin,
-    pub worker: &'a PieceworkPluginPre<Session>,
-    pub settings: &'a str,
-    pub cache: Option<&'a dyn PieceCache>,
+    sandbox: &'a Sandbox,
+    plugin: &'a Plugin,
+    worker: &'a PieceworkPluginPre<Session>,
+    settings: &'a str,
+    cache: Option<&'a dyn PieceCache>,
+    /// Where the call leaves its pieces.
     pub desk: Desk,
     left: Left,
     failed: Option<Unanswered>,
@@ -101,6 +106,7 @@ pub(super) struct Hands<'a> {
 
 /// What is left of a call's limits for its pieces.
 struct Left {
+    pieces: usize,
     work: u64,
     bytes: usize,
 }
@@ -126,6 +132,7 @@ impl<'a> Hands<'a> {
             cache,
             desk: Desk::default(),
             left: Left {
+                pieces: PIECES,
                 work: work_millions.saturating_mul(1_000_000),
                 bytes: answer_mib << 20,
             },
@@ -157,6 +164,8 @@ impl<'a> Hands<'a> {
     }
 
     fn work_on(&mut self, pieces: &[Vec<u8>], clock: Clock) -> Result<Done, Unanswered> {
+        let left = self.left.pieces.checked_sub(pieces.len());
+        self.left.pieces = left.ok_or(CallError::Pieces(PIECES))?;
         let (work, bytes) = (AtomicU64::new(0), AtomicUsize::new(0));
         let too_much = || {
             work.load(Ordering::Relaxed) > self.left.work

@@ -164,7 +164,7 @@ impl piecework::Host for Session {
         self.look_at_the_clock()?;
         let Some(desk) = self.desk.clone() else {
             wasmtime::bail!(
-                "it gives out pieces where it may not: only a design step may, and no piece of it"
+                "it gives out pieces where it may not: only a design step with a piece-worker may, and no piece"
             );
         };
         let (done, logs) = desk.give_out(pieces).await;

@@ -49,6 +49,8 @@ choices! {
         PieceHuge,
         /// A piece gives out a piece.
         PieceInPiece,
+        /// Gives out more pieces than anybody needs.
+        ManyPieces,
         /// Gives out pieces without end.
         PiecesForEver,
     }
@@ -117,6 +119,9 @@ fn hostile(mut design: Design, selected: &[usize], settings: &Hostile) -> Result
             for line in 0..1_000_000 {
                 messages::log(&format!("line {line}"));
             }
+        }
+        Deed::ManyPieces => {
+            settings.give_out(0..200_000);
         }
         Deed::PiecesForEver => loop {
             settings.give_out(PIECES);

@@ -4,7 +4,7 @@ use super::{TIGHT, load, one_second, two_objects};
 use crate::guests;
 use hoopwright::design::Design;
 use hoopwright::sandbox::{
-    Answer, CallError, Limits, PieceCache, PieceKey, Sandbox, Unanswered, Worked,
+    Answer, CallError, Limits, PIECES, PieceCache, PieceKey, Sandbox, Unanswered, Worked,
 };
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
@@ -100,6 +100,11 @@ fn a_piece_ends_within_the_limits_of_its_step() {
         ..TIGHT
     };
     assert_eq!(ends(little, "piece-hoard"), CallError::Memory(32));
+    let many = Limits {
+        work_millions: 1000,
+        ..TIGHT
+    };
+    assert_eq!(ends(many, "many-pieces"), CallError::Pieces(PIECES));
     // Each of the four fits, but not all together.
     let narrow = Limits {
         answer_mib: 1,
