@@ -2,11 +2,8 @@
 //! any number of objects, and all answers are kept until the last has come.
 
 use crate::design::{Object, Polyline, Shape};
-use crate::sandbox::{Answer, CallError, Limits, Unanswered};
+use crate::sandbox::{Answer, CallError, Limits, RECORD, Unanswered};
 use std::sync::atomic::{AtomicUsize, Ordering};
-
-/// What is there besides texts and numbers, for each record, in bytes.
-const RECORD: usize = 64;
 
 /// What was handed back so far.
 pub(super) struct Spent {

@@ -4,7 +4,7 @@
 use super::trail::Trail;
 use crate::design::{Object, Thread};
 use crate::sandbox::{Answer, PieceCache, PieceKey, Plugin, Worked};
-use sha2::{Digest as _, Sha256};
+use sha2::Digest as _;
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -46,10 +46,7 @@ enum Kept {
 impl StepCache {
     /// The key of a call.
     pub(super) fn key(plugin: &Plugin, object: &Object, thread: &Thread, settings: &str) -> Key {
-        let mut hash = Sha256::new();
-        hash.update(plugin.digest);
-        hash.update((settings.len() as u64).to_le_bytes());
-        hash.update(settings);
+        let mut hash = plugin.key_with(settings);
         // Finite numbers and plain structs always serialize; JSON keeps every bit of an f64.
         hash.update(serde_json::to_vec(&(object, thread)).unwrap_or_default());
         hash.finalize().into()

@@ -217,10 +217,9 @@ impl World {
             .filter(|it| it.starts_with("hoopwright:step/"));
         let step = ours.clone().find(|export| export.contains("-step@"));
         let piecework = ours.clone().any(|export| export.contains("/piece-worker@"));
-        let kind = if piecework { "piecework" } else { "design" };
-        let target = step.map(|export| {
-            let world = export.replace("-step@", "-plugin@");
-            world.replace("/design-", &format!("/{kind}-"))
+        let target = step.map(|export| match piecework {
+            true => export.replace("/design-step@", "/piecework-plugin@"),
+            false => export.replace("-step@", "-plugin@"),
         });
         Ok(Self {
             exports,

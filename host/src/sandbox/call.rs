@@ -197,28 +197,19 @@ impl Sandbox {
         progress: Option<Progress>,
         cache: Option<&dyn PieceCache>,
     ) -> Result<Answer<Design>, Unanswered> {
-        let world = plugin.world(self)?;
-        let hands = match world {
-            World::Piecework(worker) => Some(Hands::new(self, plugin, worker, settings, cache)),
-            World::Object(_) | World::Design(_) => None,
+        let World::Design(pre, worker) = plugin.world(self)? else {
+            panic!("{} is an object step", plugin.name);
         };
+        let hands = worker.as_ref();
         let call = Call {
             progress,
-            hands,
+            hands: hands.map(|worker| Hands::new(self, plugin, worker, settings, cache)),
             ..Call::begin(&self.limits)
         };
-        let (answer, _) = self.run(call, async |store| match world {
-            World::Design(pre) => {
-                let world = pre.instantiate_async(&mut *store).await?;
-                let step = world.hoopwright_step_design_step();
-                step.call_process(store, design, selected, settings).await
-            }
-            World::Piecework(pre) => {
-                let world = pre.instantiate_async(&mut *store).await?;
-                let step = world.hoopwright_step_design_step();
-                step.call_process(store, design, selected, settings).await
-            }
-            World::Object(_) => panic!("{} is an object step", plugin.name),
+        let (answer, _) = self.run(call, async |store| {
+            let world = pre.instantiate_async(&mut *store).await?;
+            let step = world.hoopwright_step_design_step();
+            step.call_process(store, design, selected, settings).await
         });
         answer
     }
@@ -237,12 +228,7 @@ impl Sandbox {
                     let step = world.hoopwright_step_object_step();
                     step.call_describe(store).await?
                 }
-                World::Design(pre) => {
-                    let world = pre.instantiate_async(&mut *store).await?;
-                    let step = world.hoopwright_step_design_step();
-                    step.call_describe(store).await?
-                }
-                World::Piecework(pre) => {
+                World::Design(pre, _) => {
                     let world = pre.instantiate_async(&mut *store).await?;
                     let step = world.hoopwright_step_design_step();
                     step.call_describe(store).await?

@@ -11,9 +11,11 @@ use crate::diagnostics::{Choice, Diagnostic};
 /// A plugin's exports, ready to be instantiated.
 pub(super) enum World {
     Object(ObjectPluginPre<Session>),
-    Design(DesignPluginPre<Session>),
-    /// A design step that gives work out in pieces.
-    Piecework(PieceworkPluginPre<Session>),
+    /// With its worker, where it gives work out in pieces.
+    Design(
+        DesignPluginPre<Session>,
+        Option<PieceworkPluginPre<Session>>,
+    ),
 }
 
 /// Why a plugin cannot be used: a code, what is wrong, what to do, and what that asks to choose otherwise.
@@ -38,8 +40,15 @@ impl World {
         let pre = sandbox.linker.instantiate_pre(&component);
         let world = pre.and_then(|pre| match stamp.kind {
             Kind::Object => ObjectPluginPre::new(pre).map(Self::Object),
-            Kind::Design if stamp.piecework => PieceworkPluginPre::new(pre).map(Self::Piecework),
-            Kind::Design => DesignPluginPre::new(pre).map(Self::Design),
+            Kind::Design => {
+                let worker = stamp
+                    .piecework
+                    .then(|| PieceworkPluginPre::new(pre.clone()));
+                Ok(Self::Design(
+                    DesignPluginPre::new(pre)?,
+                    worker.transpose()?,
+                ))
+            }
         });
         match world {
             Ok(world) => Ok((stamp, world)),

@@ -27,5 +27,6 @@ pub use limits::Limits;
 pub use piecework::{PIECES, PieceCache, PieceKey, Worked};
 pub use plugin::{Kind, Plugin};
 pub(crate) use ready::component_of;
+pub(crate) use session::RECORD;
 pub use session::{Log, LogLine, Progress, harmless};
 pub use stamp::{CONTRACT, Version};

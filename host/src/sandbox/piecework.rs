@@ -10,7 +10,7 @@ use super::clock::Clock;
 use super::session::Session;
 use super::{Limits, Log, Plugin, Sandbox};
 use rayon::prelude::*;
-use sha2::{Digest as _, Sha256};
+use sha2::Digest as _;
 use std::future::poll_fn;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -242,11 +242,7 @@ impl<'a> Hands<'a> {
     }
 
     fn key(&self, piece: &[u8]) -> PieceKey {
-        let mut hash = Sha256::new();
-        hash.update("piece");
-        hash.update(self.plugin.digest);
-        hash.update((self.settings.len() as u64).to_le_bytes());
-        hash.update(self.settings);
+        let mut hash = self.plugin.key_with(self.settings);
         hash.update(piece);
         hash.finalize().into()
     }

@@ -154,6 +154,16 @@ impl Plugin {
         })
     }
 
+    /// The beginning of a key by which a result is kept: a digest over the plugin's bytes and `settings`, to be
+    /// gone on with what it is given.
+    pub(crate) fn key_with(&self, settings: &str) -> Sha256 {
+        let mut hash = Sha256::new();
+        hash.update(self.digest);
+        hash.update((settings.len() as u64).to_le_bytes());
+        hash.update(settings);
+        hash
+    }
+
     /// Its exports, compiled when they are first asked for. Whoever asks meanwhile waits.
     ///
     /// # Errors

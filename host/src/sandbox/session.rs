@@ -31,8 +31,8 @@ pub struct Log {
     pub dropped: usize,
 }
 
-/// What is there besides its texts, for each line and finding, in bytes.
-const RECORD: usize = 64;
+/// What is there besides texts and numbers, for each record, in bytes.
+pub(crate) const RECORD: usize = 64;
 
 impl Log {
     /// About how much memory it takes, in bytes.

@@ -24,8 +24,21 @@ pub struct Alone {
     pub hides: Option<Region>,
 }
 
+/// What each of `objects` tells of itself.
+pub(crate) fn of_each(objects: &[Object], settings: &StartsAndFinishes) -> Vec<Alone> {
+    // Of lines there is less to find out than it costs to give them out.
+    let goes_out = |object: &&Object| matches!(object.shape, Shape::Region(_));
+    let regions = objects.iter().filter(goes_out).map(Lone::of);
+    let mut regions = settings.give_out(regions).into_iter();
+    let alone = objects.iter().map(|object| {
+        let done = goes_out(&object).then(|| regions.next()).flatten();
+        done.unwrap_or_else(|| settings.work(Lone::of(object)))
+    });
+    alone.collect()
+}
+
 impl Lone {
-    pub fn of(object: &Object) -> Self {
+    fn of(object: &Object) -> Self {
         Self {
             shape: object.shape.clone(),
             stitches: object.stitches.clone(),

@@ -16,10 +16,8 @@ mod ground;
 mod outline;
 mod plan;
 
-use alone::Lone;
 use beneath::Beneath;
 use ground::Ground;
-use hoopwright_sdk::piecework::Piecework;
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::selection;
 use outline::Outline;
@@ -59,7 +57,7 @@ pub fn starts_and_finishes(
 ) -> Result<Design, Failure> {
     let objects = &design.objects;
     let is_selected = selection::flags(objects.len(), selected);
-    let alone = settings.give_out(objects.iter().map(Lone::of));
+    let alone = alone::of_each(objects, settings);
     let hides = alone
         .iter()
         .map(|it| Some(it.hides.as_ref()?.to_multi_polygon()));
