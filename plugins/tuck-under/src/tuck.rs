@@ -4,7 +4,7 @@ use crate::TuckUnder;
 use crate::neighbours::{Hiding, Neighbours};
 use hoopwright_sdk::Region;
 use hoopwright_sdk::geometry::area::{difference, intersection, union};
-use hoopwright_sdk::geometry::geo::{Area, MultiPolygon};
+use hoopwright_sdk::geometry::geo::{Area, MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::measure::mean_width;
 use hoopwright_sdk::geometry::offset::grow;
 use hoopwright_sdk::piecework::Piecework;
@@ -86,6 +86,7 @@ fn wider(own: &MultiPolygon<f64>, after: &[Hiding], settings: &TuckUnder) -> Opt
     let seam = intersection(&grow(&strips, SEAM), &grow(own, SEAM));
     strips.0.extend(seam);
     let area = without_slits(union(own, &strips), settings.gap);
+    let area = without_horns(area, own, settings.underlap);
     let by = area.unsigned_area() - own.unsigned_area();
     Some(Wider {
         area: Region::from(&area),
@@ -136,12 +137,45 @@ fn without_slits(area: MultiPolygon<f64>, gap: f64) -> MultiPolygon<f64> {
     if gap == 0.0 {
         return area;
     }
-    let half = gap / 2.0 + SEAM;
-    let closed = grow(&grow(&area, half), -half);
-    // Without the films that reckoning with arcs leaves along edges.
-    let slits = grow(&difference(&closed, &area), -SEAM);
-    if slits.0.is_empty() {
+    let slits = difference(&closed(&area, gap), &area);
+    with_all_of(area, &slits)
+}
+
+/// The area without what sticks out beyond `own` and is narrower than `width` mm: around a corner a strip goes on
+/// beneath what lies beyond a third region, which satin would run into.
+fn without_horns(
+    area: MultiPolygon<f64>,
+    own: &MultiPolygon<f64>,
+    width: f64,
+) -> MultiPolygon<f64> {
+    let half = width / 2.0 - SEAM;
+    let opened = grow(&grow(&area, -half), half);
+    let added = difference(&area, own);
+    let mut horns = grow(&difference(&added, &opened), -SEAM);
+    horns.0.retain(|horn| horn.unsigned_area() > half * half);
+    if horns.0.is_empty() {
         return area;
     }
-    union(&area, &grow(&slits, 2.0 * SEAM))
+    let horns = difference(&grow(&horns, 2.0 * SEAM), own);
+    let mut area = difference(&area, &horns);
+    // What hung on a horn goes with it.
+    let hangs_together =
+        |part: &Polygon<f64>| !intersection(&part.clone().into(), own).0.is_empty();
+    area.0.retain(hangs_together);
+    area
+}
+
+/// The area without gaps and bays up to `width` mm wide.
+fn closed(area: &MultiPolygon<f64>, width: f64) -> MultiPolygon<f64> {
+    let half = width / 2.0 + SEAM;
+    grow(&grow(area, half), -half)
+}
+
+/// The area with `gaps` in it filled, but for the films that reckoning with arcs leaves along edges.
+fn with_all_of(area: MultiPolygon<f64>, gaps: &MultiPolygon<f64>) -> MultiPolygon<f64> {
+    let gaps = grow(gaps, -SEAM);
+    if gaps.0.is_empty() {
+        return area;
+    }
+    union(&area, &grow(&gaps, 2.0 * SEAM))
 }

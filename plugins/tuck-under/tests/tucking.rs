@@ -149,6 +149,64 @@ fn tips_that_meet_do_not_heap_up() {
 }
 
 /// Beneath a narrow stripe between two they go on as ever: nothing heaps up there.
+/// A saddle beneath a bar that runs over it aslant, and a second one along its lower edge: around the saddle's
+/// corner the bars have a strip that a wedge parts from the saddle. It is a horn, 0.3 mm wide at most, and satin
+/// would run into it. What stays beyond the saddle, opened by hand, is no more than corners.
+#[test]
+fn no_horn_sticks_out_around_a_corner() {
+    let shape = |corners: &[(f64, f64)]| {
+        MultiPolygon::from(Polygon::new(corners.to_vec().into(), Vec::new()))
+    };
+    let saddle = [
+        (0.3, 2.05),
+        (0.72, 2.01),
+        (1.2, 1.85),
+        (1.82, 0.3),
+        (0.3, 0.3),
+    ];
+    let below = [
+        (2.55, 2.24),
+        (2.59, 1.51),
+        (2.54, 1.26),
+        (2.34, 0.92),
+        (1.9, 1.46),
+        (1.33, 1.87),
+        (0.68, 2.09),
+        (0.3, 2.13),
+        (0.3, 2.6),
+        (2.48, 2.6),
+    ];
+    let aslant = [
+        (0.65, 2.28),
+        (1.34, 2.08),
+        (1.95, 1.71),
+        (2.46, 1.18),
+        (2.51, 1.08),
+        (2.47, 0.87),
+        (2.3, 0.74),
+        (2.09, 0.78),
+        (1.79, 1.11),
+        (1.28, 1.49),
+        (0.67, 1.71),
+        (0.3, 1.75),
+        (0.3, 2.31),
+    ];
+    let design = vec![
+        region("saddle", &shape(&saddle)),
+        region("below", &shape(&below)),
+        region("aslant", &shape(&aslant)),
+    ];
+    let settings = TuckUnder {
+        underlap: 0.3,
+        ..TuckUnder::default()
+    };
+    let own = area(&tucked_with(design, &settings)[0]);
+    let added = difference(&own, &shape(&saddle));
+    let opened = grow(&grow(&own, -0.12), 0.12 + 0.01);
+    let horns = difference(&added, &opened).unsigned_area();
+    assert!(added.unsigned_area() > 0.1 && horns < 0.01, "{horns}");
+}
+
 #[test]
 fn a_narrow_stripe_has_its_neighbours_beneath_it() {
     let sewn = tucked(vec![
