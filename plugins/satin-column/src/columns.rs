@@ -9,9 +9,10 @@ use crate::line::column_of_line;
 use crate::pull::Pull;
 use crate::round::round_column;
 use crate::sew::Sewing;
+use crate::straight::{laid, straight_over};
 use crate::strand::{Strand, strands_of};
 use crate::taper::Widths;
-use geo::Area;
+use geo::{Area, MultiPolygon, Polygon};
 use hoopwright_sdk::geometry::medial_axis::{Pruning, medial_axis};
 use hoopwright_sdk::prelude::*;
 use hoopwright_sdk::stitch_making::SMALLEST_AREA;
@@ -27,7 +28,7 @@ const LONG_SHAPE: Pruning = Pruning {
 const MOST_ROUNDS: usize = 3;
 
 /// The columns of an object's shape, turned to its direction marks, and what is worth saying
-/// about how they came to be.
+/// about how they came to be. Stitches over `longest` mm will be split.
 ///
 /// # Errors
 /// A warning that says why there are none.
@@ -35,6 +36,7 @@ pub fn strands_of_object(
     object: &Object,
     widths: Widths,
     pull: Pull,
+    longest: f64,
 ) -> Result<(Vec<Strand>, Vec<Finding>), Finding> {
     let (mut strands, findings) = match &object.shape {
         Shape::Lines(lines) => {
@@ -46,7 +48,7 @@ pub fn strands_of_object(
                     None => without_length.push(path.corners().next()),
                 }
             }
-            let idle_marks = turn_to_marks(&mut strands, object);
+            let idle_marks = turn_to_marks(strands.iter_mut(), object);
             join_touching(&mut strands);
             let endless = lines.paths.iter().any(|path| path.closed) && taper.changes();
             let no_ends = endless.then(|| {
@@ -67,7 +69,7 @@ pub fn strands_of_object(
             let parts = geometry::clean(&region.to_multi_polygon()).into_iter();
             let (parts, too_small): (Vec<_>, Vec<_>) =
                 parts.partition(|part| part.unsigned_area() >= SMALLEST_AREA);
-            let (strands, idle_marks) = strands_of_region(&parts.into(), object);
+            let (strands, idle_marks) = strands_of_region(&parts, object, longest);
             let places = too_small
                 .iter()
                 .map(|part| part.exterior().0.first().copied());
@@ -117,13 +119,39 @@ fn left_out(places: &[Option<Coord<f64>>], one: &str, more: &str) -> Option<Find
     )
 }
 
-/// Columns along the middle of a region, then of what those leave bare, all joined.
+/// Columns along the middle of each part of a region, and over what those leave bare, all joined. A part on which
+/// they would heap is crossed straight, if it can be with stitches up to `longest` mm and no mark turns them.
 fn strands_of_region(
-    area: &geo::MultiPolygon<f64>,
+    parts: &[Polygon<f64>],
     object: &Object,
+    longest: f64,
 ) -> (Vec<Strand>, Option<Finding>) {
-    let mut drawn = along_the_axis(area, object.sewing.angle);
-    let idle_marks = turn_to_marks(&mut drawn, object);
+    let angle = object.sewing.angle;
+    let areas: Vec<MultiPolygon<f64>> = parts.iter().map(|part| part.clone().into()).collect();
+    let drawn = areas.iter().map(|area| along_the_axis(area, angle));
+    let mut drawn: Vec<Vec<Strand>> = drawn.collect();
+    let idle_marks = turn_to_marks(drawn.iter_mut().flatten(), object);
+    let mut strands: Vec<Strand> = Vec::new();
+    for ((part, area), drawn) in parts.iter().zip(&areas).zip(drawn) {
+        let mut columns = covering(area, drawn, angle);
+        if columns.len() > 1
+            && object.sewing.direction_marks.is_empty()
+            && let Some(column) = straight_over(part, &columns, angle, longest)
+        {
+            let straight = covering(area, vec![Strand::alone(column)], angle);
+            if laid(&straight) < laid(&columns) {
+                columns = straight;
+            }
+        }
+        let first = next_fork(&strands);
+        strands.extend(columns.into_iter().map(|it| it.with_forks_from(first)));
+    }
+    join_touching(&mut strands);
+    (strands, idle_marks)
+}
+
+/// `drawn` as far as it lies in `area`, and columns over what that leaves bare.
+fn covering(area: &MultiPolygon<f64>, drawn: Vec<Strand>, angle: Option<f64>) -> Vec<Strand> {
     let fence = fence_around(area);
     let mut strands: Vec<Strand> = drawn
         .into_iter()
@@ -135,12 +163,8 @@ fn strands_of_region(
             break;
         }
         for piece in pieces {
-            let first = strands
-                .iter()
-                .flat_map(Strand::forks)
-                .max()
-                .map_or(0, |fork| fork + 1);
-            let columns = along_the_axis(&piece, object.sewing.angle).into_iter();
+            let first = next_fork(&strands);
+            let columns = along_the_axis(&piece, angle).into_iter();
             let columns = columns.filter_map(|strand| keep_inside(strand, &fence));
             strands.extend(columns.map(|strand| Strand {
                 is_patch: true,
@@ -148,11 +172,16 @@ fn strands_of_region(
             }));
         }
     }
-    join_touching(&mut strands);
-    (strands, idle_marks)
+    strands
 }
 
-fn along_the_axis(area: &geo::MultiPolygon<f64>, angle: Option<f64>) -> Vec<Strand> {
+/// The first number that no fork of `strands` has.
+fn next_fork(strands: &[Strand]) -> usize {
+    let forks = strands.iter().flat_map(Strand::forks);
+    forks.max().map_or(0, |fork| fork + 1)
+}
+
+fn along_the_axis(area: &MultiPolygon<f64>, angle: Option<f64>) -> Vec<Strand> {
     let axis = medial_axis(area, LONG_SHAPE);
     let mut strands = strands_of(&axis);
     for node in axis.nodes.iter().filter(|node| node.ends.is_empty()) {
@@ -163,7 +192,10 @@ fn along_the_axis(area: &geo::MultiPolygon<f64>, angle: Option<f64>) -> Vec<Stra
 
 /// Turns crossings to the object's direction marks. Gives a warning for marks that lie on no
 /// column.
-fn turn_to_marks(strands: &mut [Strand], object: &Object) -> Option<Finding> {
+fn turn_to_marks<'a>(
+    strands: impl Iterator<Item = &'a mut Strand>,
+    object: &Object,
+) -> Option<Finding> {
     let marks: Vec<Mark> = object
         .sewing
         .direction_marks

@@ -4,7 +4,7 @@
 //! [`line`](mod@line) (with their [`taper`] and [`corner`]s), of regions along their medial axis
 //! through [`strand`] and [`fork`], with a [`cap`] at each end, [`fan`]s at sharp corners mitred into
 //! their [`tip`] in [`sections`], and bends evened by [`relax`]; [`round`] serves what has no length. [`direction`]
-//! turns them to the object's marks, [`inside`] cuts them off at bays, [`bare`] finds what they
+//! turns them to the object's marks, [`straight`] goes over what they would heap on, [`inside`] cuts them off at bays, [`bare`] finds what they
 //! leave bare, and [`join`] joins what touches. [`route`] leads the thread through them in
 //! [`order`], over a [`tree`], [`part`] by part; [`sew`] lays [`underlay`] and cover: [`crossings`]
 //! over the column, which reach past its edges by the [`pull`] compensation and are wider in the
@@ -39,6 +39,7 @@ mod sections;
 mod sew;
 mod short_stitches;
 mod split;
+mod straight;
 mod strand;
 mod taper;
 mod tip;
@@ -101,7 +102,8 @@ settings! {
         /// points, narrow places are sewn wider than drawn, at the same density, to each side by up to
         /// 0.2 mm beyond the pull compensation.
         pub least_width: f64 = 0.5, in "mm", from 0.0 to 5.0;
-        /// Shortens every other stitch on the inside of bends where needle points would crowd.
+        /// Shortens every other stitch on the inside of bends where needle points would crowd, and every other
+        /// one of the rest where they crowd still. Default on.
         pub short_stitches: bool = true;
         /// The width to sew lines with, instead of the drawn one. Lines drawn without a width
         /// need it. Regions take no notice of it.
@@ -165,7 +167,9 @@ pub fn satin_column(
         at_start: settings.width_at_start,
         at_end: settings.width_at_end,
     };
-    let (strands, findings) = match columns::strands_of_object(&object, widths, how.pull) {
+    let longest = how.zigzag.longest;
+    let columns = columns::strands_of_object(&object, widths, how.pull, longest);
+    let (strands, findings) = match columns {
         Ok(found) => found,
         Err(finding) => {
             messages::report(finding.about(&object.id));

@@ -10,18 +10,21 @@ const CROWDED: f64 = 0.25;
 /// Only where a side's points lie closer than this share of the density is it the inside of a
 /// bend; otherwise the whole column is dense, and meant to be.
 const INSIDE: f64 = 0.8;
-/// Below this they crowd badly, in mm.
-const CROWDED_BADLY: f64 = 0.17;
-/// How long short stitches are, as shares of the whole crossing: 60 to 80 %, from memory of
-/// trade practice. They differ, so that short stitches do not end in a row.
-const LENGTHS: [f64; 3] = [0.8, 0.74, 0.77];
-/// The same where points crowd badly.
-const SHORTER_LENGTHS: [f64; 3] = [0.7, 0.8, 0.6];
+/// How long short stitches are, as shares of the whole crossing, where points lie closer than so many mm: 60 to
+/// 80 %, from memory of trade practice, and less around the hub of a wheel. They differ, so that short
+/// stitches do not end in a row.
+const SHORT: [(f64, [f64; 3]); 3] = [
+    (0.125, [0.6, 0.7, 0.5]),
+    (0.17, [0.7, 0.8, 0.6]),
+    (CROWDED, [0.8, 0.74, 0.77]),
+];
+/// The same for every other one of those left whole: they crowd again where points lie half as far apart.
+const LESS_SHORT: [(f64, [f64; 3]); 1] = [(CROWDED / 2.0, [0.87, 0.9, 0.84])];
 /// Crossings under this length are left whole, in mm: a short stitch would be too short.
 const LEAST_LENGTH: f64 = 1.4;
 
 /// The needle points of a zigzag, of which every other one is drawn back from the edge wherever
-/// the points of its side crowd.
+/// the points of its side crowd, and every other one of the rest where they crowd still.
 pub fn shortened(
     points: &[Coord<f64>],
     sides: &[Side],
@@ -30,8 +33,13 @@ pub fn shortened(
 ) -> Vec<Coord<f64>> {
     let mut shortened = points.to_vec();
     for (k, (&point, crossing)) in points.iter().zip(crossings).enumerate() {
-        // The second, fourth, sixth point of each side.
-        if (k / 2) % 2 == 0 || k + 2 >= points.len() || k < 2 || crossing.length() < LEAST_LENGTH {
+        // Of each side the second, fourth, sixth, and the third, seventh, eleventh point.
+        let lengths = match (k / 2) % 4 {
+            1 | 3 => &SHORT[..],
+            2 => &LESS_SHORT[..],
+            _ => continue,
+        };
+        if k + 2 >= points.len() || crossing.length() < LEAST_LENGTH {
             continue;
         }
         let across = crossing.right - crossing.left;
@@ -39,17 +47,15 @@ pub fn shortened(
             (across.x * (b.y - a.y) - across.y * (b.x - a.x)).abs() / crossing.length()
         };
         let spacing = square(points[k - 2], points[k + 2]) / 2.0;
-        if spacing < CROWDED && spacing < INSIDE * density {
+        let short = lengths.iter().find(|(below, _)| spacing < *below);
+        if let Some((_, shares)) = short
+            && spacing < INSIDE * density
+        {
             let outer = match sides[k] {
                 Side::Left => crossing.right,
                 Side::Right => crossing.left,
             };
-            let lengths = if spacing < CROWDED_BADLY {
-                SHORTER_LENGTHS
-            } else {
-                LENGTHS
-            };
-            let share = lengths[(k / 4) % lengths.len()].max(SAFE_STITCH / crossing.length());
+            let share = shares[(k / 4) % shares.len()].max(SAFE_STITCH / crossing.length());
             shortened[k] = outer + (point - outer) * share;
         }
     }

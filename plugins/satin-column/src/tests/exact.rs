@@ -19,7 +19,7 @@ const COMPENSATION: f64 = 0.2;
 fn crossings_of(object: &Object) -> Vec<Crossing> {
     let pull = Pull::new(COMPENSATION, COMPENSATION, 0.0);
     let (strands, findings) =
-        strands_of_object(object, Widths::default(), pull).expect("something to sew");
+        strands_of_object(object, Widths::default(), pull, 7.0).expect("something to sew");
     assert!(findings.is_empty() && strands.len() == 1);
     let column = &strands[0].column;
     assert_eq!(column.sections.len(), 1);
@@ -145,7 +145,8 @@ fn narrow_bars_are_sewn_wider_and_no_more_openly() {
         for width in (narrowest..=12).map(|tenths| f64::from(tenths) / 10.0) {
             let object = Object::of_region("bar", &rectangle(20.0, width));
             let pull = Pull::new(compensation, compensation, 0.0);
-            let (strands, _) = strands_of_object(&object, Widths::default(), pull).expect("a bar");
+            let (strands, _) =
+                strands_of_object(&object, Widths::default(), pull, 7.0).expect("a bar");
             let column = &strands[0].column;
             let crossings = crossings(&column.sections[0], DENSITY, column.pull);
             // The first and the last lie on the ends' own edges.
@@ -234,7 +235,7 @@ fn a_tapered_line_is_as_wide_as_it_should_be() {
     };
     let pull = Pull::new(COMPENSATION, COMPENSATION, 0.0);
     let object = Object::of_line("tail", &line, 2.0);
-    let (strands, _) = strands_of_object(&object, widths, pull).expect("a column");
+    let (strands, _) = strands_of_object(&object, widths, pull, 7.0).expect("a column");
     let column = &strands[0].column;
     let crossings = crossings(&column.sections[0], DENSITY, column.pull);
     check("taper", &crossings, |middle| {
@@ -313,7 +314,7 @@ fn a_mitred_corner_is_square_on_both_arms() {
     let area = super::shapes::l_bend();
     let pull = Pull::new(COMPENSATION, COMPENSATION, 0.0);
     let object = Object::of_region("l", &area);
-    let (strands, _) = strands_of_object(&object, Widths::default(), pull).expect("a column");
+    let (strands, _) = strands_of_object(&object, Widths::default(), pull, 7.0).expect("a column");
     assert_eq!(strands.len(), 1);
     assert_eq!(strands[0].column.sections.len(), 2);
     for section in &strands[0].column.sections {

@@ -2,7 +2,7 @@
 
 use super::shapes::{rectangle, ring, ring_of};
 use super::{moves, sew, sew_region};
-use crate::SatinColumn;
+use crate::{SatinColumn, Underlay};
 use hoopwright_sdk::geometry::measure::distance;
 use hoopwright_sdk::prelude::*;
 
@@ -121,6 +121,36 @@ fn short_stitches_thin_out_the_inside_of_a_bend() {
     };
     let (without, with) = (count(false), count(true));
     assert!(with * 10 < without * 6, "{with} of {without}");
+}
+
+/// A wheel 12 mm across around a hub of 2.4 mm: lines half a density apart on its rim lie five times as close at
+/// the hub (inner spacing = outer x r_in / r_out, geometry), which is 25 mm of thread on a mm² at 0.4. What two
+/// full layers hold, 2 x 2 / 0.4 = 10 mm/mm², is no heap.
+#[test]
+fn thread_does_not_heap_around_the_hub_of_a_wheel() {
+    let heap = |short_stitches| {
+        let settings = SatinColumn {
+            short_stitches,
+            underlay: Underlay::None,
+            pull_compensation: 0.0,
+            ..SatinColumn::default()
+        };
+        let (stitches, _) = sew(Object::of_region("wheel", &ring(1.2, 6.0)), &settings);
+        // In steps of 0.02 mm, what lies within 0.5 mm of the hub.
+        let mut laid = 0.0;
+        for (a, b) in moves(&stitches) {
+            let steps = (distance(a.at, b.at) / 0.02).ceil();
+            for step in 0..steps as usize {
+                let place = a.at + (b.at - a.at) * ((step as f64 + 0.5) / steps);
+                if (1.2..1.7).contains(&distance(place, Coord::zero())) {
+                    laid += distance(a.at, b.at) / steps;
+                }
+            }
+        }
+        laid / (std::f64::consts::PI * (1.7 * 1.7 - 1.2 * 1.2))
+    };
+    let (without, with) = (heap(false), heap(true));
+    assert!(without > 18.0 && with < 10.0, "{without:.1} {with:.1}");
 }
 
 /// Splitting from 7 mm (expert practice): no satin stitch is longer, and split points scatter.
