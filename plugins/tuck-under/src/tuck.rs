@@ -137,8 +137,14 @@ fn without_slits(area: MultiPolygon<f64>, gap: f64) -> MultiPolygon<f64> {
     if gap == 0.0 {
         return area;
     }
-    let slits = difference(&closed(&area, gap), &area);
-    with_all_of(area, &slits)
+    let half = gap / 2.0 + SEAM;
+    let closed = grow(&grow(&area, half), -half);
+    // Without the films that reckoning with arcs leaves along edges.
+    let slits = grow(&difference(&closed, &area), -SEAM);
+    if slits.0.is_empty() {
+        return area;
+    }
+    union(&area, &grow(&slits, 2.0 * SEAM))
 }
 
 /// The area without what sticks out beyond `own` and is narrower than `width` mm: around a corner a strip goes on
@@ -149,6 +155,7 @@ fn without_horns(
     width: f64,
 ) -> MultiPolygon<f64> {
     let half = width / 2.0 - SEAM;
+    // A strip as wide as the underlap stays, even by itself.
     let opened = grow(&grow(&area, -half), half);
     let added = difference(&area, own);
     let mut horns = grow(&difference(&added, &opened), -SEAM);
@@ -163,19 +170,4 @@ fn without_horns(
         |part: &Polygon<f64>| !intersection(&part.clone().into(), own).0.is_empty();
     area.0.retain(hangs_together);
     area
-}
-
-/// The area without gaps and bays up to `width` mm wide.
-fn closed(area: &MultiPolygon<f64>, width: f64) -> MultiPolygon<f64> {
-    let half = width / 2.0 + SEAM;
-    grow(&grow(area, half), -half)
-}
-
-/// The area with `gaps` in it filled, but for the films that reckoning with arcs leaves along edges.
-fn with_all_of(area: MultiPolygon<f64>, gaps: &MultiPolygon<f64>) -> MultiPolygon<f64> {
-    let gaps = grow(gaps, -SEAM);
-    if gaps.0.is_empty() {
-        return area;
-    }
-    union(&area, &grow(&gaps, 2.0 * SEAM))
 }
