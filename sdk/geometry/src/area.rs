@@ -36,8 +36,8 @@ pub(crate) type Rings = Vec<Vec<[f64; 2]>>;
 
 /// The region that `rings` enclose: no crossings, no repeated corners, no ring under three
 /// corners, outer rings anticlockwise in coordinates (clockwise as seen with y down) and holes
-/// the other way. Parts under `1e-6` mm² and holes narrower than 0.01 mm on average are gone. Rings with a coordinate that is not finite, or
-/// beyond 1e9 mm, are left out.
+/// the other way. Parts under `1e-6` mm² and holes narrower than 0.01 mm on average are gone.
+/// Rings with a coordinate that is not finite, or beyond 1e9 mm, are left out.
 pub fn from_rings(
     rings: impl IntoIterator<Item = LineString<f64>>,
     rule: FillRule,
