@@ -20,6 +20,9 @@ const SHORT: [(f64, [f64; 3]); 3] = [
 ];
 /// The same for every other one of those left whole: they crowd again where points lie half as far apart.
 const LESS_SHORT: [(f64, [f64; 3]); 1] = [(CROWDED / 2.0, [0.87, 0.9, 0.84])];
+/// Short stitches are no shorter than this, in mm: they come aslant from the crossing before, which takes a little
+/// off what is safe.
+const LEAST_SHORT: f64 = SAFE_STITCH + 0.15;
 /// Crossings under this length are left whole, in mm: a short stitch would be too short.
 const LEAST_LENGTH: f64 = 1.4;
 
@@ -55,7 +58,7 @@ pub fn shortened(
                 Side::Left => crossing.right,
                 Side::Right => crossing.left,
             };
-            let share = shares[(k / 4) % shares.len()].max(SAFE_STITCH / crossing.length());
+            let share = shares[(k / 4) % shares.len()].max(LEAST_SHORT / crossing.length());
             shortened[k] = outer + (point - outer) * share;
         }
     }
