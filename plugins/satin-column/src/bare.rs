@@ -39,13 +39,8 @@ pub fn bare_pieces(area: &MultiPolygon<f64>, strands: &[Strand]) -> Vec<MultiPol
 
 /// The areas between neighbouring rungs, all turning the same way.
 fn quads_of(strand: &Strand) -> impl Iterator<Item = geo::LineString<f64>> + '_ {
-    let pairs = strand
-        .column
-        .sections
-        .iter()
-        .flat_map(|rungs| rungs.windows(2));
-    pairs.map(|pair| {
-        let corners = [pair[0].left, pair[0].right, pair[1].right, pair[1].left].map(on_grid);
+    strand.column.steps().map(|(a, b)| {
+        let corners = [a.left, a.right, b.right, b.left].map(on_grid);
         let twice_area: f64 = (0..4)
             .map(|i| (corners[i], corners[(i + 1) % 4]))
             .map(|(a, b)| a.x * b.y - a.y * b.x)

@@ -99,6 +99,12 @@ impl Column {
         self.sections.iter().flatten()
     }
 
+    /// Each rung with the next one of its section.
+    pub fn steps(&self) -> impl Iterator<Item = (&Rung, &Rung)> {
+        let pairs = self.sections.iter().flat_map(|rungs| rungs.windows(2));
+        pairs.map(|pair| (&pair[0], &pair[1]))
+    }
+
     /// Its middle line.
     pub fn spine(&self) -> Vec<Coord<f64>> {
         self.rungs()

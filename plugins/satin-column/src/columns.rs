@@ -134,8 +134,7 @@ fn strands_of_region(
     let mut strands: Vec<Strand> = Vec::new();
     for ((part, area), drawn) in parts.iter().zip(&areas).zip(drawn) {
         let mut columns = covering(area, drawn, angle);
-        if columns.len() > 1
-            && object.sewing.direction_marks.is_empty()
+        if object.sewing.direction_marks.is_empty()
             && let Some(column) = straight_over(part, &columns, angle, longest)
         {
             let straight = covering(area, vec![Strand::alone(column)], angle);

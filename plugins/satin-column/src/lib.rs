@@ -4,8 +4,8 @@
 //! [`line`](mod@line) (with their [`taper`] and [`corner`]s), of regions along their medial axis
 //! through [`strand`] and [`fork`], with a [`cap`] at each end, [`fan`]s at sharp corners mitred into
 //! their [`tip`] in [`sections`], and bends evened by [`relax`]; [`round`] serves what has no length. [`direction`]
-//! turns them to the object's marks, [`straight`] goes over what they would heap on, [`inside`] cuts them off at bays, [`bare`] finds what they
-//! leave bare, and [`join`] joins what touches. [`route`] leads the thread through them in
+//! turns them to the object's marks, [`inside`] cuts them off at bays, and [`bare`] finds what they
+//! leave bare; [`straight`] goes over what they would heap on, and [`join`] joins what touches. [`route`] leads the thread through them in
 //! [`order`], over a [`tree`], [`part`] by part; [`sew`] lays [`underlay`] and cover: [`crossings`]
 //! over the column, which reach past its edges by the [`pull`] compensation and are wider in the
 //! [`manner`] of narrow places, a [`zigzag`] over the

@@ -35,13 +35,11 @@ fn mean_width(columns: &[Strand]) -> f64 {
 
 /// The areas between neighbouring rungs, with their widths.
 fn quads(columns: &[Strand]) -> impl Iterator<Item = (f64, f64)> + '_ {
-    let sections = columns.iter().flat_map(|strand| &strand.column.sections);
-    let pairs = sections.flat_map(|rungs| rungs.windows(2));
-    pairs.map(|pair| {
-        let corners = [pair[0].left, pair[0].right, pair[1].right, pair[1].left];
+    let steps = columns.iter().flat_map(|strand| strand.column.steps());
+    steps.map(|(a, b)| {
+        let corners = [a.left, a.right, b.right, b.left];
         let quad = Polygon::new(corners.into_iter().collect(), Vec::new());
-        let width = (pair[0].width() + pair[1].width()) / 2.0;
-        (quad.unsigned_area(), width)
+        (quad.unsigned_area(), (a.width() + b.width()) / 2.0)
     })
 }
 
@@ -54,7 +52,7 @@ pub fn straight_over(
     angle: Option<f64>,
     longest: f64,
 ) -> Option<Column> {
-    if laid(columns) < HEAPED * part.unsigned_area() {
+    if columns.len() < 2 || laid(columns) < HEAPED * part.unsigned_area() {
         return None;
     }
     let axis = longest_axis(&part.clone().into()).unwrap_or(0.0);

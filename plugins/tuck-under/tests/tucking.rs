@@ -148,7 +148,6 @@ fn tips_that_meet_do_not_heap_up() {
     assert!(around(10.0, 20.0) > 1.0 + beneath, "{}", around(10.0, 20.0));
 }
 
-/// Beneath a narrow stripe between two they go on as ever: nothing heaps up there.
 /// A saddle beneath a bar that runs over it aslant, and a second one along its lower edge: around the saddle's
 /// corner the bars have a strip that a wedge parts from the saddle. It is a horn, 0.3 mm wide at most, and satin
 /// would run into it. What stays beyond the saddle, opened by hand, is no more than corners.
@@ -207,6 +206,7 @@ fn no_horn_sticks_out_around_a_corner() {
     assert!(added.unsigned_area() > 0.1 && horns < 0.01, "{horns}");
 }
 
+/// Beneath a narrow stripe between two they go on as ever: nothing heaps up there.
 #[test]
 fn a_narrow_stripe_has_its_neighbours_beneath_it() {
     let sewn = tucked(vec![

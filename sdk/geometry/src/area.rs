@@ -1,6 +1,6 @@
 //! Valid regions from any rings, and what can be done with two of them.
 
-use crate::measure::{cross, distance};
+use crate::measure::mean_width;
 use geo::{Area, Coord, LineString, MultiLineString, MultiPolygon, Polygon};
 use i_overlay::core::fill_rule::FillRule as OverlayFillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
@@ -151,29 +151,15 @@ pub(crate) fn to_area(shapes: Vec<Rings>) -> MultiPolygon<f64> {
     shapes
         .into_iter()
         .filter_map(|rings| {
-            let mut rings = rings.into_iter().filter(|ring| ring.len() >= 3);
-            let outer = to_ring(rings.next()?);
-            let holes = rings.filter(|ring| is_open(ring)).map(to_ring);
+            let rings = rings.into_iter().filter(|ring| ring.len() >= 3);
+            let mut rings = rings.map(|ring| Polygon::new(to_ring(ring), Vec::new()));
+            let (outer, _) = rings.next()?.into_inner();
+            let holes = rings.filter(|hole| mean_width(hole) >= LEAST_HOLE);
+            let holes = holes.map(|hole| hole.into_inner().0);
             let polygon = Polygon::new(outer, holes.collect());
             (polygon.unsigned_area() > 1e-6).then_some(polygon)
         })
         .collect()
-}
-
-/// Whether a hole is wide enough to stay one.
-fn is_open(hole: &[[f64; 2]]) -> bool {
-    let from_first = |corner: &[f64; 2]| Coord {
-        x: corner[0] - hole[0][0],
-        y: corner[1] - hole[0][1],
-    };
-    let (mut twice_area, mut around) = (0.0, 0.0);
-    let mut last = from_first(&hole[hole.len() - 1]);
-    for corner in hole.iter().map(from_first) {
-        twice_area += cross(last, corner);
-        around += distance(last, corner);
-        last = corner;
-    }
-    twice_area.abs() >= LEAST_HOLE * around
 }
 
 #[cfg(test)]

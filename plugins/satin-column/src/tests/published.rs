@@ -124,8 +124,8 @@ fn short_stitches_thin_out_the_inside_of_a_bend() {
 }
 
 /// A wheel 12 mm across around a hub of 2.4 mm: lines half a density apart on its rim lie five times as close at
-/// the hub (inner spacing = outer x r_in / r_out, geometry), which is 25 mm of thread on a mm² at 0.4. What two
-/// full layers hold, 2 x 2 / 0.4 = 10 mm/mm², is no heap.
+/// the hub (inner spacing = outer x r_in / r_out, geometry): at 0.4, 5 mm of thread on a mm² times 6 / 1.45 within
+/// half a mm of it, which is 20.7. What two full layers hold, 2 x 2 / 0.4 = 10 mm/mm², is no heap.
 #[test]
 fn thread_does_not_heap_around_the_hub_of_a_wheel() {
     let heap = |short_stitches| {
