@@ -154,7 +154,7 @@ impl Piece<'_> {
     /// Underlay and cover, and why that is straight, if it should bend. The cover goes by `walk`,
     /// or by another of `walks` where the underlay ends nearer to that.
     fn sew(&self, walks: &Walks<'_>, walk: &Walk) -> (Vec<NeedlePoint>, Option<Straight>) {
-        let (ground, recipe) = (self.ground, self.recipe);
+        let (polygon, ground, recipe) = (self.polygon, self.ground, self.recipe);
         let allow = |a, b, role| {
             let (a, b) = (ground.frame.enter(a), ground.frame.enter(b));
             // Cover ends outside by the pull compensation; what lies under it starts from there.
@@ -171,6 +171,7 @@ impl Piece<'_> {
         let mut points = seam.finish();
         bare::mend(
             &mut points,
+            polygon,
             ground,
             recipe.pitch,
             recipe.limits.cover,

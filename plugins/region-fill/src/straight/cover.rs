@@ -34,6 +34,14 @@ impl End {
         }
     }
 
+    /// Of two things, the left one and the right one, the one at this end.
+    fn of<T>(self, both: &mut [T; 2]) -> &mut T {
+        match self {
+            Self::Left => &mut both[0],
+            Self::Right => &mut both[1],
+        }
+    }
+
     /// +1 to the right, -1 to the left.
     fn outward(self) -> f64 {
         match self {
@@ -166,6 +174,9 @@ pub fn lay(
         }
     };
     let mut begin = first.end(start);
+    // Where the last needle point at each edge lies, the left and the right.
+    let mut edges: [Option<f64>; 2] = [None; 2];
+    *start.of(&mut edges) = Some(begin.y);
     steps.push(Step::Needle(begin));
     for (i, row) in rows.iter().enumerate() {
         let end = start.opposite().after(i);
@@ -180,7 +191,12 @@ pub fn lay(
         let turn = next.end(end);
         let outward = (turn.x - tip.x) * end.outward();
         let dense = ground.rows.all_sewn();
+        let edge = end.of(&mut edges);
         let outer = if outward > 0.0 { turn } else { tip };
+        let outer = match *edge {
+            Some(before) if dense => evened(outer, [tip, turn], before, ground.rows.pitch()),
+            _ => outer,
+        };
         if distance(tip, turn) < style.shortest
             && (dense
                 || merges(
@@ -221,8 +237,25 @@ pub fn lay(
             steps.push(Step::Needle(turn));
             begin = turn;
         }
+        *edge = Some(begin.y);
     }
     steps
+}
+
+/// The needle point that serves for the `ends` of two rows, of which `outer` is the outer one, where the edge's
+/// last needle point lies at `before`.
+///
+/// They lie two lines apart along an edge. Where it turns, the outer one can lie three lines from the last,
+/// which would leave a wedge of cloth bare: the middle of both ends serves there, if they are near together.
+fn evened(outer: Coord<f64>, ends: [Coord<f64>; 2], before: f64, pitch: f64) -> Coord<f64> {
+    const TOO_FAR: f64 = 2.3;
+    const NEAR: f64 = 0.6;
+    let far = (outer.y - before).abs() > TOO_FAR * pitch;
+    if far && (ends[0].x - ends[1].x).abs() < NEAR {
+        (ends[0] + ends[1]) / 2.0
+    } else {
+        outer
+    }
 }
 
 /// Sews a row from `begin` toward its end `tip` so that it ends at `x`.
