@@ -100,10 +100,11 @@ impl Hidden {
         } else {
             (ends[1].y, ends[0].y)
         };
+        let swath = Swath::new(ends, reach);
         let first = row_at(top - reach).ceil() as usize;
         let last = (row_at(bottom + reach).floor() as usize).min(rows.count() - 1);
         for (row, hidden) in self.0.iter_mut().enumerate().take(last + 1).skip(first) {
-            if let Some(band) = band(ends, rows.y(row), reach) {
+            if let Some(band) = swath.on(rows.y(row)) {
                 hidden.add(band);
             }
         }
@@ -116,37 +117,58 @@ impl Hidden {
     }
 }
 
-/// The part of the line at `y` that lies no farther than `reach` from a stitch.
-pub fn band([a, b]: [Coord<f64>; 2], y: f64, reach: f64) -> Option<(f64, f64)> {
-    let mut band: Option<(f64, f64)> = None;
-    let mut add = |left: f64, right: f64| {
-        let here = (left, right);
-        band = Some(band.map_or(here, |band| joined(band, here)));
-    };
-    for end in [a, b] {
-        let square = reach * reach - (y - end.y) * (y - end.y);
-        if square >= 0.0 {
-            let half = square.sqrt();
-            add(end.x - half, end.x + half);
-        }
-    }
-    // The two sides of the stitch's band.
-    let way = b - a;
-    let long = distance(a, b);
-    if long > 0.0 {
-        let aside = Coord {
+/// The cloth that a stitch hides: all that lies no farther from it than thread reaches.
+pub struct Swath {
+    ends: [Coord<f64>; 2],
+    reach: f64,
+    /// From the stitch to one side of what it hides.
+    aside: Coord<f64>,
+    /// From one end to the other.
+    way: Coord<f64>,
+}
+
+impl Swath {
+    /// What a stitch between `ends` hides with thread that reaches so far to each side, in mm.
+    pub fn new(ends: [Coord<f64>; 2], reach: f64) -> Self {
+        let way = ends[1] - ends[0];
+        let long = distance(ends[0], ends[1]);
+        let across = Coord {
             x: -way.y,
             y: way.x,
-        } * (reach / long);
-        for side in [aside, -aside] {
-            let share = (y - a.y - side.y) / way.y;
+        };
+        Self {
+            ends,
+            reach,
+            aside: across * (reach / long.max(f64::MIN_POSITIVE)),
+            way,
+        }
+    }
+
+    /// The part of the line at `y` that is hidden.
+    pub fn on(&self, y: f64) -> Option<(f64, f64)> {
+        let mut band: Option<(f64, f64)> = None;
+        let mut add = |left: f64, right: f64| {
+            let here = (left, right);
+            band = Some(band.map_or(here, |band| joined(band, here)));
+        };
+        for end in self.ends {
+            let square = self.reach * self.reach - (y - end.y) * (y - end.y);
+            if square >= 0.0 {
+                let half = square.sqrt();
+                add(end.x - half, end.x + half);
+            }
+        }
+        // The two sides, where the stitch is not level.
+        for aside in [self.aside, -self.aside] {
+            let from = self.ends[0] + aside;
+            let share = (y - from.y) / self.way.y;
             if (0.0..=1.0).contains(&share) {
-                let x = a.x + side.x + way.x * share;
+                let x = from.x + self.way.x * share;
                 add(x, x);
             }
         }
+        band
     }
-    band
 }
 
 /// Everything from the left end of two bands to the right one.
@@ -165,9 +187,11 @@ mod tests {
     fn a_stitch_hides_a_band_with_round_ends() {
         let at = |x, y| Coord { x, y };
         let level = [at(0.0, 0.0), at(4.0, 0.0)];
-        assert_eq!(band(level, 0.0, 0.2), Some((-0.2, 4.2)));
-        assert_eq!(band(level, 0.3, 0.2), None);
-        let (left, right) = band([at(0.0, -5.0), at(0.0, 5.0)], 1.0, 0.2).expect("a band");
+        let level = Swath::new(level, 0.2);
+        assert_eq!(level.on(0.0), Some((-0.2, 4.2)));
+        assert_eq!(level.on(0.3), None);
+        let upright = Swath::new([at(0.0, -5.0), at(0.0, 5.0)], 0.2);
+        let (left, right) = upright.on(1.0).expect("a band");
         assert!((left + 0.2).abs() < 1e-12 && (right - 0.2).abs() < 1e-12);
     }
 }

@@ -117,10 +117,12 @@ fn spikes(
     };
     for patch in patches {
         let targets = patch.targets(lines);
+        let size = patch.size(lines);
         let near = (far / rows.pitch()).ceil() as usize;
         let (first, last) = patch.rows();
         let around = first.saturating_sub(near)..(last + near + 1).min(rows.count());
-        let mut best: Option<(f64, usize, Coord<f64>)> = None;
+        let mut most = 0.0;
+        let mut best = None;
         for &(i, at) in in_row[around].iter().flatten().filter(|(i, _)| !used[*i]) {
             for &target in &targets {
                 let long = distance(at, target);
@@ -128,16 +130,20 @@ fn spikes(
                     continue;
                 }
                 let short = if long < SAFE { SHORT_COSTS } else { 0.0 };
-                let gain = patch.hidden_by([at, target], lines) - costs * long - short;
-                let better = best.is_none_or(|(most, ..)| gain > most);
-                if better && allow(points[i].at, lines.frame.leave(target), StitchRole::Cover) {
-                    best = Some((gain, i, target));
+                let costs = costs * long + short;
+                // It hides no more than all.
+                if size - costs <= most {
+                    continue;
+                }
+                let gain = patch.hidden_by([at, target], lines) - costs;
+                if gain > most && allow(points[i].at, lines.frame.leave(target), StitchRole::Cover)
+                {
+                    most = gain;
+                    best = Some((i, target));
                 }
             }
         }
-        if let Some((gain, i, target)) = best
-            && gain > 0.0
-        {
+        if let Some((i, target)) = best {
             used[i] = true;
             spikes.push((i, lines.frame.leave(target)));
         }

@@ -1,6 +1,6 @@
 //! Bare patches: pieces of neighbouring lines that nothing hides.
 
-use crate::bare::lines::{Hidden, Lines, band};
+use crate::bare::lines::{Hidden, Lines, Swath};
 use hoopwright_sdk::geometry::geo::Coord;
 
 /// Pieces of a line shorter than this are not seen, in mm.
@@ -101,7 +101,7 @@ impl Patch {
     }
 
     /// How large it is, in mm².
-    fn size(&self, lines: &Lines) -> f64 {
+    pub fn size(&self, lines: &Lines) -> f64 {
         self.0.iter().map(Piece::width).sum::<f64>() * lines.rows.pitch()
     }
 
@@ -112,8 +112,9 @@ impl Patch {
 
     /// How much of it a stitch hides, in mm².
     pub fn hidden_by(&self, stitch: [Coord<f64>; 2], lines: &Lines) -> f64 {
+        let swath = Swath::new(stitch, lines.reach);
         let hidden = self.0.iter().filter_map(|piece| {
-            let (left, right) = band(stitch, lines.rows.y(piece.row), lines.reach)?;
+            let (left, right) = swath.on(lines.rows.y(piece.row))?;
             let left = if left > piece.left { left } else { piece.left };
             let right = if right < piece.right {
                 right
