@@ -29,7 +29,7 @@ const SAFE: f64 = 1.0;
 
 /// The same for each mm where rows are asked for farther apart than [`SPARING_FROM`] mm: whoever opens the density
 /// spares thread, and where layers meet each mm more makes a heap.
-const THREAD_COSTS_SPARING: f64 = 0.04;
+const THREAD_COSTS_SPARING: f64 = 0.08;
 const SPARING_FROM: f64 = 0.205;
 
 /// A needle point this far away serves as a patch's stitch's start, in mm.
@@ -117,7 +117,7 @@ fn spikes(
     };
     for patch in patches {
         let targets = patch.targets(lines);
-        let size = patch.size(lines);
+        let area = patch.area(lines);
         let near = (far / rows.pitch()).ceil() as usize;
         let (first, last) = patch.rows();
         let around = first.saturating_sub(near)..(last + near + 1).min(rows.count());
@@ -132,7 +132,7 @@ fn spikes(
                 let short = if long < SAFE { SHORT_COSTS } else { 0.0 };
                 let costs = costs * long + short;
                 // It hides no more than all.
-                if size - costs <= most {
+                if area - costs <= most {
                     continue;
                 }
                 let gain = patch.hidden_by([at, target], lines) - costs;

@@ -6,7 +6,7 @@ use hoopwright_sdk::geometry::geo::Coord;
 /// Pieces of a line shorter than this are not seen, in mm.
 const SHORTEST_PIECE: f64 = 0.05;
 
-/// A patch of this size is seen by itself, in mm²: about as wide as thread, and half as long again.
+/// A patch of this area is seen by itself, in mm²: a square of it is nearly as wide as thread.
 const SEEN: f64 = 0.03;
 
 /// Smaller ones matter together: no more than this share of the region stays bare.
@@ -45,32 +45,32 @@ impl Patch {
     /// The bare patches that are worth a stitch, the largest first: those that are seen, and so many of
     /// the others that what is left is a small share of the region.
     pub fn worth_mending(hidden: &Hidden, lines: &Lines) -> Vec<Self> {
-        let (patches, size) = Self::all(hidden, lines);
-        let mut sized: Vec<(f64, Self)> = patches
+        let (patches, whole) = Self::all(hidden, lines);
+        let mut by_area: Vec<(f64, Self)> = patches
             .into_iter()
-            .map(|patch| (patch.size(lines), patch))
+            .map(|patch| (patch.area(lines), patch))
             .collect();
-        sized.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let mut bare: f64 = sized.iter().map(|(size, _)| size).sum();
-        let worth = sized.into_iter().take_while(|&(patch, _)| {
-            let worth = patch >= SEEN || (patch >= SMALLEST && bare > LEFT * size);
-            bare -= patch;
+        by_area.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut bare: f64 = by_area.iter().map(|(area, _)| area).sum();
+        let worth = by_area.into_iter().take_while(|&(area, _)| {
+            let worth = area >= SEEN || (area >= SMALLEST && bare > LEFT * whole);
+            bare -= area;
             worth
         });
         worth.map(|(_, patch)| patch).collect()
     }
 
-    /// All bare patches, from the top, and the size of the whole region in mm².
+    /// All bare patches, from the top, and the area of the whole region in mm².
     fn all(hidden: &Hidden, lines: &Lines) -> (Vec<Self>, f64) {
         let rows = &lines.rows;
         let mut patches: Vec<Self> = Vec::new();
         // The patches that the line before is part of.
         let mut open: Vec<usize> = Vec::new();
-        let mut size = 0.0;
+        let mut whole = 0.0;
         for row in 0..rows.count() {
             let mut now = Vec::new();
             for span in &rows.spans()[rows.in_row(row)] {
-                size += (span.right - span.left) * rows.pitch();
+                whole += (span.right - span.left) * rows.pitch();
                 for (left, right) in gaps(hidden.on(row), span.left, span.right) {
                     let piece = Piece { row, left, right };
                     match open.iter().find(|&&patch| patches[patch].meets(piece)) {
@@ -88,7 +88,7 @@ impl Patch {
             now.dedup();
             open = now;
         }
-        (patches, size)
+        (patches, whole)
     }
 
     /// Whether a piece hangs together with one of the line before its own.
@@ -100,8 +100,8 @@ impl Patch {
             .any(|before| before.left < piece.right && piece.left < before.right)
     }
 
-    /// How large it is, in mm².
-    pub fn size(&self, lines: &Lines) -> f64 {
+    /// Its area, in mm².
+    pub fn area(&self, lines: &Lines) -> f64 {
         self.0.iter().map(Piece::width).sum::<f64>() * lines.rows.pitch()
     }
 
