@@ -4,7 +4,7 @@ use crate::ground::frame::Frame;
 use crate::ground::rows::Rows;
 use crate::seam::NeedlePoint;
 use hoopwright_sdk::geometry::geo::{Coord, Polygon};
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{distance, greater, lesser};
 use hoopwright_sdk::{StitchRole, THREAD_REACH};
 
 /// So many lines to each row: where a row is missing, what stays bare is narrower than the rows are
@@ -95,11 +95,7 @@ impl Hidden {
         let reach = lines.reach;
         let row_at = |y: f64| ((y - rows.y(0)) / rows.pitch()).max(0.0);
         let ends = stitch.map(|at| lines.frame.enter(at));
-        let (top, bottom) = if ends[0].y < ends[1].y {
-            (ends[0].y, ends[1].y)
-        } else {
-            (ends[1].y, ends[0].y)
-        };
+        let (top, bottom) = (lesser(ends[0].y, ends[1].y), greater(ends[0].y, ends[1].y));
         let swath = Swath::new(ends, reach);
         let first = row_at(top - reach).ceil() as usize;
         let last = (row_at(bottom + reach).floor() as usize).min(rows.count() - 1);
@@ -173,10 +169,7 @@ impl Swath {
 
 /// Everything from the left end of two bands to the right one.
 fn joined(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
-    (
-        if a.0 < b.0 { a.0 } else { b.0 },
-        if a.1 > b.1 { a.1 } else { b.1 },
-    )
+    (lesser(a.0, b.0), greater(a.1, b.1))
 }
 
 #[cfg(test)]

@@ -14,7 +14,7 @@ use crate::seam::{Allow, NeedlePoint};
 use crate::short::LEAST;
 use hoopwright_sdk::StitchRole;
 use hoopwright_sdk::geometry::geo::{Coord, Polygon};
-use hoopwright_sdk::geometry::measure::distance;
+use hoopwright_sdk::geometry::measure::{distance, lesser};
 
 /// Rows farther apart than this are meant to show the cloth, in mm.
 const OPEN: f64 = 0.3;
@@ -110,11 +110,7 @@ fn spikes(
     }
     let mut used = vec![false; points.len()];
     let mut spikes = Vec::new();
-    let far = if longest < FARTHEST {
-        longest
-    } else {
-        FARTHEST
-    };
+    let far = lesser(longest, FARTHEST);
     for patch in patches {
         let targets = patch.targets(lines);
         let area = patch.area(lines);

@@ -2,6 +2,7 @@
 
 use crate::bare::lines::{Hidden, Lines, Swath};
 use hoopwright_sdk::geometry::geo::Coord;
+use hoopwright_sdk::geometry::measure::{greater, lesser};
 
 /// Pieces of a line shorter than this are not seen, in mm.
 const SHORTEST_PIECE: f64 = 0.05;
@@ -115,12 +116,7 @@ impl Patch {
         let swath = Swath::new(stitch, lines.reach);
         let hidden = self.0.iter().filter_map(|piece| {
             let (left, right) = swath.on(lines.rows.y(piece.row))?;
-            let left = if left > piece.left { left } else { piece.left };
-            let right = if right < piece.right {
-                right
-            } else {
-                piece.right
-            };
+            let (left, right) = (greater(left, piece.left), lesser(right, piece.right));
             (right > left).then_some(right - left)
         });
         hidden.sum::<f64>() * lines.rows.pitch()
@@ -151,7 +147,7 @@ fn gaps(hidden: &[(f64, f64)], left: f64, right: f64) -> Vec<(f64, f64)> {
         if begin - from >= SHORTEST_PIECE {
             gaps.push((from, begin));
         }
-        from = if end > from { end } else { from };
+        from = greater(end, from);
     }
     if right - from >= SHORTEST_PIECE {
         gaps.push((from, right));

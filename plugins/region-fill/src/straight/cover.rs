@@ -363,3 +363,20 @@ fn along(row: &SewnRow, from: f64, to: f64, style: &Style, steps: &mut Vec<Step>
     }
     steps.extend(xs.into_iter().map(|x| Step::Needle(Coord { x, y: row.y })));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rows 0.2 mm apart, the edge's last needle point at the first line.
+    #[test]
+    fn where_an_edge_turns_its_needle_points_keep_their_distance() {
+        let at = |x, y| Coord { x, y };
+        let near = [at(0.0, 0.4), at(0.4, 0.6)];
+        assert_eq!(evened(near[0], near, 0.0, 0.2), near[0]);
+        assert_eq!(evened(near[1], near, 0.0, 0.2), at(0.2, 0.5));
+        // The middle of ends far apart would leave a corner bare.
+        let apart = [at(0.0, 0.4), at(0.8, 0.6)];
+        assert_eq!(evened(apart[1], apart, 0.0, 0.2), apart[1]);
+    }
+}
